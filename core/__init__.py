@@ -1,0 +1,1 @@
+"""Ampturn's calculation core: plain Python on numpy and scipy, without any window."""

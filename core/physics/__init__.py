@@ -1,0 +1,1 @@
+"""The equations, in SI floats and arrays. One module per physical subject."""
