@@ -17,6 +17,10 @@ class InputRangeError(AmpturnError, ValueError):
         super().__init__(f"{name} must be {rule}, got {value:g} {unit}".rstrip())
         self.name, self.value, self.unit, self.rule = name, value, unit, rule
 
+    def __reduce__(self) -> tuple[type[InputRangeError], tuple[str, float, str, str]]:
+        # pickled by its parts: an executor of processes must be able to send the error back
+        return type(self), (self.name, self.value, self.unit, self.rule)
+
 
 class UnitError(AmpturnError, ValueError):
     """A typed quantity cannot be read: the number is ambiguous or the unit is unknown."""
@@ -28,7 +32,10 @@ class ProjectFileError(AmpturnError, ValueError):
     def __init__(self, place: str, rule: str, value: object = None, has_value: bool = False) -> None:
         got = f", got {_shortened(value)}" if has_value else ""
         super().__init__(f"{place}: {rule}{got}")
-        self.place, self.rule, self.value = place, rule, value
+        self.place, self.rule, self.value, self.has_value = place, rule, value, has_value
+
+    def __reduce__(self) -> tuple[type[ProjectFileError], tuple[str, str, object, bool]]:
+        return type(self), (self.place, self.rule, self.value, self.has_value)
 
 
 class NewerVersionError(ProjectFileError):
