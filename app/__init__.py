@@ -1,0 +1,1 @@
+"""Ampturn's window and commands: the only place that knows Qt."""

@@ -1,0 +1,148 @@
+"""Find a free place for each label of a panel: beside its curve or mark, on nothing else.
+
+Lengths are millimetres (or any length), y grows downwards. Labels are placed one after the other,
+each at the cheapest of many places; what is placed becomes an obstacle for the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.numeric import FloatArray
+
+# Costs, in the order in which faults disturb a reader: leaving the panel, text on text or on a
+# mark, text on a curve, text beside a foreign curve; the rest is preference.
+_OUTSIDE, _ON_BOX, _ON_CURVE, _NEAR_FOREIGN = 200.0, 60.0, 3.0, 0.4
+_NEXT_ANCHOR, _NEXT_SIDE = 0.6, 0.5
+
+# Sides of the anchor, as the share of the label's size from the anchor to its top left corner.
+ABOVE, BELOW = (-0.5, -1.0), (-0.5, 0.0)
+RIGHT, LEFT = (0.0, -0.5), (-1.0, -0.5)
+UPPER_RIGHT, UPPER_LEFT, LOWER_RIGHT, LOWER_LEFT = (0.0, -1.0), (-1.0, -1.0), (0.0, 0.0), (-1.0, 0.0)
+ON = (-0.5, -0.5)
+CURVE_SIDES = (ABOVE, BELOW, UPPER_RIGHT, LOWER_LEFT, UPPER_LEFT, LOWER_RIGHT, RIGHT, LEFT)
+MARK_SIDES = (RIGHT, LOWER_RIGHT, UPPER_RIGHT, BELOW, ABOVE, LEFT, LOWER_LEFT, UPPER_LEFT)
+
+Side = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        return self.left + self.width
+
+    @property
+    def bottom(self) -> float:
+        return self.top + self.height
+
+    @property
+    def area(self) -> float:
+        return self.width * self.height
+
+    def grown(self, by: float) -> Box:
+        return Box(self.left - by, self.top - by, self.width + 2.0 * by, self.height + 2.0 * by)
+
+    def shared_area(self, other: Box) -> float:
+        """Return the area that both cover.
+
+        >>> Box(0.0, 0.0, 2.0, 2.0).shared_area(Box(1.0, 1.0, 5.0, 5.0))
+        1.0
+        """
+        width = min(self.right, other.right) - max(self.left, other.left)
+        height = min(self.bottom, other.bottom) - max(self.top, other.top)
+        return max(0.0, width) * max(0.0, height)
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a label ended up, and whether it lies on a curve (the painter then puts a plate under it)."""
+
+    box: Box
+    on_curve: bool
+
+
+class LabelPlacer:
+    """Places the labels of one panel, first come, first served."""
+
+    def __init__(self, frame: Box) -> None:
+        self._frame = frame
+        self._taken: list[Box] = []
+        self._curves: dict[str, FloatArray] = {}
+
+    def keep_clear(self, box: Box) -> None:
+        """Make a mark an obstacle."""
+        self._taken.append(box)
+
+    def add_curve(self, owner: str, samples: FloatArray) -> None:
+        """Make a curve an obstacle, as points (n, 2) close together."""
+        known = self._curves.get(owner, np.zeros((0, 2)))
+        self._curves[owner] = np.vstack([known, samples])
+
+    def place(
+        self,
+        owner: str,
+        size: tuple[float, float],
+        anchors: Sequence[tuple[float, float]],
+        sides: Sequence[Side] = CURVE_SIDES,
+        gap: float = 0.8,
+    ) -> Placed:
+        """Return the cheapest place for a label of `size` at one of the anchors, and take it.
+
+        Anchors and sides come in order of preference. `gap` is the distance to the anchor.
+        """
+        best: tuple[float, Box] | None = None
+        for rank, (x, y) in enumerate(anchors):
+            for turn, side in enumerate(sides):
+                box = _beside(x, y, size, side, gap)
+                cost = rank * _NEXT_ANCHOR + turn * _NEXT_SIDE + self._cost(owner, box, side == ON)
+                if best is None or cost < best[0]:
+                    best = (cost, box)
+        if best is None:
+            raise ValueError("a label needs at least one anchor and one side")
+        box = best[1]
+        on_curve = any(_count_inside(samples, box) for samples in self._curves.values())
+        self._taken.append(box)
+        return Placed(box, on_curve)
+
+    def _cost(self, owner: str, box: Box, on_own: bool) -> float:
+        outside = 1.0 - box.shared_area(self._frame) / box.area
+        cost = _OUTSIDE * outside
+        for taken in self._taken:
+            shared = box.shared_area(taken)
+            if shared > 0.0:
+                cost += _ON_BOX * (0.3 + shared / min(box.area, taken.area))
+        for name, samples in self._curves.items():
+            if on_own and name == owner:
+                continue
+            hits = _count_inside(samples, box)
+            cost += _ON_CURVE * (2.0 + hits) if hits else 0.0
+            if name != owner and not hits:
+                cost += _NEAR_FOREIGN * _count_inside(samples, box.grown(1.2))
+        return cost
+
+
+def _beside(x: float, y: float, size: tuple[float, float], side: Side, gap: float) -> Box:
+    """Return the box of a label on one side of an anchor, `gap` away from it."""
+    width, height = size
+    dx = {0.0: gap, -1.0: -gap}.get(side[0], 0.0)
+    dy = {0.0: gap, -1.0: -gap}.get(side[1], 0.0)
+    if dx and dy:
+        # On a diagonal the corner already stands off; the full gap both ways would look loose.
+        dx, dy = 0.7 * dx, 0.7 * dy
+    return Box(x + side[0] * width + dx, y + side[1] * height + dy, width, height)
+
+
+def _count_inside(samples: FloatArray, box: Box) -> int:
+    x, y = samples[:, 0], samples[:, 1]
+    return int(np.count_nonzero((x > box.left) & (x < box.right) & (y > box.top) & (y < box.bottom)))
