@@ -1,0 +1,1 @@
+"""What a project file holds: frozen values with their rules, edits, reading and writing."""

@@ -1,0 +1,140 @@
+"""The application: what moves, where it sits, what feeds it, what it must meet. Shared by all candidates."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from core.project.duty_cycle import Segment
+from core.project.saved import Name, NotNegative, Positive, Saved, Share, Temperature, Text
+
+Answer = Literal["yes", "no", "unknown"]
+ContactTime = Literal[1, 10, 60, 600, 28800]
+
+
+class Surroundings(Saved, frozen=True, kw_only=True):
+    """What the motor meets where it sits; an unknown answer is reported as not checked."""
+
+    dust: Answer = "unknown"
+    magnetic_swarf: Answer = "unknown"
+    liquid: Answer = "unknown"
+    reach_of_fingers: Answer = "unknown"
+
+
+class Mounting(Saved, frozen=True, kw_only=True):
+    """How the motor is mounted.
+
+    Parameters
+    ----------
+    name : str
+        The mounting in words, as it stands in the headline of a chart.
+    housing_ambient_resistance : float, optional
+        Thermal resistance from housing to ambient at standstill with this mounting. Without it the
+        value of each motor's data sheet, on the plate stated there, is used. [K/W]
+    """
+
+    name: Name = "plate as in the data sheet"
+    housing_ambient_resistance: Positive | None = msgspec.field(
+        name="housing_ambient_resistance_K_W", default=None
+    )
+
+
+class Site(Saved, frozen=True, kw_only=True):
+    """Where it sits.
+
+    Parameters
+    ----------
+    ambient : float, optional
+        Highest temperature of the surrounding air. [degC]
+    lowest_ambient : float, optional
+        Lowest temperature at which the drive must start; cold magnets raise the back-EMF. [degC]
+    mounting : Mounting
+        Plate and its thermal resistance.
+    surroundings : Surroundings
+        Dust, swarf, liquid, reach of fingers.
+    """
+
+    ambient: Temperature | None = msgspec.field(name="ambient_degC", default=None)
+    lowest_ambient: Temperature | None = msgspec.field(name="lowest_ambient_degC", default=None)
+    mounting: Mounting = Mounting()
+    surroundings: Surroundings = Surroundings()
+
+
+class Supply(Saved, frozen=True, kw_only=True):
+    """What feeds it: direct voltage at the drive electronics.
+
+    Parameters
+    ----------
+    nominal_voltage, lowest_voltage, highest_voltage : float, optional
+        Voltages; the lowest one decides what speed is reached, the highest one the no-load speed. [V]
+    source_resistance : float
+        Resistance of source and supply leads, both ways. [ohm]
+    takes_energy_back : {"yes", "no", "unknown"}
+        Whether braking energy can flow back.
+    """
+
+    nominal_voltage: Positive | None = msgspec.field(name="nominal_voltage_V", default=None)
+    lowest_voltage: Positive | None = msgspec.field(name="lowest_voltage_V", default=None)
+    highest_voltage: Positive | None = msgspec.field(name="highest_voltage_V", default=None)
+    source_resistance: NotNegative = msgspec.field(name="source_resistance_ohm", default=0.0)
+    takes_energy_back: Answer = "unknown"
+
+
+class Envelope(Saved, frozen=True, kw_only=True):
+    """The room there is: limits of the motor with its fittings. An absent limit is not asked for."""
+
+    largest_diameter: Positive | None = msgspec.field(name="largest_diameter_m", default=None)
+    largest_length: Positive | None = msgspec.field(name="largest_length_m", default=None)
+    largest_mass: Positive | None = msgspec.field(name="largest_mass_kg", default=None)
+
+
+class Targets(Saved, frozen=True, kw_only=True):
+    """Margins that the user wants, per kind of criterion, as a share of the limit.
+
+    The defaults are common practice, no source.
+    """
+
+    torque_reserve: Share = 0.15
+    temperature: Share = 0.10
+    touch: Share = 0.0
+    peak: Share = 0.10
+    voltage: Share = 0.10
+    speed: Share = 0.05
+    frequency: Share = 0.10
+    envelope: Share = 0.0
+
+
+class Requirements(Saved, frozen=True, kw_only=True):
+    """What it must meet.
+
+    Parameters
+    ----------
+    targets : Targets
+        Wanted margins.
+    envelope : Envelope
+        Room and mass.
+    touch_contact : int
+        Contact time for which the outside must be safe to touch: 1 s, 10 s, 1 min, 10 min or 8 h. [s]
+    short_time : float
+        Time of the short-time torque drawn in the speed-torque plane. [s]
+    hot_spot_allowance : float
+        By how much the hottest place of the winding is above its mean temperature. [K]
+    """
+
+    targets: Targets = Targets()
+    envelope: Envelope = Envelope()
+    touch_contact: ContactTime = msgspec.field(name="touch_contact_s", default=1)
+    short_time: Positive = msgspec.field(name="short_time_s", default=10.0)
+    hot_spot_allowance: NotNegative = msgspec.field(name="hot_spot_allowance_K", default=10.0)
+
+
+class Application(Saved, frozen=True, kw_only=True):
+    """What is shared by all candidates."""
+
+    title: Name = "Untitled application"
+    notes: Text = ""
+    duty_cycle: tuple[Segment, ...] = ()
+    site: Site = Site()
+    supply: Supply = Supply()
+    requirements: Requirements = Requirements()

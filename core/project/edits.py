@@ -1,0 +1,165 @@
+"""Every change of a project as a function: project in, new project out. Nothing here knows Qt.
+
+A drag, a typed number, a nudge and a pasted table all go through these, so they obey the same rules.
+A refused value raises `InputRangeError` or `ProjectFileError`, and the project stays as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from msgspec.structs import replace
+
+from core.errors import InputRangeError
+from core.project.application import Application
+from core.project.candidate import Candidate
+from core.project.duty_cycle import Segment
+from core.project.project import Project
+
+SHORTEST_SEGMENT = 1e-4  # [s] a dragged edge stops here; a typed duration may be shorter
+SAME_SPEED = 1e-9  # [rad/s] ends closer than this are one shared speed
+
+
+def change_application(project: Project, **fields: Any) -> Project:
+    """Return the project with fields of the application replaced."""
+    return replace(project, application=replace(project.application, **fields))
+
+
+def change_segment(project: Project, index: int, **fields: Any) -> Project:
+    """Return the project with fields of one segment replaced; a shared speed stays shared."""
+    segments = list(project.application.duty_cycle)
+    old = segments[index]
+    segments[index] = replace(old, **fields)
+    if "speed_start" in fields and index > 0 and _same(segments[index - 1].speed_end, old.speed_start):
+        segments[index - 1] = replace(segments[index - 1], speed_end=fields["speed_start"])
+    if (
+        "speed_end" in fields
+        and index + 1 < len(segments)
+        and _same(segments[index + 1].speed_start, old.speed_end)
+    ):
+        segments[index + 1] = replace(segments[index + 1], speed_start=fields["speed_end"])
+    return change_application(project, duty_cycle=tuple(segments))
+
+
+def move_load_point(
+    project: Project, index: int, torque: float, speed: float, rotor_inertia: float
+) -> Project:
+    """Return the project with the load point of a segment at a place of the speed-torque plane.
+
+    Parameters
+    ----------
+    index : int
+        Segment, from 0.
+    torque : float
+        Wanted torque of the plane, `T_shaft + J alpha`; the shaft torque follows from it. [N m]
+    speed : float
+        Wanted speed of the segment's faster end, shared with the neighbour. A segment of constant
+        speed moves as a whole. [rad/s]
+    rotor_inertia : float
+        Of the candidate whose points are shown. [kg m2]
+    """
+    segment = project.application.duty_cycle[index]
+    if _same(segment.speed_start, segment.speed_end):
+        moved = change_segment(project, index, speed_start=speed, speed_end=speed)
+    elif point_at_start(segment):
+        moved = change_segment(project, index, speed_start=speed)
+    else:
+        moved = change_segment(project, index, speed_end=speed)
+    new = moved.application.duty_cycle[index]
+    acceleration = (new.speed_end - new.speed_start) / new.duration
+    return change_segment(moved, index, shaft_torque=torque - rotor_inertia * acceleration)
+
+
+def point_at_start(segment: Segment) -> bool:
+    """Return whether a segment's load point sits at its start: the end with the larger speed."""
+    return abs(segment.speed_start) > abs(segment.speed_end)
+
+
+def move_edge(project: Project, index: int, time: float) -> Project:
+    """Return the project with the edge between segment `index` and the next one at a time of the cycle.
+
+    The two neighbours share the change, so the cycle time stays; the last edge changes the cycle time.
+    """
+    segments = list(project.application.duty_cycle)
+    start = sum(segment.duration for segment in segments[:index])
+    first = max(time - start, SHORTEST_SEGMENT)
+    if index + 1 < len(segments):
+        both = segments[index].duration + segments[index + 1].duration
+        first = min(first, both - SHORTEST_SEGMENT)
+        segments[index + 1] = replace(segments[index + 1], duration=both - first)
+    segments[index] = replace(segments[index], duration=first)
+    return change_application(project, duty_cycle=tuple(segments))
+
+
+def insert_segments(project: Project, index: int, segments: Sequence[Segment]) -> Project:
+    """Return the project with segments inserted before position `index`."""
+    old = project.application.duty_cycle
+    return change_application(project, duty_cycle=(*old[:index], *segments, *old[index:]))
+
+
+def new_segment(project: Project, index: int) -> Segment:
+    """Return the segment that an insertion before `index` starts with: one second at the speed there."""
+    old = project.application.duty_cycle
+    speed = old[index - 1].speed_end if 0 < index <= len(old) else (old[0].speed_start if old else 0.0)
+    return Segment(duration=1.0, shaft_torque=0.0, speed_start=speed, speed_end=speed)
+
+
+def remove_segments(project: Project, indices: Sequence[int]) -> Project:
+    """Return the project without the segments of these indices."""
+    gone = set(indices)
+    kept = tuple(s for i, s in enumerate(project.application.duty_cycle) if i not in gone)
+    return change_application(project, duty_cycle=kept)
+
+
+def duplicate_segments(project: Project, indices: Sequence[int]) -> Project:
+    """Return the project with copies of these segments behind the last of them."""
+    chosen = [project.application.duty_cycle[i] for i in sorted(indices)]
+    return insert_segments(project, max(indices) + 1, chosen) if chosen else project
+
+
+def replace_segments(project: Project, index: int, segments: Sequence[Segment]) -> Project:
+    """Return the project with segments written over those from `index` on; a paste may extend the cycle."""
+    old = project.application.duty_cycle
+    return change_application(project, duty_cycle=(*old[:index], *segments, *old[index + len(segments) :]))
+
+
+def change_candidate(project: Project, index: int, **fields: Any) -> Project:
+    """Return the project with fields of one candidate replaced; the chosen one stays chosen when renamed."""
+    candidates = list(project.candidates)
+    old = candidates[index]
+    candidates[index] = replace(old, **fields)
+    chosen = candidates[index].name if project.chosen == old.name else project.chosen
+    return replace(project, candidates=tuple(candidates), chosen=chosen)
+
+
+def add_candidate(project: Project, candidate: Candidate) -> Project:
+    """Return the project with one more candidate, under a name that is free."""
+    taken = {c.name for c in project.candidates}
+    name, number = candidate.name, 2
+    while name in taken:
+        name, number = f"{candidate.name} {number}", number + 1
+    return replace(project, candidates=(*project.candidates, replace(candidate, name=name)))
+
+
+def remove_candidate(project: Project, index: int) -> Project:
+    """Return the project without one candidate; the choice falls back to the first where it was chosen."""
+    gone = project.candidates[index]
+    kept = tuple(c for i, c in enumerate(project.candidates) if i != index)
+    return replace(project, candidates=kept, chosen=None if project.chosen == gone.name else project.chosen)
+
+
+def choose_candidate(project: Project, index: int) -> Project:
+    """Return the project with another candidate chosen."""
+    if not 0 <= index < len(project.candidates):
+        raise InputRangeError("candidate", index, "", f">= 0 and < {len(project.candidates)}")
+    return replace(project, chosen=project.candidates[index].name)
+
+
+def rename_application(application: Application, title: str) -> Application:
+    """Return the application under another title."""
+    return replace(application, title=title)
+
+
+def _same(one: float, other: float) -> bool:
+    return abs(one - other) <= SAME_SPEED

@@ -1,0 +1,265 @@
+"""A motor frame with its windings and its open-rotor and enclosed variants, as a data sheet gives them."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from core.physics.conventions import (
+    BackEmfConvention,
+    InductanceConvention,
+    ResistanceConvention,
+    SpeedConstantConvention,
+    TorqueConstantConvention,
+)
+from core.project.saved import Count, Name, NotNegative, Positive, Saved, Temperature, Text
+
+ThermalClass = Literal["A", "E", "B", "F", "H"]
+VariantKind = Literal["open rotor", "enclosed"]
+Fitting = Literal["encoder", "brake", "gear", "built-in electronics", "Hall sensors"]
+
+
+class TorqueConstant(Saved, frozen=True, kw_only=True):
+    """A torque constant with the kind of ampere that it means."""
+
+    value: Positive = msgspec.field(name="value_Nm_A")
+    convention: TorqueConstantConvention
+
+
+class BackEmfConstant(Saved, frozen=True, kw_only=True):
+    """A back-EMF constant with the kind of volt that it means."""
+
+    value: Positive = msgspec.field(name="value_V_s_rad")
+    convention: BackEmfConvention
+
+
+class SpeedConstant(Saved, frozen=True, kw_only=True):
+    """A speed constant with the kind of volt that it means."""
+
+    value: Positive = msgspec.field(name="value_rad_s_V")
+    convention: SpeedConstantConvention
+
+
+class Resistance(Saved, frozen=True, kw_only=True):
+    """A winding resistance, between which points it was measured, and at which temperature."""
+
+    value: Positive = msgspec.field(name="value_ohm")
+    convention: ResistanceConvention = "line-to-line"
+    temp: Temperature = msgspec.field(name="at_degC", default=25.0)
+
+
+class Inductance(Saved, frozen=True, kw_only=True):
+    """A winding inductance and between which points it was measured."""
+
+    value: NotNegative = msgspec.field(name="value_H")
+    convention: InductanceConvention = "line-to-line"
+
+
+class Winding(Saved, frozen=True, kw_only=True):
+    """One winding of a frame. At least one of the three constants must be given.
+
+    Parameters
+    ----------
+    turns_per_coil : int, optional
+        Turns of one coil; ratios of turns scale the constants of a frame.
+    connection : {"star", "delta"}
+        How the phases are joined.
+    peak_current : float, optional
+        Largest current the winding may carry for a short time, in the ampere of six-step commutation. [A]
+    demagnetisation_current : float, optional
+        Current that weakens the magnets for good, at `demagnetisation_temp`. [A]
+    """
+
+    name: Name
+    torque_constant: TorqueConstant | None = None
+    back_emf_constant: BackEmfConstant | None = None
+    speed_constant: SpeedConstant | None = None
+    resistance: Resistance
+    inductance: Inductance
+    turns_per_coil: Count | None = None
+    connection: Literal["star", "delta"] = "star"
+    peak_current: Positive | None = msgspec.field(name="peak_current_A", default=None)
+    demagnetisation_current: Positive | None = msgspec.field(name="demagnetisation_current_A", default=None)
+    demagnetisation_temp: Temperature | None = msgspec.field(name="demagnetisation_at_degC", default=None)
+
+
+class NoLoadPoint(Saved, frozen=True, kw_only=True):
+    """Drag measured without load: speed and the torque that is needed to turn the rotor."""
+
+    speed: Positive = msgspec.field(name="speed_rad_s")
+    drag_torque: NotNegative = msgspec.field(name="drag_torque_Nm")
+
+
+class ContinuousPoint(Saved, frozen=True, kw_only=True):
+    """One continuous torque at a rated speed, with the conditions for which it was given."""
+
+    speed: Positive = msgspec.field(name="speed_rad_s")
+    shaft_torque: Positive = msgspec.field(name="shaft_torque_Nm")
+    ambient: Temperature = msgspec.field(name="ambient_degC", default=25.0)
+    winding_temp: Temperature = msgspec.field(name="winding_temp_degC")
+
+
+class DataSheetHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag="data sheet"):
+    """Heat figures as data sheets give them.
+
+    Parameters
+    ----------
+    winding_housing_resistance, housing_ambient_resistance : float
+        Thermal resistances, the second at standstill on `stated_mounting`. [K/W]
+    winding_time_constant, motor_time_constant : float
+        `R_wh C_w` and `R_ha (C_w + C_h)`. [s]
+    continuous_point : ContinuousPoint, optional
+        Needed for an open rotor: from it the cooling by the own airflow is found. The torque is the
+        shaft torque of any winding of the frame (rewinding gains no heat).
+    """
+
+    winding_housing_resistance: Positive = msgspec.field(name="winding_housing_resistance_K_W")
+    housing_ambient_resistance: Positive = msgspec.field(name="housing_ambient_resistance_K_W")
+    winding_time_constant: Positive = msgspec.field(name="winding_time_constant_s")
+    motor_time_constant: Positive = msgspec.field(name="motor_time_constant_s")
+    stated_mounting: Name
+    continuous_point: ContinuousPoint | None = None
+
+
+class HeatNode(Saved, frozen=True, kw_only=True):
+    """A node of a heat network."""
+
+    name: Name
+    capacity: Positive = msgspec.field(name="capacity_J_K")
+
+
+class HeatLink(Saved, frozen=True, kw_only=True):
+    """A link between two nodes, or a node and "ambient": fixed + natural blended with rotor-driven."""
+
+    between: tuple[Name, Name]
+    fixed: NotNegative = msgspec.field(name="fixed_W_K", default=0.0)
+    natural: NotNegative = msgspec.field(name="natural_W_K", default=0.0)
+    rotating: NotNegative = msgspec.field(name="rotating_W_K_at_1_rad_s", default=0.0)
+    exponent: NotNegative = 0.6
+
+
+class NetworkHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag="network"):
+    """A heat network given node by node; the sink is called "ambient".
+
+    `mounting_link` is the index of the link that a mounting of the project replaces at standstill.
+    """
+
+    nodes: tuple[HeatNode, ...]
+    links: tuple[HeatLink, ...]
+    winding: Name
+    core: Name
+    magnets: Name
+    outside: Name
+    windage_into: Name = "ambient"
+    stated_mounting: Name
+
+
+class Tolerates(Saved, frozen=True, kw_only=True):
+    """What the variant stands, and whether its turning parts can be reached; None is unknown."""
+
+    dust: bool | None = None
+    magnetic_swarf: bool | None = None
+    liquid: bool | None = None
+    reach_of_fingers: bool | None = None
+
+
+class Variant(Saved, frozen=True, kw_only=True):
+    """The open-rotor or the enclosed form of a frame.
+
+    Parameters
+    ----------
+    kind : {"open rotor", "enclosed"}
+        Which form it is.
+    rotor_inertia : float
+        Moment of inertia of all that turns with the shaft. [kg m2]
+    mass, diameter, length : float
+        Without fittings. [kg, m, m]
+    length_with_fittings : float, optional
+        With all that is fitted in the delivered state (encoder, leads outlet). [m]
+    largest_speed : float, optional
+        Mechanical limit. [rad/s]
+    no_load : tuple of NoLoadPoint
+        Drag at one or more speeds.
+    heat : DataSheetHeat or NetworkHeat, optional
+        Thermal data.
+    outside_surface : str
+        What the part that can be touched is made of.
+    rim_diameter : float, optional
+        Diameter of the part that turns in the open. [m]
+    """
+
+    kind: VariantKind
+    rotor_inertia: NotNegative = msgspec.field(name="rotor_inertia_kg_m2")
+    mass: Positive | None = msgspec.field(name="mass_kg", default=None)
+    diameter: Positive | None = msgspec.field(name="diameter_m", default=None)
+    length: Positive | None = msgspec.field(name="length_m", default=None)
+    length_with_fittings: Positive | None = msgspec.field(name="length_with_fittings_m", default=None)
+    largest_speed: Positive | None = msgspec.field(name="largest_speed_rad_s", default=None)
+    no_load: tuple[NoLoadPoint, ...] = ()
+    heat: DataSheetHeat | NetworkHeat | None = None
+    tolerates: Tolerates = Tolerates()
+    outside_surface: Literal["bare metal", "coated metal", "plastic"] = "bare metal"
+    rim_diameter: Positive | None = msgspec.field(name="rim_diameter_m", default=None)
+    can_be_fitted_with: tuple[Fitting, ...] = ()
+    protection: Text = ""
+
+
+class ShaftEnd(Saved, frozen=True, kw_only=True):
+    """One end of the shaft."""
+
+    diameter: Positive = msgspec.field(name="diameter_m")
+    length: NotNegative = msgspec.field(name="length_m")
+    flat: NotNegative | None = msgspec.field(name="flat_depth_m", default=None)
+
+
+class Leads(Saved, frozen=True, kw_only=True):
+    """The motor's leads as delivered."""
+
+    count: Count
+    section: Positive = msgspec.field(name="section_mm2")
+    insulation: Text = ""
+    length: NotNegative = msgspec.field(name="length_m")
+
+
+class Motor(Saved, frozen=True, kw_only=True):
+    """A frame: everything its windings and variants share, and these two lists.
+
+    Parameters
+    ----------
+    name : str
+        The frame in plain words.
+    pole_pairs, slots : int
+        p and Q; `winding_layers` is 1 or 2 coil sides a slot.
+    emf_shape : {"sinusoidal", "trapezoidal"}
+        Shape of the back-EMF between two leads.
+    magnet_temp_coefficient : float
+        Reversible change of remanence. [1/K]
+    magnet_limit : float, optional
+        Highest temperature of the magnets. [degC]
+    thermal_class : {"A", "E", "B", "F", "H"}, optional
+        Thermal class of the winding; `winding_limit` states a limit that differs from it. [degC]
+    cogging_torque : float, optional
+        Amplitude of the cogging (detent) torque. [N m]
+    """
+
+    name: Name
+    origin: Text = ""
+    pole_pairs: Count
+    slots: Count | None = None
+    winding_layers: Literal[1, 2] | None = None
+    emf_shape: Literal["sinusoidal", "trapezoidal"] = "sinusoidal"
+    magnet_temp_coefficient: float = msgspec.field(name="magnet_temp_coefficient_per_K", default=-0.0011)
+    magnet_ref_temp: Temperature = msgspec.field(name="magnet_ref_degC", default=25.0)
+    magnet_limit: Temperature | None = msgspec.field(name="magnet_limit_degC", default=None)
+    thermal_class: ThermalClass | None = None
+    winding_limit: Temperature | None = msgspec.field(name="winding_limit_degC", default=None)
+    cogging_torque: NotNegative | None = msgspec.field(name="cogging_torque_Nm", default=None)
+    bearings: Text = ""
+    lubrication: Text = ""
+    shaft_front: ShaftEnd | None = None
+    shaft_rear: ShaftEnd | None = None
+    leads: Leads | None = None
+    connector: Text = ""
+    windings: tuple[Winding, ...] = ()
+    variants: tuple[Variant, ...] = ()

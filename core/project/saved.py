@@ -1,0 +1,107 @@
+"""The base of everything that stands in a file, and the number types with their rules.
+
+Each rule is stated once, as the annotation of the field. It is checked when a file is read, when a
+value is built in code and when it is edited (`msgspec.structs.replace`), and it stands in the JSON
+Schema. Keys that this version does not know are kept in `unknown_keys` and written back.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import operator
+import typing
+from collections.abc import Callable
+from typing import Annotated, Any
+
+import msgspec
+from msgspec import Meta
+
+from core.errors import InputRangeError
+
+UNKNOWN_KEYS = "_unknown_keys"
+
+Positive = Annotated[float, Meta(gt=0.0)]
+NotNegative = Annotated[float, Meta(ge=0.0)]
+Share = Annotated[float, Meta(ge=0.0, le=1.0)]
+Temperature = Annotated[float, Meta(ge=-273.15, le=2000.0)]
+Name = Annotated[str, Meta(min_length=1, max_length=200)]
+Text = Annotated[str, Meta(max_length=20_000)]
+Count = Annotated[int, Meta(ge=1)]
+
+_COMPARE: dict[str, tuple[Callable[[float, float], bool], str]] = {
+    "gt": (operator.gt, ">"),
+    "ge": (operator.ge, ">="),
+    "lt": (operator.lt, "<"),
+    "le": (operator.le, "<="),
+}
+# The last part of a JSON key that is a unit, as it reads in a message.
+_UNITS = {
+    "_kg_m2": "kg m2", "_rad_s_V": "rad/s/V", "_V_s_rad": "V s/rad", "_Nm_A": "N m/A",
+    "_per_K": "1/K", "_K_W": "K/W", "_J_K": "J/K", "_W_K": "W/K", "_rad_s": "rad/s",
+    "_Nm": "N m", "_degC": "degC", "_ohm": "ohm", "_mm2": "mm2", "_kg": "kg", "_Hz": "Hz", "_H": "H",
+    "_V": "V", "_A": "A", "_W": "W", "_K": "K", "_s": "s", "_m": "m", "_N": "N",
+}  # fmt: skip
+
+
+class Saved(msgspec.Struct, frozen=True, kw_only=True):
+    """Base of everything that is written to a project or parts file.
+
+    Parameters
+    ----------
+    unknown_keys : dict
+        Keys found in the file that this version does not know, kept to be written back.
+    """
+
+    unknown_keys: dict[str, Any] = msgspec.field(default_factory=dict, name=UNKNOWN_KEYS)
+
+    def __post_init__(self) -> None:
+        for field, unit, rules in _rules(type(self)):
+            value = getattr(self, field)
+            if value is None:
+                continue
+            if not math.isfinite(value):
+                raise InputRangeError(field, value, unit, "a finite number")
+            for name, bound in rules:
+                holds, sign = _COMPARE[name]
+                if not holds(value, bound):
+                    raise InputRangeError(field, value, unit, f"{sign} {bound:g}")
+
+
+@functools.cache
+def _rules(kind: type[Saved]) -> tuple[tuple[str, str, tuple[tuple[str, float], ...]], ...]:
+    """Return (field, unit, bounds) of each number field of a saved type."""
+    found = []
+    keys = {field.name: field.encode_name for field in msgspec.structs.fields(kind)}
+    for name, annotation in typing.get_type_hints(kind, include_extras=True).items():
+        meta = _number_meta(annotation)
+        if meta is not None:
+            bounds = tuple(
+                (rule, getattr(meta, rule)) for rule in _COMPARE if getattr(meta, rule) is not None
+            )
+            found.append((name, unit_of_key(keys[name]), bounds))
+    return tuple(found)
+
+
+def _number_meta(annotation: Any) -> Meta | None:
+    """Return the bounds of a number annotation (empty bounds for a plain number), None for others."""
+    if annotation is float:
+        return Meta()
+    if typing.get_origin(annotation) is Annotated and typing.get_args(annotation)[0] in (float, int):
+        return next((m for m in typing.get_args(annotation)[1:] if isinstance(m, Meta)), Meta())
+    for argument in typing.get_args(annotation):  # float | None
+        meta = _number_meta(argument)
+        if meta is not None and type(None) in typing.get_args(annotation):
+            return meta
+    return None
+
+
+def unit_of_key(key: str) -> str:
+    """Return the unit that closes a JSON key, or an empty text.
+
+    Examples
+    --------
+    >>> unit_of_key("rotor_inertia_kg_m2"), unit_of_key("pole_pairs")
+    ('kg m2', '')
+    """
+    return next((unit for suffix, unit in _UNITS.items() if key.endswith(suffix)), "")

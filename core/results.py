@@ -1,0 +1,225 @@
+"""What an evaluation gives back: frozen values and read-only arrays, in SI units.
+
+Views, charts, sheet and JSON draw from these and compute nothing of their own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from core.findings import Caution, Finding
+from core.numeric import BoolArray, FloatArray, IntArray
+from core.project.project import Project
+
+Status = Literal["met", "missed", "not checked", "excluded"]
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """One criterion of one candidate.
+
+    `demand`, `limit`, `utilisation` and `margin` are None where the status is "not checked" or
+    "excluded". `kind` is the kind of quantity of demand and limit (`core.units`), `unit` its SI unit.
+    `segment` (from 0) and `instant` [s in the cycle] say where it happens, where that has a meaning.
+    `required` criteria decide the exit code; `equation` is the equation with its numbers.
+    """
+
+    criterion: str
+    label: str
+    kind: str
+    unit: str
+    demand: float | None
+    limit: float | None
+    utilisation: float | None
+    margin: float | None
+    target: float
+    status: Status
+    required: bool
+    where: str
+    why: str
+    equation: str
+    segment: int | None = None
+    instant: float | None = None
+
+    @property
+    def above_target(self) -> float | None:
+        """Margin minus target: what the list is ordered by and what governs."""
+        return None if self.margin is None else self.margin - self.target
+
+
+@dataclass(frozen=True, slots=True)
+class LoadPoints:
+    """The segments in the speed-torque plane; all arrays have shape (segments,).
+
+    `torque` is what the motor must deliver beyond its own drag, `T_shaft + J alpha` [N m]. The point of
+    a segment is drawn at `speed`, its faster end [rad/s]; `other_speed` is the other end. `current`
+    is the amplitude in the candidate's commutation [A], `voltage_utilisation` the worst of the segment.
+    """
+
+    speed: FloatArray
+    other_speed: FloatArray
+    torque: FloatArray
+    inertia_torque: FloatArray
+    current: FloatArray
+    at_start: BoolArray
+    voltage_utilisation: FloatArray | None
+
+
+@dataclass(frozen=True, slots=True)
+class RmsPoint:
+    """RMS torque of the cycle less mean drag, at the time-mean speed; a picture with limits."""
+
+    torque: float
+    speed: float
+    valid: bool
+    statement: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlaneCurves:
+    """Limits of one candidate over speed; arrays have shape (speeds,), None where data are missing.
+
+    Motoring curves are positive, braking curves negative. NaN marks speeds that are not reached.
+    """
+
+    speed: FloatArray
+    voltage_limit: FloatArray | None
+    voltage_limit_braking: FloatArray | None
+    continuous: FloatArray | None
+    continuous_braking: FloatArray | None
+    short_time: FloatArray | None
+    short_time_braking: FloatArray | None
+    short_time_seconds: float
+    peak: float | None
+    peak_reason: str
+    largest_speed: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CycleTrace:
+    """Temperatures over one cycle of the repeating state, `temps` with shape (times, nodes). [s, degC]"""
+
+    time: FloatArray
+    nodes: tuple[str, ...]
+    temps: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class HeatingUpTrace:
+    """From cold to the repeating state: per cycle lowest and highest temperature of each node.
+
+    `lowest` and `highest` have shape (times, nodes). [s, degC] `settled_after` is when the peaks are
+    within 1 K of the repeating state, None where it never settles. [s]
+    """
+
+    time: FloatArray
+    nodes: tuple[str, ...]
+    lowest: FloatArray
+    highest: FloatArray
+    settled_after: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PeakTemperature:
+    """Highest temperature of one node in the repeating state, and its limit. [degC]
+
+    `temp` includes the hot-spot allowance where one applies; `role` is "winding", "magnets" or "outside".
+    """
+
+    role: str
+    node: str
+    temp: float
+    mean: float
+    limit: float | None
+    segment: int
+    instant: float
+
+
+@dataclass(frozen=True, slots=True)
+class Losses:
+    """Mean losses over the cycle by cause. [W]"""
+
+    copper: float
+    core_and_bearing: float
+    windage: float
+    leads_and_switches: float
+    idle: float
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyDemand:
+    """What the supply delivers over the cycle at its lowest voltage. [W, A, J]"""
+
+    mean_power: float
+    peak_power: float
+    mean_current: float | None
+    peak_current: float | None
+    energy_back: float
+
+
+@dataclass(frozen=True, slots=True)
+class CanonicalConstants:
+    """The machine constants after conversion, as the sheet prints them."""
+
+    back_emf_constant: float  # peak line-to-line [V s/rad]
+    torque_constant: float  # of the candidate's commutation [N m/A]
+    resistance: float  # line-to-line at its reference temperature [ohm]
+    inductance: float  # line-to-line [H]
+    motor_constant: float  # six-step [N m/sqrt(W)]
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateResult:
+    """Everything about one candidate; what could not be computed is None, with the reason in `missing`."""
+
+    index: int
+    name: str
+    margins: tuple[Margin, ...]
+    governing: Margin | None
+    findings: tuple[Finding, ...]
+    cautions: tuple[Caution, ...]
+    missing: tuple[str, ...]
+    constants: CanonicalConstants | None = None
+    load_points: LoadPoints | None = None
+    rms: RmsPoint | None = None
+    curves: PlaneCurves | None = None
+    cycle: CycleTrace | None = None
+    heating_up: HeatingUpTrace | None = None
+    peaks: tuple[PeakTemperature, ...] = ()
+    losses: Losses | None = None
+    supply: SupplyDemand | None = None
+    torque_reserve: float | None = None
+
+    def margin(self, criterion: str) -> Margin | None:
+        """Return the margin of a criterion by its code, None where it is not in the list."""
+        return next((margin for margin in self.margins if margin.criterion == criterion), None)
+
+
+@dataclass(frozen=True, slots=True)
+class DutyTrace:
+    """The duty as drawn: corner points of torque and speed over one cycle. [s, N m, rad/s]
+
+    Arrays have shape (2 segments,): start and end of each segment; `edges` has shape (segments + 1,).
+    """
+
+    time: FloatArray
+    shaft_torque: FloatArray
+    speed: FloatArray
+    edges: FloatArray
+    segment: IntArray
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """The result of a project, whole. `project` is what it was computed from."""
+
+    project: Project
+    duty: DutyTrace
+    candidates: tuple[CandidateResult, ...]
+    chosen: int | None
+
+    @property
+    def chosen_candidate(self) -> CandidateResult | None:
+        """The result of the chosen candidate."""
+        return None if self.chosen is None else self.candidates[self.chosen]
