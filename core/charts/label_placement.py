@@ -16,6 +16,8 @@ from core.numeric import FloatArray
 # Costs, in the order in which faults disturb a reader: leaving the panel, text on text or on a
 # mark, text on a curve, text beside a foreign curve; the rest is preference.
 _OUTSIDE, _ON_BOX, _ON_CURVE, _NEAR_FOREIGN = 200.0, 60.0, 3.0, 0.4
+# A label that leaves the panel or covers other words by more than this share is no help to anyone.
+_SLACK = 0.02
 _NEXT_ANCHOR, _NEXT_SIDE = 0.6, 0.5
 
 # Sides of the anchor, as the share of the label's size from the anchor to its top left corner.
@@ -24,6 +26,7 @@ RIGHT, LEFT = (0.0, -0.5), (-1.0, -0.5)
 UPPER_RIGHT, UPPER_LEFT, LOWER_RIGHT, LOWER_LEFT = (0.0, -1.0), (-1.0, -1.0), (0.0, 0.0), (-1.0, 0.0)
 ON = (-0.5, -0.5)
 CURVE_SIDES = (ABOVE, BELOW, UPPER_RIGHT, LOWER_LEFT, UPPER_LEFT, LOWER_RIGHT, RIGHT, LEFT)
+END_SIDES = (UPPER_LEFT, LOWER_LEFT, ABOVE, BELOW)
 MARK_SIDES = (RIGHT, LOWER_RIGHT, UPPER_RIGHT, BELOW, ABOVE, LEFT, LOWER_LEFT, UPPER_LEFT)
 
 Side = tuple[float, float]
@@ -66,10 +69,15 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Where a label ended up, and whether it lies on a curve (the painter then puts a plate under it)."""
+    """Where a label ended up.
+
+    On a curve, the painter puts a plate under it. Where it is not free, it would leave the panel or
+    cover a mark or other words.
+    """
 
     box: Box
     on_curve: bool
+    free: bool
 
 
 class LabelPlacer:
@@ -97,7 +105,7 @@ class LabelPlacer:
         sides: Sequence[Side] = CURVE_SIDES,
         gap: float = 0.8,
     ) -> Placed:
-        """Return the cheapest place for a label of `size` at one of the anchors, and take it.
+        """Return the cheapest place for a label of `size` at one of the anchors, and take it if free.
 
         Anchors and sides come in order of preference. `gap` is the distance to the anchor.
         """
@@ -112,16 +120,13 @@ class LabelPlacer:
             raise ValueError("a label needs at least one anchor and one side")
         box = best[1]
         on_curve = any(_count_inside(samples, box) for samples in self._curves.values())
-        self._taken.append(box)
-        return Placed(box, on_curve)
+        free = self._faults(box) == 0.0
+        if free:
+            self._taken.append(box)
+        return Placed(box, on_curve, free)
 
     def _cost(self, owner: str, box: Box, on_own: bool) -> float:
-        outside = 1.0 - box.shared_area(self._frame) / box.area
-        cost = _OUTSIDE * outside
-        for taken in self._taken:
-            shared = box.shared_area(taken)
-            if shared > 0.0:
-                cost += _ON_BOX * (0.3 + shared / min(box.area, taken.area))
+        cost = self._faults(box)
         for name, samples in self._curves.items():
             if on_own and name == owner:
                 continue
@@ -129,6 +134,16 @@ class LabelPlacer:
             cost += _ON_CURVE * (2.0 + hits) if hits else 0.0
             if name != owner and not hits:
                 cost += _NEAR_FOREIGN * _count_inside(samples, box.grown(1.2))
+        return cost
+
+    def _faults(self, box: Box) -> float:
+        """Return the cost of what makes a place unusable; 0 for a free one."""
+        outside = 1.0 - box.shared_area(self._frame) / box.area
+        cost = _OUTSIDE * (0.3 + outside) if outside > _SLACK else 0.0
+        for taken in self._taken:
+            shared = box.shared_area(taken) / min(box.area, taken.area)
+            if shared > _SLACK:
+                cost += _ON_BOX * (0.3 + shared)
         return cost
 
 
