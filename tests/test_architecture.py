@@ -17,15 +17,24 @@ ROOT = Path(__file__).resolve().parents[1]
 # The flow, as the file list cannot give an order: a step imports only steps above it.
 PHYSICS_STEPS = [
     "input_ranges",
+    "conventions",
     "materials",
     "winding",
     "machine_constants",
+    "shaft_duty",
+    "rms_torque",
     "drag",
     "losses",
     "voltage",
-    "heat_pieces",
     "heat_network",
+    "heat_pieces",
+    "operating_heat",
+    "modal_response",
+    "continuous_torque",
     "segment_maps",
+    "segment_peaks",
+    "repeating_cycle",
+    "surface_contact",
 ]
 
 # What physics may use of the rest of core.
