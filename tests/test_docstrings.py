@@ -62,7 +62,7 @@ def value_faults(owner: str, names: dict[str, str], section: str) -> Iterator[st
     for name, annotation in names.items():
         entry = entries.get(name)
         if entry is None:
-            yield f"{owner}: {name} is not documented, it needs an entry `{name} : type` that closes with its [unit]"
+            yield f"{owner}: {name} is not documented: write `{name} : type`, closing with its [unit]"
             continue
         if NUMBER.search(annotation) and not closes_with_unit(entry):
             yield f"{owner}: the entry of {name} does not close with its [unit]"
