@@ -37,6 +37,7 @@ __all__ = [
     "format_number",
     "parse_cell",
     "parse_quantity",
+    "si_symbol",
 ]
 
 MINUS = "\N{MINUS SIGN}"
@@ -52,6 +53,11 @@ _FloatOrArray = TypeVar("_FloatOrArray", float, FloatArray)
 def accepted_units(kind: Kind) -> tuple[str, ...]:
     """Return the symbols of the units that may be typed for `kind`, the usual one first."""
     return tuple(unit.symbol for unit in UNITS[kind])
+
+
+def si_symbol(kind: Kind) -> str:
+    """Return the symbol of the unit in which the core calculates `kind`."""
+    return next(u.symbol for u in UNITS[kind] if u.multiplier == u.divisor == 1.0 and u.offset == 0.0)
 
 
 def find_unit(text: str, kind: Kind) -> Unit:

@@ -24,6 +24,7 @@ from core.units import (
     format_number,
     parse_cell,
     parse_quantity,
+    si_symbol,
 )
 
 ROWS = [(kind, unit) for kind, rows in UNITS.items() for unit in rows]
@@ -33,7 +34,7 @@ KINDS = st.sampled_from(list(Kind))
 
 
 def _si_unit(kind: Kind) -> Unit:
-    return next(u for u in UNITS[kind] if u.multiplier == u.divisor == 1.0 and u.offset == 0.0)
+    return find_unit(si_symbol(kind), kind)
 
 
 @pytest.mark.parametrize(("kind", "unit"), ROWS, ids=ROW_NAMES)
