@@ -8,7 +8,10 @@ plain sentence written beside the equation that produced them.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from core.sentences import Sentence
 
 Severity = Literal["note", "assumed", "warning", "serious"]
 
@@ -23,7 +26,7 @@ class Finding:
 
     code: str
     severity: Severity
-    text: str
+    text: str | Sentence
     values: dict[str, float] = field(default_factory=dict)
     segment: int | None = None
 
@@ -34,5 +37,5 @@ class Caution:
 
     code: str
     title: str
-    text: str
+    text: str | Sentence
     values: dict[str, float] = field(default_factory=dict)

@@ -11,6 +11,8 @@ from typing import Literal
 from core.findings import Caution, Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
+from core.sentences import Sentence
+from core.units import Kind
 
 Status = Literal["met", "missed", "not checked", "excluded"]
 
@@ -27,7 +29,7 @@ class Margin:
 
     criterion: str
     label: str
-    kind: str
+    kind: Kind
     unit: str
     demand: float | None
     limit: float | None
@@ -36,9 +38,9 @@ class Margin:
     target: float
     status: Status
     required: bool
-    where: str
-    why: str
-    equation: str
+    where: str | Sentence
+    why: str | Sentence
+    equation: str | Sentence
     segment: int | None = None
     instant: float | None = None
 
@@ -52,14 +54,19 @@ class Margin:
 class LoadPoints:
     """The segments in the speed-torque plane; all arrays have shape (segments,).
 
+    The plane shows speed as a magnitude and torque in the direction of the motion, driving above and
+    braking below zero; `direction` (+1 or -1) turns both back into the signs of the duty cycle.
     `torque` is what the motor must deliver beyond its own drag, `T_shaft + J alpha` [N m]. The point of
-    a segment is drawn at `speed`, its faster end [rad/s]; `other_speed` is the other end. `current`
-    is the amplitude in the candidate's commutation [A], `voltage_utilisation` the worst of the segment.
+    a segment is drawn at `speed`, its faster end [rad/s]; `other_speed` is the other end, negative
+    where the segment reverses. `at_start` tells which end it is. `inertia_torque` is the part `J alpha`.
+    `current` is the amplitude in the candidate's commutation [A], `voltage_utilisation` the worst
+    of the segment.
     """
 
     speed: FloatArray
     other_speed: FloatArray
     torque: FloatArray
+    direction: FloatArray
     inertia_torque: FloatArray
     current: FloatArray
     at_start: BoolArray
@@ -73,7 +80,7 @@ class RmsPoint:
     torque: float
     speed: float
     valid: bool
-    statement: str
+    statement: str | Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +98,8 @@ class PlaneCurves:
     short_time: FloatArray | None
     short_time_braking: FloatArray | None
     short_time_seconds: float
-    peak: float | None
+    peak: FloatArray | None
+    peak_braking: FloatArray | None
     peak_reason: str
     largest_speed: float | None
 
