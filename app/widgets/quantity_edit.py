@@ -129,6 +129,7 @@ class QuantityEdit(QWidget):
     def _lay_out(self) -> None:
         row = QHBoxLayout()
         row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(4)
         row.addWidget(self.line, 1)
         row.addWidget(self.unit)
         column = QVBoxLayout(self)
@@ -163,7 +164,8 @@ class QuantityEdit(QWidget):
         self._display = display
         symbol = display.symbol(self._kind)
         self.unit.setText(symbol)
-        self.unit.setVisible(bool(symbol))
+        # one width for the usual symbols, and for none, so that the fields of a column line up
+        self.unit.setMinimumWidth(self.unit.fontMetrics().horizontalAdvance("mN·m/A"))
         self.line.setAccessibleName(f"{self._name}, {symbol}" if symbol else self._name)
         self._show()
 
