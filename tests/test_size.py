@@ -53,9 +53,9 @@ def long_functions(source: str, limit: int = FUNCTION_LINES) -> list[str]:
 
 def vague_parts(path: Path) -> set[str]:
     """Return the words in a file's path that tell nothing about what is inside."""
-    return {
-        word for part in path.with_suffix("").parts for word in re.split(r"[_\-.]", part.lower())
-    } & VAGUE_WORDS
+    # a data sheet is a thing of the trade, not a vague word
+    parts = [part.lower().replace("data_sheet", "datasheet") for part in path.with_suffix("").parts]
+    return {word for part in parts for word in re.split(r"[_\-.]", part)} & VAGUE_WORDS
 
 
 def python_files(*folders: str) -> list[Path]:
