@@ -48,6 +48,7 @@ class ProjectDocument(QObject):
 
     changed = Signal(object, int)  # Project, revision
     replaced = Signal()  # another document was opened
+    refused = Signal(str)  # an edit of a read-only document, with the reason
 
     def __init__(self, project: Project, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -60,7 +61,14 @@ class ProjectDocument(QObject):
         self._before_gesture = project
 
     def edit(self, after: Project, text: str) -> None:
-        """Make `after` the current project: one undo step, or a part of the gesture under way."""
+        """Make `after` the current project: one undo step, or a part of the gesture under way.
+
+        A read-only document stays as it is; the views hear it once more and take back what they showed.
+        """
+        if self.read_only_reason:
+            self.refused.emit(self.read_only_reason)
+            self.changed.emit(self.project, self.revision)
+            return
         if after is not self.project and after != self.project:
             self.undo_stack.push(_Edit(self, self.project, after, text, self._gesture))
 

@@ -16,6 +16,9 @@ from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
 from core.project.project import Project
+from core.project.saved import Saved
+
+Place = tuple[str, ...]  # names of fields from the outside in, as ("site", "ambient")
 
 SHORTEST_SEGMENT = 1e-4  # [s] a dragged edge stops here; a typed duration may be shorter
 SAME_SPEED = 1e-9  # [rad/s] ends closer than this are one shared speed
@@ -24,6 +27,25 @@ SAME_SPEED = 1e-9  # [rad/s] ends closer than this are one shared speed
 def change_application(project: Project, **fields: Any) -> Project:
     """Return the project with fields of the application replaced."""
     return replace(project, application=replace(project.application, **fields))
+
+
+def change_application_part(project: Project, place: Place, value: object) -> Project:
+    """Return the project with one value of the application replaced, wherever it lies."""
+    return replace(project, application=_with_part(project.application, place, value))
+
+
+def change_candidate_part(project: Project, index: int, place: Place, value: object) -> Project:
+    """Return the project with one value of a candidate replaced, wherever it lies."""
+    part = _with_part(project.candidates[index], place, value)
+    return change_candidate(project, index, **{place[0]: getattr(part, place[0])})
+
+
+def part_at(whole: Saved, place: Place) -> Any:
+    """Return the value at a place of the application or of a candidate."""
+    part: Any = whole
+    for name in place:
+        part = getattr(part, name)
+    return part
 
 
 def change_segment(project: Project, index: int, **fields: Any) -> Project:
@@ -159,6 +181,11 @@ def choose_candidate(project: Project, index: int) -> Project:
 def rename_application(application: Application, title: str) -> Application:
     """Return the application under another title."""
     return replace(application, title=title)
+
+
+def _with_part(whole: Any, place: Place, value: object) -> Any:
+    name, inner = place[0], place[1:]
+    return replace(whole, **{name: _with_part(getattr(whole, name), inner, value) if inner else value})
 
 
 def _same(one: float, other: float) -> bool:
