@@ -20,6 +20,7 @@ from core.numeric import FloatArray
 
 MM_PER_PT = 25.4 / 72.0
 _TYPE_UNITS = 100
+_LINE_UNITS = 100.0
 
 Align = Literal["left", "centre", "right"]
 
@@ -94,13 +95,17 @@ class Canvas:
         self, x1: float, y1: float, x2: float, y2: float, colour: str, width: float, dashes: Dashes = ()
     ) -> None:
         """Draw one straight line."""
-        self.painter.setPen(_pen(colour, width, dashes))
-        self.painter.drawLine(QPointF(x1, y1), QPointF(x2, y2))
+        self.polyline(np.array([[x1, y1], [x2, y2]]), colour, width, dashes)
 
     def polyline(self, points: FloatArray, colour: str, width: float, dashes: Dashes = ()) -> None:
         """Draw connected lines through points, shape (n, 2)."""
-        self.painter.setPen(_pen(colour, width, dashes))
-        self.painter.drawPolyline(_polygon(points))
+        # Qt's SVG writer takes the dashes of a pen below half a unit as those of a pen of width 1,
+        # so lines are drawn in a finer unit than the millimetre.
+        self.painter.save()
+        self.painter.scale(1.0 / _LINE_UNITS, 1.0 / _LINE_UNITS)
+        self.painter.setPen(_pen(colour, width * _LINE_UNITS, dashes))
+        self.painter.drawPolyline(_polygon(points * _LINE_UNITS))
+        self.painter.restore()
 
     def area(self, points: FloatArray, colour: str, opacity: float = 1.0) -> None:
         """Fill a polygon, shape (n, 2), without an outline."""
@@ -108,11 +113,13 @@ class Canvas:
             return
         self._fill(colour, opacity)
         self.painter.drawPolygon(_polygon(points))
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def plate(self, box: Box, colour: str, opacity: float = 1.0) -> None:
         """Fill a rectangle, as the quiet ground under a label."""
         self._fill(colour, opacity)
         self.painter.drawRect(QRectF(box.left, box.top, box.width, box.height))
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def ring(self, x: float, y: float, radius: float, ground: str, colour: str, width: float) -> None:
         """Draw a circle with a ground of its own."""
@@ -151,7 +158,8 @@ def _scale(pt: float) -> float:
 
 def _pen(colour: str, width: float, dashes: Dashes = ()) -> QPen:
     pen = QPen(QColor(colour), width)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    # Round joins leave specks on a curve of many points when it is turned into pixels.
+    pen.setJoinStyle(Qt.PenJoinStyle.SvgMiterJoin)
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     if dashes:
         pen.setDashPattern(list(dashes))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -12,12 +13,15 @@ from core.charts.label_placement import Box
 from core.charts.ticks import tick_labels, tick_values
 from core.numeric import FloatArray
 
+_Place = TypeVar("_Place", float, FloatArray)
+
 # Type on paper, in points: small, body and title by the width of the chart.
 _SMALL_CHART_MM, _LARGE_CHART_MM = 95.0, 260.0
 
 TICK_GAP = 1.4
 _LANE_GAP = 2.6
 _TITLE_GAP = 1.5
+_MOST_TICKS = 12
 # Below these heights the type gives way, down to the last factor; the lanes are never lower than that.
 _LEAST_SINGLE, _LEAST_LANE, _LAST_LANE = 26.0, 8.0, 3.0
 _FACTORS = (1.0, 0.9, 0.8, 0.72)
@@ -54,23 +58,19 @@ class Frame:
     title_middle: float
     span_middle: float
 
-    def x_mm(self, x: float) -> float:
-        """Return where an SI value of the x axis stands. [mm]"""
+    def x_mm(self, x: _Place) -> _Place:
+        """Return where SI values of the x axis stand. [mm]"""
         low, high = self.x_range
         return self.box.left + (x - low) / (high - low) * self.box.width
 
-    def y_mm(self, y: float) -> float:
-        """Return where an SI value of the y axis stands. [mm]"""
+    def y_mm(self, y: _Place) -> _Place:
+        """Return where SI values of the y axis stand. [mm]"""
         low, high = self.y_range
         return self.box.bottom - (y - low) / (high - low) * self.box.height
 
     def points_mm(self, x: FloatArray, y: FloatArray) -> FloatArray:
         """Return a curve on the page, shape (n, 2). [mm]"""
-        low, high = self.x_range
-        bottom, top = self.y_range
-        across = self.box.left + (x - low) / (high - low) * self.box.width
-        down = self.box.bottom - (y - bottom) / (top - bottom) * self.box.height
-        return np.column_stack([across, down])
+        return np.column_stack([self.x_mm(x), self.y_mm(y)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ def lay_out(chart: Chart, rect: Box, lettering: Lettering) -> Layout:
     sizes, heading, heights, top = _rows(chart, rect, lettering)
     row = lettering.row(sizes.tick)
     y_ticks = [
-        _ticks(panel.y, panel.y_range(), max(2, int(height / (2.4 * row))))
+        _ticks(panel.y, panel.y_range(), min(_MOST_TICKS, max(2, int(height / (2.4 * row)))))
         for panel, height in zip(chart.panels, heights, strict=True)
     ]
     widths = [lettering.width(text, sizes.tick) for ticks in y_ticks for text in ticks.labels]
@@ -186,7 +186,7 @@ def _x_ticks(
     axis: Axis, bounds: tuple[float, float], room: float, pt: float, lettering: Lettering
 ) -> tuple[Ticks, float]:
     """Return the x ticks, as many as their numbers leave air for, and how far the last sticks out."""
-    most = max(2, int(room / 15.0))
+    most = min(_MOST_TICKS, max(2, int(room / 15.0)))
     while True:
         ticks = _ticks(axis, bounds, most)
         widest = max((lettering.width(text, pt) for text in ticks.labels), default=0.0)

@@ -29,6 +29,7 @@ SAMPLE_MM = 0.7
 
 # Shares of a curve at which its label may stand, best first: where curves have parted, not at an end.
 _ANCHOR_SHARES = (0.72, 0.6, 0.84, 0.48, 0.36, 0.93, 0.24, 0.12)
+_CONTOUR_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,22 +186,20 @@ class _PanelPainter:
         grid = self._frame.panel.map
         if grid is None:
             return
+        colour, pt = self._tokens.soft_ink, self._sizes.tick
         for level, words in zip(grid.levels, grid.level_labels, strict=True):
-            lines = contour_lines(grid, level)
-            for line in lines:
-                for piece in clip_polyline(self._frame.points_mm(line[:, 0], line[:, 1]), self._box):
-                    self._canvas.polyline(piece, self._tokens.soft_ink, WIDTHS_MM["thin"])
-            if lines:
-                longest = self._frame.points_mm(lines[0][:, 0], lines[0][:, 1])
-                pieces = clip_polyline(longest, self._box)
-                owner = f"{grid.id} {words}"
-                anchors = _anchors(pieces, (0.5, 0.35, 0.65, 0.2, 0.8))
-                if anchors:
-                    self._labels.append(
-                        _Label(3, owner, words, self._tokens.soft_ink, False, anchors, (ON,), 0.0)
-                    )
-                for piece in pieces:
-                    self._placer.add_curve(owner, sampled(piece, SAMPLE_MM))
+            owner = f"{grid.id} {words}"
+            pieces: list[FloatArray] = []
+            for line in contour_lines(grid, level):
+                pieces += clip_polyline(self._frame.points_mm(line[:, 0], line[:, 1]), self._box)
+            for piece in pieces:
+                self._canvas.polyline(piece, colour, WIDTHS_MM["thin"])
+                self._placer.add_curve(owner, sampled(piece, SAMPLE_MM))
+            longest = max((len(sampled(piece, SAMPLE_MM)) * SAMPLE_MM for piece in pieces), default=0.0)
+            # A line shorter than its own label would vanish under it.
+            if longest > 2.0 * self._canvas.lettering.width(words, pt):
+                anchors = _anchors(pieces, _CONTOUR_SHARES)
+                self._labels.append(_Label(3, owner, words, colour, False, anchors, (ON,), 0.0))
 
     def _paint_rules(self) -> None:
         low, high = self._frame.x_range
@@ -272,7 +271,7 @@ class _PanelPainter:
             if point.label:
                 colour = self._tokens.colour_of(point.style)
                 label = _Label(
-                    1, point.id, point.label, colour, point.selected, [(x, y)], MARK_SIDES, half + 0.3
+                    1, point.id, point.label, colour, point.selected, [(x, y)], MARK_SIDES, half + 0.7
                 )
                 self._labels.append(label)
         if outside:

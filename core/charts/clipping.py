@@ -27,7 +27,7 @@ def clip_polyline(points: FloatArray, box: Box) -> list[FloatArray]:
     enter, leave = np.zeros(len(start)), np.ones(len(start))
     for axis, low, high in ((0, box.left, box.right), (1, box.top, box.bottom)):
         for p, q in ((-step[:, axis], start[:, axis] - low), (step[:, axis], high - start[:, axis])):
-            with np.errstate(divide="ignore", invalid="ignore"):
+            with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
                 t = q / p
             enter = np.where(p < 0.0, np.maximum(enter, t), enter)
             leave = np.where(p > 0.0, np.minimum(leave, t), leave)

@@ -15,7 +15,7 @@ from core.numeric import FloatArray
 
 # Costs, in the order in which faults disturb a reader: leaving the panel, text on text or on a
 # mark, text on a curve, text beside a foreign curve; the rest is preference.
-_OUTSIDE, _ON_BOX, _ON_CURVE, _NEAR_FOREIGN = 200.0, 60.0, 3.0, 0.4
+_OUTSIDE, _ON_BOX, _ON_CURVE, _NEAR_FOREIGN = 200.0, 60.0, 3.0, 1.2
 # A label that leaves the panel or covers other words by more than this share is no help to anyone.
 _SLACK = 0.02
 _NEXT_ANCHOR, _NEXT_SIDE = 0.6, 0.5
@@ -26,7 +26,7 @@ RIGHT, LEFT = (0.0, -0.5), (-1.0, -0.5)
 UPPER_RIGHT, UPPER_LEFT, LOWER_RIGHT, LOWER_LEFT = (0.0, -1.0), (-1.0, -1.0), (0.0, 0.0), (-1.0, 0.0)
 ON = (-0.5, -0.5)
 CURVE_SIDES = (ABOVE, BELOW, UPPER_RIGHT, LOWER_LEFT, UPPER_LEFT, LOWER_RIGHT, RIGHT, LEFT)
-END_SIDES = (UPPER_LEFT, LOWER_LEFT, ABOVE, BELOW)
+END_SIDES = (UPPER_LEFT, LOWER_LEFT, ABOVE, BELOW, UPPER_RIGHT, LOWER_RIGHT)
 MARK_SIDES = (RIGHT, LOWER_RIGHT, UPPER_RIGHT, BELOW, ABOVE, LEFT, LOWER_LEFT, UPPER_LEFT)
 
 Side = tuple[float, float]
@@ -132,8 +132,8 @@ class LabelPlacer:
                 continue
             hits = _count_inside(samples, box)
             cost += _ON_CURVE * (2.0 + hits) if hits else 0.0
-            if name != owner and not hits:
-                cost += _NEAR_FOREIGN * _count_inside(samples, box.grown(1.2))
+            if name != owner and not hits and _count_inside(samples, box.grown(1.0)):
+                cost += _NEAR_FOREIGN
         return cost
 
     def _faults(self, box: Box) -> float:

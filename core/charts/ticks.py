@@ -113,7 +113,8 @@ def nice_range(low: float, high: float, max_intervals: int = 10) -> tuple[float,
     """
     if not (math.isfinite(low) and math.isfinite(high)):
         return (0.0, 1.0)
-    if high - low <= 1e-12 * max(abs(low), abs(high)):
+    # Below 1e-12 of the values, or of the printed unit, a difference is rounding and not data.
+    if high - low <= 1e-12 * max(1.0, abs(low), abs(high)):
         half = abs(low) * 0.5 or 1.0
         low, high = low - half, high + half
     step = nice_step(high - low, max_intervals)
