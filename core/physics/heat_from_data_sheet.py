@@ -1,0 +1,336 @@
+r"""The heat network of a motor from the few thermal figures that a data sheet gives.
+
+Two thermal resistances and two time constants make a network of winding and housing. An open rotor
+also cools itself while it turns: its strength is solved from one stated continuous torque at a rated
+speed. What the figures do not say is assumed, and every assumption comes back as a finding.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from core.errors import AmpturnError, InputRangeError
+from core.findings import Finding
+from core.numeric import FloatArray
+from core.physics.continuous_torque import continuous_torque
+from core.physics.heat_figure_findings import assumption_findings
+from core.physics.heat_figures import DataSheetNetwork, HeatFigures, Mounting, RatedPoint, RotorFigures
+from core.physics.heat_network import HeatNetwork, link_conductance
+from core.physics.operating_heat import operating_heat
+
+FIXED_SHARE = 0.5
+"""Share of the standstill heat that leaves by radiation and conduction. Common practice, no source. [-]"""
+
+ROTATING_EXPONENT = 0.6
+"""Exponent of speed of self-ventilation: between 0.5 (laminar) and 0.8 (turbulent disc). [-]"""
+
+WINDING, CORE, ROTOR = 0, 1, 2
+
+
+class CoolingContradictionError(AmpturnError, ValueError):
+    """The stated continuous torque cannot belong to the stated thermal figures.
+
+    `rated_torque` is the stated torque, `standstill_torque` what the cooling at standstill alone would
+    carry at the rated speed, `unlimited_torque` what endless cooling of the surface would. [N m]
+    """
+
+    def __init__(
+        self, reason: str, rated_torque: float, standstill_torque: float, unlimited_torque: float
+    ) -> None:
+        super().__init__(
+            f"{reason}: stated {rated_torque:.4g} N m, with the cooling at standstill "
+            f"{standstill_torque:.4g} N m, with endless cooling {unlimited_torque:.4g} N m"
+        )
+        self.rated_torque = rated_torque
+        self.standstill_torque = standstill_torque
+        self.unlimited_torque = unlimited_torque
+
+
+def enclosed_network(
+    figures: HeatFigures,
+    mounting: Mounting,
+    rotor: RotorFigures | None = None,
+    rated: RatedPoint | None = None,
+    fixed_share: float | None = None,
+) -> DataSheetNetwork:
+    r"""Return the network of an enclosed motor: winding and housing, with a rotor where it is known.
+
+    Parameters
+    ----------
+    figures : HeatFigures
+        Resistances and time constants. [-]
+    mounting : Mounting
+        The project's surroundings. [-]
+    rotor : RotorFigures, optional
+        A third node for the magnets, which the housing encloses. [-]
+    rated : RatedPoint, optional
+        A stated continuous torque: it checks the network and changes nothing. [-]
+    fixed_share : float, optional
+        Share of radiation and conduction in 1/R_ha, by default `FIXED_SHARE`, marked assumed. [-]
+
+    Returns
+    -------
+    result : DataSheetNetwork
+        Network and findings. [-]
+
+    Raises
+    ------
+    InputRangeError
+        If a figure leaves its range.
+
+    Notes
+    -----
+    :math:`C_w = \tau_w/R_{wh}`, :math:`C_h = \tau_m/R_{ha} - C_w`. The mounting changes the
+    conductance to ambient, not the capacities. The plate keeps its temperature.
+
+    References
+    ----------
+    Definitions of the time constants: common practice, no source.
+
+    Examples
+    --------
+    tau_w = 20 s at 2 K/W is 10 J/K; tau_m = 400 s at 4 K/W is 100 J/K for both:
+
+    >>> result = enclosed_network(HeatFigures(2.0, 4.0, 20.0, 400.0), Mounting(ambient_temp=40.0))
+    >>> [float(c) for c in result.network.capacity]
+    [10.0, 90.0]
+    """
+    share, assumed = _share(fixed_share)
+    network = _assembled(figures, mounting, rotor, share, "housing")
+    findings = assumption_findings(figures, mounting, rotor, assumed, network)
+    if rated is not None:
+        findings.append(
+            _rated_check(_assembled(figures, _rated_mounting(rated), rotor, share, "housing"), rated)
+        )
+    return DataSheetNetwork(network, tuple(findings))
+
+
+def open_network(
+    figures: HeatFigures,
+    rated: RatedPoint,
+    mounting: Mounting,
+    rotor: RotorFigures | None = None,
+    fixed_share: float | None = None,
+) -> DataSheetNetwork:
+    r"""Return the network of an open-rotor motor, its self-ventilation solved from the rated point.
+
+    Parameters
+    ----------
+    figures : HeatFigures
+        Resistances at standstill and time constants; "housing" is the stator with its flange. [-]
+    rated : RatedPoint
+        The stated continuous torque; its drag is taken off first. [-]
+    mounting : Mounting
+        The project's surroundings. [-]
+    rotor : RotorFigures, optional
+        A third node for the magnets; its surface is ventilated in the same ratio as the stator. [-]
+    fixed_share : float, optional
+        Share of radiation and conduction in 1/R_ha, by default `FIXED_SHARE`, marked assumed. [-]
+
+    Returns
+    -------
+    result : DataSheetNetwork
+        Network and findings. [-]
+
+    Raises
+    ------
+    InputRangeError
+        If a figure leaves its range, or the mounting leaves no room for natural convection.
+    CoolingContradictionError
+        If the stated torque needs less cooling than standstill has (g below zero), or more than an
+        endlessly cooled surface could give.
+
+    Notes
+    -----
+    Every surface carries :math:`G_f + (G_n^3 + (g s\,\omega^{0.6})^3)^{1/3}`, s its share of the
+    standstill conductance; g is the root of continuous torque = stated torque, at the stated ambient
+    and winding limit, on the stated plate. It rises with g, so the root is the only one.
+
+    References
+    ----------
+    Blend: S. W. Churchill, AIChE Journal 23 (1977) 10 (from memory). Exponent between laminar 0.5 and
+    turbulent 0.8, common practice, no source.
+
+    Examples
+    --------
+    Rated at 0.5 N m, 300 rad/s, 0.05 N m of iron drag: 5 K/W in all would carry less.
+
+    >>> rated = RatedPoint(0.5, 300.0, 25.0, 125.0, 0.05, 0.05, copper_per_torque_squared=60.0)
+    >>> result = open_network(HeatFigures(1.0, 4.0, 20.0, 400.0), rated, Mounting(ambient_temp=25.0))
+    >>> heat = operating_heat(result.network, np.array([300.0]), limit=np.array([125.0, np.inf]),
+    ...     copper_per_torque_squared=60.0, drag_torque=0.05, fixed_heat=np.array([0.0, 15.0]))
+    >>> round(float(continuous_torque(heat).motoring[0]), 6)
+    0.5
+    """
+    share, assumed = _share(fixed_share)
+    at_rating = _assembled(figures, _rated_mounting(rated), rotor, share, "stator")
+    strength = _ventilation_strength(at_rating, rated)
+    network = _assembled(figures, mounting, rotor, share, "stator")
+    surface = strength * mounting.convection_factor * _surface_share(at_rating)
+    findings = assumption_findings(figures, mounting, rotor, assumed, network)
+    findings.append(_ventilation_finding(at_rating, rated, strength))
+    # with a plate the network has one link more, at the end, that no air moves
+    rotating = np.zeros_like(network.rotating)
+    rotating[: surface.size] = surface
+    return DataSheetNetwork(replace(network, rotating=rotating), tuple(findings))
+
+
+def _share(fixed_share: float | None) -> tuple[float, float | None]:
+    """Return the share of radiation and conduction, and again if it was assumed."""
+    share = FIXED_SHARE if fixed_share is None else fixed_share
+    if not 0.0 <= share <= 1.0:
+        raise InputRangeError("share of radiation and conduction", share, "", "from 0 to 1")
+    return share, share if fixed_share is None else None
+
+
+def _rated_mounting(rated: RatedPoint) -> Mounting:
+    return Mounting(ambient_temp=rated.ambient_temp)
+
+
+def _assembled(
+    figures: HeatFigures, mounting: Mounting, rotor: RotorFigures | None, share: float, second: str
+) -> HeatNetwork:
+    """Return the network without rotor-driven parts; links to the plate come last."""
+    fixed, natural = _surface(figures, mounting, share, open_rotor=second == "stator")
+    to_plate = mounting.plate_share * (fixed + natural)
+    if to_plate > fixed:
+        most = fixed / (fixed + natural)
+        rule = f"at most {most:.3g}, the share of radiation and conduction"
+        raise InputRangeError("share of heat into the plate", mounting.plate_share, "", rule)
+    n = 2 if rotor is None else 3
+    links = [(WINDING, CORE, 1.0 / figures.winding_to_housing, 0.0)]
+    links.append((CORE, n, fixed - to_plate, natural * mounting.convection_factor))
+    capacity = [figures.winding_capacity, figures.housing_capacity]
+    if rotor is not None:
+        links.append((CORE, ROTOR, 1.0 / rotor.core_to_rotor, 0.0))
+        capacity.append(rotor.capacity)
+        if rotor.rotor_to_ambient is not None:
+            g = 1.0 / rotor.rotor_to_ambient
+            links.append((ROTOR, n, share * g, (1.0 - share) * g * mounting.convection_factor))
+    sinks, temps = ["ambient air"], [mounting.ambient_temp]
+    if to_plate > 0.0:
+        links.append((CORE, n + 1, to_plate, 0.0))
+        sinks.append("mounting plate")
+        temps.append(mounting.ambient_temp if mounting.plate_temp is None else mounting.plate_temp)
+    ends = np.array([link[:2] for link in links])
+    return HeatNetwork(
+        nodes=("winding", second, "rotor")[:n],
+        capacity=np.array(capacity),
+        sinks=tuple(sinks),
+        sink_temp=np.array(temps),
+        end_a=ends[:, 0],
+        end_b=ends[:, 1],
+        fixed=np.array([link[2] for link in links]),
+        natural=np.array([link[3] for link in links]),
+        rotating=np.zeros(len(links)),
+        exponent=np.full(len(links), ROTATING_EXPONENT),
+        winding=WINDING,
+        core=CORE,
+        magnets=n - 1,
+        outside=CORE,
+        # windage leaves an open motor with the air, but stays inside a housing
+        air=-1 if second == "stator" else CORE,
+    )
+
+
+def _surface(figures: HeatFigures, mounting: Mounting, share: float, open_rotor: bool) -> tuple[float, float]:
+    """Return the fixed and the natural part of the conductance to ambient, at sea level."""
+    stated = 1.0 / figures.housing_to_ambient
+    if mounting.housing_to_ambient is None:
+        return share * stated, (1.0 - share) * stated
+    here, natural = 1.0 / mounting.housing_to_ambient, (1.0 - share) * stated
+    if here >= natural:  # another plate changes the conduction and leaves the convection alone
+        return here - natural, natural
+    if open_rotor:
+        rule = f"at most {1.0 / natural:.4g} K/W, or natural convection alone would carry more"
+        raise InputRangeError("thermal resistance of the mounting", 1.0 / here, "K/W", rule)
+    return share * here, (1.0 - share) * here
+
+
+def _surface_share(network: HeatNetwork) -> FloatArray:
+    """Return each link's share of the standstill conductance to the air, zero inside the motor."""
+    to_air = network.end_b >= len(network.nodes)
+    conductance = np.where(to_air, network.fixed + network.natural, 0.0)
+    share: FloatArray = conductance / conductance.sum()
+    return share
+
+
+def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:
+    heat_in = np.zeros((1, len(network.nodes)))
+    heat_in[0, network.core] = rated.core_drag_torque * rated.speed
+    if network.air >= 0:
+        heat_in[0, network.air] += (rated.drag_torque - rated.core_drag_torque) * rated.speed
+    limit = np.full(len(network.nodes), np.inf)
+    limit[network.winding] = rated.winding_limit
+    heat = operating_heat(
+        network,
+        np.array([rated.speed]),
+        limit=limit,
+        copper_per_torque_squared=rated.copper_per_torque_squared,
+        drag_torque=rated.drag_torque,
+        fixed_heat=heat_in,
+        extra_copper=rated.extra_copper,
+        copper_law=rated.copper_law,
+    )
+    # the torque without its floor at zero: the root needs a function that keeps rising
+    result = continuous_torque(heat)
+    return float(result.em_torque[0]) - rated.drag_torque
+
+
+def _ventilation_strength(network: HeatNetwork, rated: RatedPoint) -> float:
+    """Return g so that the network carries exactly the rated torque."""
+    from scipy.optimize import brentq
+
+    share = _surface_share(network)
+    # in units of the standstill conductance at rated speed, so that the search spans decades of effect
+    unit: float = float((network.fixed + network.natural)[share > 0.0].sum()) / rated.speed**ROTATING_EXPONENT
+
+    def missing(ratio: float) -> float:
+        turning = replace(network, rotating=ratio * unit * share)
+        return _rated_torque_of(turning, rated) - rated.shaft_torque
+
+    standing, endless = missing(0.0), missing(1e6)
+    torques = (rated.shaft_torque, standing + rated.shaft_torque, endless + rated.shaft_torque)
+    if standing > 0.0:
+        reason = "the stated torque needs less cooling at rated speed than the motor has at standstill"
+        raise CoolingContradictionError(reason, *torques)
+    if endless < 0.0:
+        reason = "no cooling of the surface reaches the stated torque: the winding is too hot over its core"
+        raise CoolingContradictionError(reason, *torques)
+    ratio: float = brentq(missing, 0.0, 1e6, xtol=1e-13, rtol=1e-13, maxiter=300)
+    return unit * ratio
+
+
+def _ventilation_finding(network: HeatNetwork, rated: RatedPoint, strength: float) -> Finding:
+    turning = replace(network, rotating=strength * _surface_share(network))
+    to_air = network.end_b >= len(network.nodes)
+    standing, rotating = (
+        float(link_conductance(turning, np.array([w]))[0, to_air].sum()) for w in (0.0, rated.speed)
+    )
+    return Finding(
+        "ventilation_from_rated_torque",
+        "note",
+        f"Cooling by the turning rotor follows from {rated.shaft_torque:.4g} N m at the rated speed: "
+        f"{rotating:.3g} W/K there, {standing:.3g} W/K at standstill.",
+        {
+            "strength_W_per_K_per_rad_s_0.6": strength,
+            "conductance_standstill_W_per_K": standing,
+            "conductance_rated_speed_W_per_K": rotating,
+            "rated_torque_Nm": rated.shaft_torque,
+            "rated_speed_rad_s": rated.speed,
+        },
+    )
+
+
+def _rated_check(network: HeatNetwork, rated: RatedPoint) -> Finding:
+    predicted = max(_rated_torque_of(network, rated), 0.0)
+    ratio = predicted / rated.shaft_torque
+    return Finding(
+        "rated_torque_check",
+        "note" if 0.9 <= ratio <= 1.1 else "warning",
+        f"The thermal figures give {predicted:.4g} N m at the rated speed, "
+        f"the data sheet states {rated.shaft_torque:.4g} N m.",
+        {"predicted_Nm": predicted, "stated_Nm": rated.shaft_torque, "ratio": ratio},
+    )
