@@ -1,0 +1,146 @@
+"""The cycle as a chart: torque, speed and temperature above one time axis."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.charts.chart import Chart, Panel, Series, Span, Style
+from core.charts.display_axis import display_axis, letter, shown_candidates, time_axis, time_words
+from core.charts.temperature_chart import (
+    hot_spot,
+    limit_rules,
+    peak_words,
+    role_style,
+    roles,
+    state_words,
+    temperature_range,
+)
+from core.numeric import FloatArray
+from core.results import CandidateResult, Result
+from core.units import DisplayUnits, Kind
+
+TITLE = "Cycle"
+TORQUE_LANE, SPEED_LANE, TEMPERATURE_LANE = range(3)
+_INK = Style(role="ink")
+_PEAK = Style(role="soft", dash="dotted", width="thin")
+# Air above and below the curve of a lane, as a share of its span: room for the handles.
+_AIR = 0.16
+
+
+def cycle_chart(result: Result, units: DisplayUnits, selected: int | None = None) -> Chart:
+    """Return the cycle of a result; `selected` is the segment that is shaded."""
+    duty = result.duty
+    end = float(duty.edges[-1]) if len(duty.edges) > 1 else 1.0
+    panels = (
+        _duty_panel(result, units, "torque", Kind.TORQUE, duty.shaft_torque, selected, numbered=True),
+        _duty_panel(result, units, "speed", Kind.SPEED, duty.speed, selected, numbered=False),
+        _temperature_panel(result, units, selected),
+    )
+    return Chart(
+        TITLE, _headline(result, units), time_axis(end, units, (0.0, end)), panels, _summary(result, units)
+    )
+
+
+def _duty_panel(
+    result: Result,
+    units: DisplayUnits,
+    name: str,
+    kind: Kind,
+    values: FloatArray,
+    selected: int | None,
+    numbered: bool,
+) -> Panel:
+    low, high = _span(values)
+    ticks = tuple(sorted({low, 0.0, high}))
+    air = _AIR * (high - low)
+    fill = 0.0 if kind is Kind.TORQUE else None
+    return Panel(
+        y=display_axis(name, kind, units, (low - air, high + air), _apart(ticks)),
+        series=(Series(name, result.duty.time, values, _INK, fill_to=fill),),
+        spans=_spans(result, selected, numbered),
+        weight=1.0,
+    )
+
+
+def _span(values: FloatArray) -> tuple[float, float]:
+    """Return the extent of a lane with zero in it; a lane of nothing but zeros still has a height."""
+    low = min(0.0, float(values.min())) if len(values) else 0.0
+    high = max(0.0, float(values.max())) if len(values) else 0.0
+    return (low, high) if high - low > 1e-12 else (low, low + 1e-3)
+
+
+def _apart(ticks: tuple[float, ...]) -> tuple[float, ...]:
+    """Drop zero where a level stands so close that both numbers would touch."""
+    span = ticks[-1] - ticks[0]
+    return tuple(t for t in ticks if t != 0.0 or all(o == t or abs(o - t) > 0.2 * span for o in ticks))
+
+
+def _spans(result: Result, selected: int | None, numbered: bool) -> tuple[Span, ...]:
+    edges = result.duty.edges
+    return tuple(
+        Span(float(edges[k]), float(edges[k + 1]), str(k + 1) if numbered else "", k == selected)
+        for k in range(len(edges) - 1)
+    )
+
+
+def _temperature_panel(result: Result, units: DisplayUnits, selected: int | None) -> Panel:
+    curves: list[Series] = []
+    for candidate in shown_candidates(result):
+        curves += _temperatures(result, candidate, units)
+    values = [float(v) for s in curves if len(s.y) for v in (s.y.min(), s.y.max())]
+    rules = limit_rules(result, units) if curves else ()
+    bounds = temperature_range(values, [rule.y for rule in rules], units)
+    return Panel(
+        y=display_axis("temperature", Kind.TEMPERATURE, units, bounds),
+        series=(*curves, *_peak_mark(result)),
+        rules=rules,
+        spans=_spans(result, selected, numbered=False),
+        weight=1.7,
+    )
+
+
+def _temperatures(result: Result, candidate: CandidateResult, units: DisplayUnits) -> list[Series]:
+    trace = candidate.cycle
+    if trace is None:
+        return []
+    series = []
+    for words, peak in roles(candidate):
+        if peak.node in trace.nodes:
+            y = trace.temps[:, trace.nodes.index(peak.node)] + hot_spot(result, peak.role)
+            label = f"{letter(candidate.index)} {words} {units.format_value(peak.temp, Kind.TEMPERATURE)}"
+            style = role_style(candidate, peak.role)
+            series.append(Series(f"{candidate.index} {peak.role}", trace.time, y, style, label))
+    return series
+
+
+def _peak_mark(result: Result) -> list[Series]:
+    """Return the line from the winding's peak up to its limit: the room that is left."""
+    chosen = result.chosen_candidate
+    if chosen is None or chosen.cycle is None:
+        return []
+    peak = next((p for p in chosen.peaks if p.role == "winding" and p.limit is not None), None)
+    if peak is None or peak.limit is None:
+        return []
+    x = np.array([peak.instant, peak.instant])
+    return [Series("winding peak", x, np.array([peak.temp, peak.limit]), _PEAK)]
+
+
+def _headline(result: Result, units: DisplayUnits) -> str:
+    edges = result.duty.edges
+    if len(edges) < 2:
+        return "no segments yet"
+    words = time_words(float(edges[-1]), units)
+    chosen = result.chosen_candidate
+    return words if chosen is None else f"{words}, {state_words(chosen, units)}"
+
+
+def _summary(result: Result, units: DisplayUnits) -> str:
+    count = len(result.duty.edges) - 1
+    if count < 1:
+        return "The cycle has no segments yet."
+    words = f"{count} segments in {time_words(float(result.duty.edges[-1]), units)}"
+    chosen = result.chosen_candidate
+    if chosen is None:
+        return words + "."
+    peaks = peak_words(chosen, units)
+    return f"{words}; {chosen.name}: {peaks or state_words(chosen, units).rstrip('.')}."
