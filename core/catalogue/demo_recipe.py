@@ -1,0 +1,300 @@
+r"""The recipe of the demo parts and the sample projects: invented, consistent, made again at any time.
+
+``python -m core.catalogue.demo_recipe`` writes ``core/catalogue/demo_parts.json`` and the files of
+``sample_projects``. The same recipe always gives the same bytes, and a test compares them.
+
+No real motor stands behind a frame. `demo_frames` has the invented dimensions and the equations from
+geometry to constants, masses, inertia and drag; `demo_heat` those to thermal resistances, capacities
+and the continuous torque. Here the figures become data sheets: whole turns, four significant figures,
+and for each frame other conventions, so that nothing gets by without conversion. A winding is named by
+the direct voltage at which it turns at the frame's no-load speed, 1.3 times the rated one:
+:math:`N = U / (\tfrac3\pi k_{e,1}\,\omega_0)`, rounded to whole turns.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+from core.catalogue import demo_heat
+from core.catalogue.demo_frames import (
+    BELL_SHARE,
+    FRAMES,
+    Frame,
+    back_emf_per_turn,
+    demagnetising_ampere_turns,
+    phase_inductance_per_square_turn,
+    phase_resistance_per_square_turn,
+    rotor_mass_and_inertia,
+)
+from core.catalogue.parts_file import DEMO_PARTS, PartsFile, encode_parts
+from core.project.candidate import Drive
+from core.project.motor import (
+    BackEmfConstant,
+    ContinuousPoint,
+    DataSheetHeat,
+    Fitting,
+    Inductance,
+    Leads,
+    Motor,
+    NoLoadPoint,
+    Resistance,
+    ShaftEnd,
+    SpeedConstant,
+    Tolerates,
+    TorqueConstant,
+    Variant,
+    Winding,
+)
+
+ORIGIN = "invented demo part, made by the recipe in core/catalogue/demo_recipe.py"
+NO_LOAD_SPEED = 1.3  # no-load speed of the named voltage over rated speed
+LARGEST_SPEED = 2.0  # mechanical limit over rated speed
+PEAK_CURRENT = 5.0  # over the continuous current at standstill, for seconds, assumed
+DEMAGNETISATION_SHARE = 0.6  # the peak current stays this far below weakening the magnets
+MEAN_SIX_STEP = 3.0 / math.pi  # mean of the line-to-line EMF over a sixth of a period, of its peak
+
+
+def demo_parts() -> PartsFile:
+    """Return the demo parts, calculated afresh."""
+    return PartsFile(origin=ORIGIN, motors=tuple(_motor(frame) for frame in FRAMES), drives=_drives())
+
+
+def _print(value: float, figures: int = 4) -> float:
+    """Return a value as a data sheet prints it: rounded to significant figures."""
+    return float(f"{value:.{figures}g}")
+
+
+def _motor(frame: Frame) -> Motor:
+    no_load_rpm = frame.rated_speed * NO_LOAD_SPEED * 30.0 / math.pi
+    small = frame.outer_diameter < 0.035
+    return Motor(
+        name=frame.name,
+        origin=f"{ORIGIN}; a winding is named by the voltage at which it turns at about "
+        f"{_print(no_load_rpm, 2):.0f} rpm without load",
+        pole_pairs=frame.pole_pairs,
+        slots=frame.slots,
+        winding_layers=2,
+        magnet_limit=frame.magnet_limit,
+        thermal_class=frame.thermal_class,
+        # a fiftieth of the continuous torque at standstill: many slots against many poles, assumed
+        cogging_torque=_print(0.02 * demo_heat.continuous_torque(frame, 0.0, False), 2),
+        bearings="two deep-groove ball bearings, preloaded",
+        lubrication="grease, for life",
+        shaft_front=ShaftEnd(
+            diameter=frame.shaft,
+            length=_print(0.3 * frame.outer_diameter, 2),
+            flat=None if small else _print(0.1 * frame.shaft, 2),
+        ),
+        shaft_rear=None if small else ShaftEnd(diameter=0.75 * frame.shaft, length=0.006),
+        leads=Leads(
+            count=8,
+            section=0.14 if small else 0.5 if frame.outer_diameter < 0.05 else 1.5,
+            insulation="fluoropolymer, 200 degC",
+            length=0.2 if small else 0.3,
+        ),
+        connector="tinned ends" if small else "two crimp connectors: three phases, five Hall leads",
+        windings=tuple(_winding(frame, voltage) for voltage in frame.voltages),
+        variants=(_open_rotor(frame), _enclosed(frame)),
+    )
+
+
+def _winding(frame: Frame, voltage: int) -> Winding:
+    delta = voltage == frame.delta_voltage
+    per_turn = back_emf_per_turn(frame)
+    star = voltage / (MEAN_SIX_STEP * per_turn * NO_LOAD_SPEED * frame.rated_speed)
+    turns = round(star * math.sqrt(3.0)) if delta else round(star)
+    # a delta has its branches, not two phases in series, between the leads
+    back_emf = per_turn * turns / (math.sqrt(3.0) if delta else 1.0)
+    to_leads = 2.0 / 3.0 if delta else 2.0
+    resistance = to_leads * phase_resistance_per_square_turn(frame) * turns**2
+    inductance = to_leads * phase_inductance_per_square_turn(frame) * turns**2
+    demagnetisation = demagnetising_ampere_turns(frame) / turns * (1.5 if delta else 1.0)
+    continuous = demo_heat.continuous_torque(frame, 0.0, False) / (MEAN_SIX_STEP * back_emf)
+    torque, emf, speed = _stated_constants(frame, back_emf)
+    return Winding(
+        name=f"{voltage} V",
+        torque_constant=torque,
+        back_emf_constant=emf,
+        speed_constant=speed,
+        resistance=_stated_resistance(frame, resistance, delta),
+        inductance=_stated_inductance(frame, inductance, delta),
+        turns_per_coil=turns,
+        connection="delta" if delta else "star",
+        peak_current=_print(min(PEAK_CURRENT * continuous, DEMAGNETISATION_SHARE * demagnetisation), 3),
+        demagnetisation_current=_print(demagnetisation, 3),
+        demagnetisation_temp=frame.magnet_limit,
+    )
+
+
+def _stated_constants(
+    frame: Frame, back_emf: float
+) -> tuple[TorqueConstant | None, BackEmfConstant | None, SpeedConstant | None]:
+    """Return the constants that this frame's data sheet states, each frame in other conventions.
+
+    `back_emf` is the peak line-to-line constant of a sinusoidal EMF.
+    """
+    mean_peak = MEAN_SIX_STEP * back_emf
+    six_step = TorqueConstant(value=_print(mean_peak), convention="per link ampere, six-step")
+    mean = SpeedConstant(value=_print(1.0 / mean_peak), convention="of mean six-step voltage")
+    rms_ampere = TorqueConstant(
+        value=_print(math.sqrt(1.5) * back_emf), convention="per rms phase ampere, sinusoidal"
+    )
+    peak_ampere = TorqueConstant(
+        value=_print(0.5 * math.sqrt(3.0) * back_emf), convention="per peak phase ampere, sinusoidal"
+    )
+    rms_line = BackEmfConstant(value=_print(back_emf / math.sqrt(2.0)), convention="line-to-line rms")
+    rms_phase = BackEmfConstant(value=_print(back_emf / math.sqrt(6.0)), convention="phase rms")
+    peak_line = BackEmfConstant(value=_print(back_emf), convention="line-to-line peak")
+    mean_line = BackEmfConstant(value=_print(mean_peak), convention="mean of six-step")
+    per_peak = SpeedConstant(value=_print(1.0 / back_emf), convention="of peak line-to-line voltage")
+    per_rms = SpeedConstant(value=_print(math.sqrt(2.0) / back_emf), convention="of rms line-to-line voltage")
+    return {
+        "frame 23": (six_step, None, mean),
+        "frame 31": (None, peak_line, None),
+        "frame 38": (rms_ampere, rms_phase, None),
+        "frame 47": (peak_ampere, rms_line, None),
+        "frame 58": (six_step, None, per_peak),
+        "frame 73": (None, mean_line, per_rms),
+    }[frame.name]
+
+
+def _stated_resistance(frame: Frame, line_to_line: float, delta: bool) -> Resistance:
+    if delta:
+        return Resistance(value=_print(1.5 * line_to_line), convention="branch of delta")
+    if frame.name == "frame 38":
+        return Resistance(value=_print(0.5 * line_to_line), convention="phase of star")
+    if frame.name == "frame 31":  # stated at 20 degC: copper has 235 + 20 over 235 + 25 of it
+        return Resistance(value=_print(line_to_line * 255.0 / 260.0), temp=20.0)
+    return Resistance(value=_print(line_to_line))
+
+
+def _stated_inductance(frame: Frame, line_to_line: float, delta: bool) -> Inductance:
+    if delta:
+        return Inductance(value=_print(1.5 * line_to_line), convention="branch of delta")
+    if frame.name == "frame 38":
+        return Inductance(value=_print(0.5 * line_to_line), convention="phase of star")
+    return Inductance(value=_print(line_to_line))
+
+
+def _open_rotor(frame: Frame) -> Variant:
+    length = frame.cup_length + frame.cup_wall + 2.5e-3
+    fitted: tuple[Fitting, ...] = (
+        ("Hall sensors",) if frame.outer_diameter < 0.035 else ("Hall sensors", "gear")
+    )
+    return Variant(
+        kind="open rotor",
+        rotor_inertia=_print(rotor_mass_and_inertia(frame, BELL_SHARE)[1]),
+        mass=_print(demo_heat.variant_mass(frame, False), 3),
+        diameter=frame.outer_diameter,
+        length=_print(length, 3),
+        length_with_fittings=_print(length + 0.002, 3),
+        largest_speed=_print(LARGEST_SPEED * frame.rated_speed),
+        no_load=_no_load(frame, False),
+        heat=_heat(frame, False),
+        tolerates=Tolerates(dust=False, magnetic_swarf=False, liquid=False, reach_of_fingers=False),
+        rim_diameter=frame.outer_diameter,
+        can_be_fitted_with=fitted,
+        protection="none: the cup turns in the open and its bell has openings",
+    )
+
+
+def _enclosed(frame: Frame) -> Variant:
+    sealed = frame.outer_diameter > 0.035
+    length = demo_heat.housing_length(frame)
+    fitted: tuple[Fitting, ...] = ("Hall sensors", "encoder", "gear")
+    if sealed:
+        fitted = (*fitted, "brake")
+    if frame.outer_diameter > 0.045:
+        fitted = (*fitted, "built-in electronics")
+    return Variant(
+        kind="enclosed",
+        rotor_inertia=_print(rotor_mass_and_inertia(frame, 1.0)[1]),
+        mass=_print(demo_heat.variant_mass(frame, True), 3),
+        diameter=_print(demo_heat.housing_diameter(frame)),
+        length=_print(length, 3),
+        length_with_fittings=_print(length + 0.004 + 0.15 * frame.outer_diameter, 3),
+        largest_speed=_print(LARGEST_SPEED * frame.rated_speed),
+        no_load=_no_load(frame, True),
+        heat=_heat(frame, True),
+        tolerates=Tolerates(dust=True, magnetic_swarf=True, liquid=sealed, reach_of_fingers=True),
+        outside_surface="coated metal" if frame.thermal_class == "B" else "bare metal",
+        can_be_fitted_with=fitted,
+        protection="dust-tight, stands spray water; shaft seal at the front"
+        if sealed
+        else "closed against dust and touch, not against water",
+    )
+
+
+def _no_load(frame: Frame, enclosed: bool) -> tuple[NoLoadPoint, ...]:
+    shares = (1.0,) if frame.no_load_points == 1 else (0.4, 0.8, 1.2)
+    return tuple(
+        NoLoadPoint(
+            speed=_print(share * frame.rated_speed),
+            drag_torque=_print(demo_heat.drag_torque(frame, share * frame.rated_speed, enclosed)),
+        )
+        for share in shares
+    )
+
+
+def _heat(frame: Frame, enclosed: bool) -> DataSheetHeat:
+    figures = demo_heat.heat_figures(frame, enclosed)
+    side = 1e3 * demo_heat.plate_side(frame)
+    torque, winding_temp = demo_heat.continuous_state(frame, frame.rated_speed, enclosed)
+    point = ContinuousPoint(
+        speed=_print(frame.rated_speed),
+        shaft_torque=_print(torque),
+        ambient=demo_heat.AMBIENT,
+        winding_temp=_print(winding_temp),
+        commutation="six-step",
+    )
+    return DataSheetHeat(
+        winding_housing_resistance=_print(figures.winding_housing, 3),
+        housing_ambient_resistance=_print(figures.housing_ambient, 3),
+        winding_time_constant=_print(figures.winding_time_constant, 3),
+        motor_time_constant=_print(figures.motor_time_constant, 3),
+        stated_mounting=f"aluminium plate {side:.0f} mm x {side:.0f} mm x 2 mm, vertical, in still air",
+        # an open rotor needs it, for its cooling while turning; of an enclosed one some sheets state it too
+        continuous_point=point if not enclosed or frame.no_load_points > 1 else None,
+    )
+
+
+def _drives() -> tuple[Drive, ...]:
+    """Return three invented drive electronics, by what they carry."""
+    return (
+        Drive(
+            name="electronics for 4 A, 10 to 30 V", origin=ORIGIN, continuous_current=4.0, peak_current=12.0,
+            largest_duty=0.95, on_resistance=0.018, largest_electrical_frequency=1800.0, idle_power=0.6,
+        ),
+        Drive(
+            name="electronics for 12 A, 12 to 56 V", origin=ORIGIN, continuous_current=12.0,
+            peak_current=36.0, largest_duty=0.96, on_resistance=0.006, largest_electrical_frequency=2500.0,
+            idle_power=1.4,
+        ),
+        Drive(
+            name="six-step electronics for 6 A, 8 to 30 V", origin=ORIGIN, continuous_current=6.0,
+            peak_current=15.0, largest_duty=0.98, on_resistance=0.022, largest_electrical_frequency=1200.0,
+            idle_power=0.4,
+        ),
+    )  # fmt: skip
+
+
+def generated_files() -> dict[Path, bytes]:
+    """Return every file that the recipe makes, with its content."""
+    from core.catalogue.demo_samples import sample_projects  # reads the parts that are made here
+
+    root = Path(__file__).resolve().parents[2]
+    parts = demo_parts()
+    files = {Path(__file__).with_name(DEMO_PARTS): encode_parts(parts)}
+    files |= {root / "sample_projects" / name: text for name, text in sample_projects(parts).items()}
+    return files
+
+
+def write_generated_files() -> None:
+    """Write every file that the recipe makes."""
+    for path, content in generated_files().items():
+        path.write_bytes(content)
+
+
+if __name__ == "__main__":
+    write_generated_files()

@@ -1,0 +1,115 @@
+"""The two sample projects: invented applications in which the better variant is not the same.
+
+A carousel in a clean, guarded cabinet, where the open rotor carries what the enclosed one does not; and
+an atomiser disc on an orchard sprayer, where the open rotor would be the cooler one and the spray rules
+it out. `demo_recipe` writes them; what they show is asserted in tests/test_sample_projects.py.
+"""
+
+from __future__ import annotations
+
+from core.catalogue.parts_file import PartsFile
+from core.project.application import (
+    Application,
+    Envelope,
+    Requirements,
+    Site,
+    Supply,
+    Surroundings,
+)
+from core.project.candidate import Candidate
+from core.project.duty_cycle import Segment
+from core.project.motor import VariantKind
+from core.project.project import Project
+from core.project.project_file import encode_project
+
+CAROUSEL = "sample_carousel.json"
+SPRAYER = "orchard_sprayer.json"
+
+
+def sample_projects(parts: PartsFile) -> dict[str, bytes]:
+    """Return the content of each sample project by its file name."""
+    return {CAROUSEL: encode_project(carousel(parts)), SPRAYER: encode_project(sprayer(parts))}
+
+
+def carousel(parts: PartsFile) -> Project:
+    """Return the indexing carousel of a laboratory cabinet."""
+    duty = (
+        _segment("accelerate", 0.07, 0.105, 0.0, 300.0),
+        _segment("run", 0.21, 0.060, 300.0, 300.0),
+        _segment("brake", 0.06, -0.075, 300.0, 0.0),
+        _segment("dwell, held", 0.10, 0.025, 0.0, 0.0),
+    )
+    application = Application(
+        title="Sample carousel",
+        notes="Invented example: a carousel brings sample tubes to a reader, one station after the other. "
+        "The motor sits in the guarded base of a laboratory cabinet and drives the ring directly; the ring "
+        "leans on a spring detent, which the motor holds against while the reader works.",
+        duty_cycle=duty,
+        site=Site(
+            ambient=40.0,
+            lowest_ambient=10.0,
+            surroundings=Surroundings(
+                dust="no", magnetic_swarf="no", liquid="no", reach_of_fingers="no"
+            ),
+        ),
+        supply=Supply(
+            nominal_voltage=24.0, lowest_voltage=21.6, highest_voltage=25.2, source_resistance=0.05,
+            takes_energy_back="no",
+        ),
+        requirements=Requirements(envelope=Envelope(largest_diameter=0.060, largest_length=0.045)),
+    )  # fmt: skip
+    drive = "electronics for 12 A, 12 to 56 V"
+    return _compared(application, parts, "frame 47", "24 V", drive, "open rotor")
+
+
+def sprayer(parts: PartsFile) -> Project:
+    """Return the atomiser disc of an orchard sprayer."""
+    duty = (
+        _segment("spin up", 3.0, 0.050, 60.0, 400.0),
+        _segment("spray along the row", 55.0, 0.042, 400.0, 400.0),
+        _segment("slow down", 3.0, 0.010, 400.0, 60.0),
+        _segment("turn at the row end", 14.0, 0.006, 60.0, 60.0),
+    )
+    application = Application(
+        title="Orchard sprayer",
+        notes="Invented example: a disc throws spray into fine drops by its speed. It is fed from the "
+        "vehicle's battery, sits in its own spray and in dust, and can be reached from the ground.",
+        duty_cycle=duty,
+        site=Site(
+            ambient=35.0,
+            lowest_ambient=0.0,
+            surroundings=Surroundings(dust="yes", magnetic_swarf="no", liquid="yes", reach_of_fingers="yes"),
+        ),
+        supply=Supply(
+            nominal_voltage=12.0, lowest_voltage=10.8, highest_voltage=14.4, source_resistance=0.03,
+            takes_energy_back="yes",
+        ),
+        requirements=Requirements(envelope=Envelope(largest_diameter=0.070, largest_mass=0.35)),
+    )  # fmt: skip
+    drive = "electronics for 12 A, 12 to 56 V"
+    return _compared(application, parts, "frame 47", "12 V", drive, "enclosed")
+
+
+def _segment(name: str, duration: float, shaft_torque: float, start: float, end: float) -> Segment:
+    """Return a segment from seconds, newton metres and radians per second."""
+    return Segment(name=name, duration=duration, shaft_torque=shaft_torque, speed_start=start, speed_end=end)
+
+
+def _compared(
+    application: Application, parts: PartsFile, frame: str, winding: str, drive: str, chosen: VariantKind
+) -> Project:
+    """Return a project that sets both variants of one frame side by side."""
+    kinds: tuple[VariantKind, ...] = ("open rotor", "enclosed")
+    candidates = tuple(
+        Candidate(
+            name=f"{frame}, {kind}",
+            motor=parts.motor(frame),
+            winding=winding,
+            variant=kind,
+            commutation="sinusoidal",
+            drive=parts.drive(drive),
+            lead_resistance=0.012,
+        )
+        for kind in kinds
+    )
+    return Project(application=application, candidates=candidates, chosen=f"{frame}, {chosen}")

@@ -1,0 +1,115 @@
+"""Parts files: motors with their windings and variants, and drive electronics; read, written, listed.
+
+Same style as a project file: strict on types, unknown keys kept, written in one step. A list of parts
+that this version does not know yet (transmissions, feedback, brakes) is such an unknown key and survives.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from core.errors import ProjectFileError
+from core.project import saved_file
+from core.project.candidate import Drive
+from core.project.motor import Motor
+from core.project.saved import Saved, Text
+from core.project.saved_file import Migration
+from core.project.schema import json_schema
+
+PARTS_FORMAT = "ampturn parts"
+PARTS_VERSION = 1
+DEMO_PARTS = "demo_parts.json"  # beside this file; made by core.catalogue.demo_recipe
+
+# MIGRATIONS[n] turns a document of version n into one of version n + 1; version 1 is the first.
+MIGRATIONS: Mapping[int, Migration] = {}
+
+
+class PartsFile(Saved, frozen=True, kw_only=True):
+    """What a parts file holds.
+
+    Parameters
+    ----------
+    origin : str
+        Where the figures come from, in words.
+    motors : tuple of Motor
+        Frames; a name may occur once.
+    drives : tuple of Drive
+        Drive electronics; a name may occur once.
+    """
+
+    format: str = PARTS_FORMAT
+    version: int = PARTS_VERSION
+    origin: Text = ""
+    motors: tuple[Motor, ...] = ()
+    drives: tuple[Drive, ...] = ()
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _require_own_names("motors", [motor.name for motor in self.motors])
+        _require_own_names("drives", [drive.name for drive in self.drives])
+        for motor in self.motors:
+            place = f"motors ({motor.name})"
+            _require_own_names(f"{place}.windings", [winding.name for winding in motor.windings])
+            _require_own_names(f"{place}.variants", [variant.kind for variant in motor.variants])
+
+    def motor(self, name: str) -> Motor:
+        """Return the motor of a name; `ProjectFileError` with the names there are if it is missing."""
+        found = next((motor for motor in self.motors if motor.name == name), None)
+        if found is None:
+            names = ", ".join(motor.name for motor in self.motors) or "none"
+            raise ProjectFileError(
+                "motors", f"must hold the motor asked for (there are: {names})", name, True
+            )
+        return found
+
+    def drive(self, name: str) -> Drive:
+        """Return the electronics of a name; `ProjectFileError` with the names there are if missing."""
+        found = next((drive for drive in self.drives if drive.name == name), None)
+        if found is None:
+            names = ", ".join(drive.name for drive in self.drives) or "none"
+            raise ProjectFileError(
+                "drives", f"must hold the electronics asked for (there are: {names})", name, True
+            )
+        return found
+
+
+def read_parts(path: Path) -> PartsFile:
+    """Return the parts in a file; every refusal names the place, the rule and the value."""
+    return decode_parts(saved_file.read_bytes(path))
+
+
+def decode_parts(content: bytes) -> PartsFile:
+    """Return the parts in a JSON text."""
+    return saved_file.decode(content, PartsFile, PARTS_FORMAT, PARTS_VERSION, MIGRATIONS)
+
+
+def encode_parts(parts: PartsFile) -> bytes:
+    """Return the JSON text of a parts file; the same parts always give the same text."""
+    return saved_file.encode(parts)
+
+
+def write_parts(path: Path, parts: PartsFile) -> None:
+    """Save parts in one step: the old file stays until the new one has been read back equal."""
+    saved_file.write_bytes(path, encode_parts(parts), lambda read: decode_parts(read) == parts)
+
+
+def parts_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a parts file."""
+    return json_schema(PartsFile, "Ampturn parts")
+
+
+@functools.cache
+def load_demo_parts() -> PartsFile:
+    """Return the invented parts that come with the tool; frozen, so they may be shared."""
+    from importlib import resources  # half a dozen modules that nothing else at start-up needs
+
+    return decode_parts(resources.files("core.catalogue").joinpath(DEMO_PARTS).read_bytes())
+
+
+def _require_own_names(place: str, names: list[str]) -> None:
+    double = next((name for name in names if names.count(name) > 1), None)
+    if double is not None:
+        raise ProjectFileError(place, "each entry needs a name of its own", double, True)
