@@ -27,6 +27,8 @@ FONT_FAMILY = "DejaVu Sans"
 FONT_FILES = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 FONT_FOLDER = Path(__file__).resolve().parent.parent / "assets" / "fonts"
 
+ICON_FOLDER = FONT_FOLDER.parent / "icons"
+
 # Points, 15 / 12 / 10.5 px at 96 dpi.
 TITLE_PT, BODY_PT, SMALL_PT = 11.25, 9.0, 7.9
 
@@ -210,11 +212,8 @@ def palette_of(tokens: Tokens) -> QPalette:
 
 def stylesheet_of(tokens: Tokens) -> str:
     """Return the one stylesheet of the application."""
-    words = {
-        name: getattr(tokens, name)
-        for name in Tokens.__dataclass_fields__
-        if name not in ("name", "candidates")
-    }
+    words = {name: getattr(tokens, name) for name in Tokens.__dataclass_fields__ if name != "candidates"}
+    words["icons"] = ICON_FOLDER.as_posix()
     sheet = _STYLE
     for name, colour in words.items():
         sheet = sheet.replace(f"@{name}@", colour)
@@ -248,6 +247,29 @@ QLineEdit:focus, QComboBox:focus, QAbstractSpinBox:focus, QPlainTextEdit:focus {
     border: 1px solid @focus@;
 }}
 QLineEdit[refused="true"] {{ border: 1px solid @missed@; }}
+QComboBox::drop-down {{ border: none; width: 18px; }}
+QComboBox::down-arrow, QAbstractSpinBox::down-arrow {{ image: url("@icons@/arrow_down.svg"); }}
+QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ border: none; width: 16px; }}
+QAbstractSpinBox::up-arrow {{ image: url("@icons@/arrow_up.svg"); }}
+QComboBox::down-arrow, QAbstractSpinBox::down-arrow {{ width: 12px; height: 12px; }}
+QAbstractSpinBox::up-arrow {{ width: 12px; height: 12px; }}
+QCheckBox::indicator, QRadioButton::indicator, QAbstractItemView::indicator {{
+    width: 12px; height: 12px; background: @pane@; border: 1px solid @soft_ink@; border-radius: 3px;
+}}
+QRadioButton::indicator {{ border-radius: 7px; }}
+QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
+    background: @focus@; border: 1px solid @focus@; image: url("@icons@/tick_@name@.svg");
+}}
+QRadioButton::indicator:checked {{ background: @pane@; border: 4px solid @focus@; width: 6px; height: 6px; }}
+QCheckBox::indicator:focus, QRadioButton::indicator:unchecked:focus {{
+    border: 2px solid @focus@; width: 10px; height: 10px;
+}}
+QCheckBox::indicator:checked:focus, QRadioButton::indicator:checked:focus {{ border-color: @ink@; }}
+QSlider::groove:horizontal {{ background: @hairline@; height: 4px; border-radius: 2px; }}
+QSlider::handle:horizontal {{
+    background: @soft_ink@; width: 12px; margin: -4px 0; border-radius: 6px;
+}}
+QSlider::handle:horizontal:hover, QSlider::handle:horizontal:focus {{ background: @focus@; }}
 QPushButton, QToolButton {{
     background: @pane@; border: 1px solid @hairline@; border-radius: 4px; padding: 4px 12px;
 }}
@@ -258,7 +280,9 @@ QPushButton:disabled, QToolButton:disabled {{ color: @soft_ink@; }}
 QPushButton[flat="true"] {{ background: transparent; border: 1px solid transparent; color: @soft_ink@; }}
 QPushButton[flat="true"]:hover {{ color: @ink@; }}
 QPushButton[flat="true"]:focus {{ border: 1px solid @focus@; }}
-QPushButton[current="true"] {{ color: @ink@; font-weight: bold; border-bottom: 2px solid @focus@; }}
+QPushButton[current="true"] {{
+    color: @ink@; font-weight: bold; border-radius: 0; border-bottom: 2px solid @focus@;
+}}
 QAbstractItemView {{
     background: @pane@; border: none; gridline-color: @grid@;
     selection-background-color: @selection@; selection-color: @ink@; outline: none;
@@ -268,6 +292,7 @@ QHeaderView::section {{
     background: @pane@; color: @soft_ink@; padding: 3px 6px;
     border: none; border-bottom: 1px solid @hairline@;
 }}
+QTableCornerButton::section {{ background: @pane@; border: none; border-bottom: 1px solid @hairline@; }}
 QScrollArea {{ border: none; background: transparent; }}
 QScrollBar {{ background: transparent; border: none; width: 10px; height: 10px; }}
 QScrollBar::handle {{ background: @hairline@; border-radius: 4px; margin: 1px; }}

@@ -43,17 +43,21 @@ class Box:
 
     @property
     def right(self) -> float:
+        """Return the x of the right edge."""
         return self.left + self.width
 
     @property
     def bottom(self) -> float:
+        """Return the y of the lower edge."""
         return self.top + self.height
 
     @property
     def area(self) -> float:
+        """Return width times height."""
         return self.width * self.height
 
     def grown(self, by: float) -> Box:
+        """Return the box with every edge moved outwards."""
         return Box(self.left - by, self.top - by, self.width + 2.0 * by, self.height + 2.0 * by)
 
     def shared_area(self, other: Box) -> float:

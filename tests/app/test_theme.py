@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
-from PySide6.QtGui import QFontInfo, QFontMetricsF, QPalette, QRawFont
+from PySide6.QtGui import QFontInfo, QFontMetricsF, QPalette, QPixmap, QRawFont
 from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
@@ -77,6 +79,13 @@ class TestContrast:
 
     def test_every_word_of_the_stylesheet_is_a_colour(self, tokens: Tokens) -> None:
         assert "@" not in stylesheet_of(tokens)
+
+
+@pytest.mark.parametrize("tokens", [LIGHT, DARK], ids=lambda tokens: tokens.name)
+def test_every_picture_of_the_stylesheet_can_be_drawn(qapp: QApplication, tokens: Tokens) -> None:
+    paths = re.findall(r'url\("([^"]+)"\)', stylesheet_of(tokens))
+    assert len(paths) >= 3
+    assert [path for path in paths if QPixmap(path).isNull()] == []
 
 
 def test_roles_and_dashes() -> None:
