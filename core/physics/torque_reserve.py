@@ -1,0 +1,300 @@
+r"""Torque reserve: how much more torque the whole cycle could ask for before something gets too hot.
+
+The factor :math:`\lambda` multiplies what the motor delivers (shaft torque and the acceleration of its
+rotor), never its own drag. The first node to reach its limit in the repeating state ends the search; a
+cycle that runs away counts as beyond.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from core.numeric import FloatArray
+from core.physics.heat_network import HeatNetwork
+from core.physics.heat_pieces import CopperLaw, HeatPieces
+from core.physics.repeating_cycle import solve_cycles
+from core.physics.temperatures import RepeatingState, cycle_peaks, cycle_problem
+
+# The factor is found to this share of itself.
+_FACTOR_TOLERANCE = 1e-4
+# Magnet temperatures met to this move the factor by about 1e-5 of itself. [K]
+_FEEDBACK_TOLERANCE = 1e-3
+_LARGEST_FACTOR = 1e6
+_MOST_STEPS = 80
+
+ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueReserve:
+    """The torque reserve and what ends it.
+
+    Parameters
+    ----------
+    factor : float
+        Lambda; infinite where nothing ends it. [-]
+    end : str
+        "limit": a node reaches its limit; "run-away": no repeating state beyond; "drag alone": too hot
+        with no delivered torque at all, factor 0; "no torque": the cycle asks for none that could grow,
+        factor infinite. [-]
+    node : int
+        Node that reaches its limit first, -1 for none. [-]
+    hot_phase : bool
+        True where it is the hottest phase at standstill rather than the mean winding. [-]
+    peak : ndarray, shape (n,)
+        Highest temperatures at that factor (at 0 and 1 for "drag alone" and "no torque"); the winding's
+        is that of its hottest phase. NaN where there is no state. [degC]
+
+    References
+    ----------
+    Own definition.
+    """
+
+    factor: float
+    end: ReserveEnd
+    node: int
+    hot_phase: bool
+    peak: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """One factor that has a repeating state."""
+
+    factor: float
+    reference_loss: float  # time mean of the copper loss at reference temperatures [W]
+    actual_loss: float  # the same at actual temperatures [W]
+    increase: float  # actual over reference, also where both are zero [-]
+    peak: FloatArray
+    magnet_mean: FloatArray
+    hot_phase: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    network: HeatNetwork
+    pieces: HeatPieces
+    law: CopperLaw
+    limits: FloatArray
+
+    def share(self) -> FloatArray:
+        share: FloatArray = self.pieces.duration / self.pieces.duration.sum()
+        return share
+
+    def feasible(self, trial: _Trial | None) -> bool:
+        return trial is not None and bool((trial.peak <= self.limits).all())
+
+
+def torque_reserve(
+    network: HeatNetwork,
+    pieces: HeatPieces,
+    law: CopperLaw,
+    limits: FloatArray,
+    state: RepeatingState | None = None,
+) -> TorqueReserve:
+    r"""Return the largest factor on the delivered torque that keeps every node within its limit.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network. [-]
+    pieces : HeatPieces
+        The cycle, its copper loss a polynomial of the factor. [-]
+    law : CopperLaw
+        How the copper loss follows the temperatures. [-]
+    limits : ndarray, shape (n,)
+        Limits of the nodes, infinite where there is none; the winding's already less its hot-spot
+        allowance. [degC]
+    state : RepeatingState, optional
+        The state at factor 1, if it is known. [-]
+
+    Returns
+    -------
+    reserve : TorqueReserve
+        Factor to 1e-4 of itself and what ends it. [-]
+
+    Notes
+    -----
+    Every peak is a convex function of the factor, so the factors within all limits form one interval; its
+    upper end is sought. Peaks and magnet temperatures are all but affine in the actual mean copper loss,
+    and the actual loss in the loss at reference temperatures is all but a straight line too: two trials
+    predict the third within about 1e-3, the fourth within about 1e-5. Every trial narrows a bracket that
+    takes over where a prediction leaves it. Where drag alone is too hot and so is the cycle itself, eight
+    factors between are tried before the reserve is called zero.
+
+    References
+    ----------
+    Own definition and method.
+    """
+    search = _Search(network, pieces, law, np.asarray(limits, dtype=np.float64))
+    n = len(network.nodes)
+    if not (pieces.copper[:, 2] > 0.0).any():
+        trial = _known(search, state) or _trials(search, [1.0])[0]
+        end: ReserveEnd = "no torque" if search.feasible(trial) else "drag alone"
+        peak = trial.peak if trial is not None else np.full(n, np.nan)
+        node = -1 if trial is None or end == "no torque" else int((peak - search.limits).argmax())
+        return TorqueReserve(np.inf if end == "no torque" else 0.0, end, node, False, peak)
+    known = _known(search, state)
+    if known is None:
+        idle, full = _trials(search, [0.0, 1.0])
+    else:
+        idle, full = *_trials(search, [0.0]), known
+    trials = [trial for trial in (idle, full) if trial is not None]
+    low = full if search.feasible(full) else idle if search.feasible(idle) else None
+    high = np.inf if low is full else 1.0
+    if low is None:
+        between = np.linspace(0.9, 0.1, 9).tolist()
+        tried = [trial for trial in _trials(search, between) if trial is not None]
+        fitting = [trial for trial in tried if search.feasible(trial)]
+        if not fitting:
+            peak = idle.peak if idle is not None else np.full(n, np.nan)
+            node = int((peak - search.limits).argmax()) if idle is not None else -1
+            return TorqueReserve(0.0, "drag alone", node, bool(idle and idle.hot_phase), peak)
+        low, high = fitting[0], min(1.0, fitting[0].factor + 0.1)
+        trials = tried
+    return _upper_end(search, trials, low, high)
+
+
+def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) -> TorqueReserve:
+    predicted: float | None = None
+    beyond: _Trial | None = None
+    last = trials[-1]
+    for _ in range(_MOST_STEPS):
+        second = _nearest(trials, last)
+        guess, node, magnets, peak = None, -1, None, last.peak
+        if second is not None:
+            guess, node, magnets, peak = _prediction(search, second, last)
+        predicted = guess if guess is not None and low.factor < guess < high else None
+        if predicted is not None and second is not None and _close_enough(predicted, last, second):
+            return TorqueReserve(
+                predicted, "limit", node, last.hot_phase and node == search.network.winding, peak
+            )
+        if np.isfinite(high) and high - low.factor <= _FACTOR_TOLERANCE * high:
+            break
+        if low.factor >= _LARGEST_FACTOR:
+            return TorqueReserve(np.inf, "no torque", -1, False, low.peak)
+        factor = predicted if predicted is not None else _fallback(low.factor, high)
+        trial = _trials(search, [factor], magnets if predicted is not None else None)[0]
+        if search.feasible(trial) and trial is not None:
+            low = trial
+        else:
+            high, beyond = factor, trial
+        if trial is not None:
+            trials.append(trial)
+            last = trial
+        else:
+            last = low
+    if beyond is None:
+        return TorqueReserve(low.factor, "run-away", -1, False, low.peak)
+    node = int((beyond.peak - search.limits).argmax())
+    return TorqueReserve(
+        low.factor, "limit", node, beyond.hot_phase and node == search.network.winding, low.peak
+    )
+
+
+def _close_enough(predicted: float, last: _Trial, second: _Trial) -> bool:
+    # a straight line errs with the product of the step and the distance of its points; the constant in
+    # front is about 0.03 for networks of motors, 10 is allowed for
+    step, span = abs(predicted - last.factor), abs(last.factor - second.factor)
+    return step * span <= 0.1 * _FACTOR_TOLERANCE * predicted**2
+
+
+def _fallback(low: float, high: float) -> float:
+    return 4.0 * max(low, 0.25) if np.isinf(high) else 0.5 * (low + high)
+
+
+def _nearest(trials: list[_Trial], to: _Trial) -> _Trial | None:
+    others = [trial for trial in trials if trial.factor != to.factor]
+    return min(others, key=lambda trial: abs(trial.factor - to.factor)) if others else None
+
+
+def _prediction(
+    search: _Search, one: _Trial, two: _Trial
+) -> tuple[float | None, int, FloatArray | None, FloatArray]:
+    # all peaks follow the actual mean loss on straight lines through the two trials
+    step = two.actual_loss - one.actual_loss
+    if step == 0.0:
+        return None, -1, None, two.peak
+    slope = (two.peak - one.peak) / step
+    rising = (slope > 0.0) & np.isfinite(search.limits)
+    if not rising.any():
+        return None, -1, None, two.peak
+    reach = np.where(rising, (search.limits - two.peak) / np.where(rising, slope, 1.0), np.inf)
+    node = int(reach.argmin())
+    loss = two.actual_loss + float(reach[node])
+    increase = two.increase + (two.increase - one.increase) * float(reach[node]) / step
+    magnets = two.magnet_mean + (two.magnet_mean - one.magnet_mean) * float(reach[node]) / step
+    if loss <= 0.0 or increase <= 0.0:
+        return None, -1, None, two.peak
+    c0, c1, c2 = (search.share() @ search.pieces.copper).tolist()
+    inside = c1 * c1 - c2 * (c0 - loss / increase)
+    factor = (-c1 + inside**0.5) / c2 if inside >= 0.0 else None
+    return factor, node, magnets, two.peak + slope * reach[node]
+
+
+def _known(search: _Search, state: RepeatingState | None) -> _Trial | None:
+    if state is None:
+        return None
+    peak = state.peak.copy()
+    w = search.network.winding
+    peak[w] = state.hot_phase_peak
+    share = search.share()
+    return _trial(
+        search, 1.0, float(share @ search.pieces.copper_at_reference()), float(share @ state.copper_loss), peak,
+        state.piece_mean, state.piece_mean[:, search.network.magnets], bool(peak[w] > state.peak[w]),
+    )  # fmt: skip
+
+
+def _trials(search: _Search, factors: list[float], magnets: FloatArray | None = None) -> list[_Trial | None]:
+    polynomial = np.array([[1.0, 2.0 * factor, factor**2] for factor in factors])
+    losses = np.maximum(polynomial @ search.pieces.copper.T, 0.0)
+    problem = cycle_problem(search.network, search.pieces, search.law, losses)
+    solution = solve_cycles(problem, None if magnets is None else magnets[None], _FEEDBACK_TOLERANCE)
+    share, w = search.share(), search.network.winding
+    trials: list[_Trial | None] = []
+    for b, factor in enumerate(factors):
+        if not solution.settled[b]:
+            trials.append(None)
+            continue
+        found = cycle_peaks(search.network, search.pieces, search.law, solution, losses[b], b)
+        peak = found.nodes.value.copy()
+        hot = bool(found.hot_phase.value[0] > peak[w])
+        peak[w] = found.hot_phase.value[0]
+        trials.append(
+            _trial(
+                search,
+                factor,
+                float(share @ losses[b]),
+                float(share @ found.copper_loss),
+                peak,
+                found.means,
+                solution.magnet_mean[b],
+                hot,
+            )
+        )
+    return trials
+
+
+def _trial(
+    search: _Search,
+    factor: float,
+    reference_loss: float,
+    actual_loss: float,
+    peak: FloatArray,
+    means: FloatArray,
+    magnet_mean: FloatArray,
+    hot_phase: bool,
+) -> _Trial:
+    if reference_loss > 0.0:
+        increase = float(actual_loss / reference_loss)
+    else:
+        law = search.law
+        winding, magnet = (search.share() @ means)[[search.network.winding, search.network.magnets]]
+        flux = 1.0 + law.magnet_temp_coefficient * (magnet - law.magnet_ref_temp)
+        increase = float(
+            (law.copper_constant + winding) / (law.copper_constant + law.winding_ref_temp) / flux**2
+        )
+    return _Trial(factor, float(reference_loss), float(actual_loss), increase, peak, magnet_mean, hot_phase)
