@@ -18,6 +18,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from core.physics.winding import winding_factor
+
 VACUUM_PERMEABILITY = 4e-7 * math.pi  # [H/m]
 COPPER_RESISTIVITY = 1.757e-8  # at 25 degC, from 1.724e-8 at 20 degC (IACS) [ohm m]
 COPPER_DENSITY, STEEL_DENSITY, ALUMINIUM_DENSITY, MAGNET_DENSITY = 8930.0, 7800.0, 2700.0, 6100.0
@@ -125,21 +127,6 @@ FRAMES = (
     _frame((58, 10.0, 1.7, 2.2, 0.35, 6.0), 18, 8, 0.72, 4300, (12, 18, 24, 36, 48), None, ("F", 125.0), 3),
     _frame((73, 12.5, 2.0, 2.6, 0.40, 8.0), 24, 10, 0.74, 3300, (18, 24, 36, 48), None, ("F", 130.0), 1),
 )
-
-
-def winding_factor(slots: int, pole_pairs: int) -> float:
-    r"""Return the fundamental winding factor of tooth coils.
-
-    Pitch factor :math:`\sin(\pi p/Q)` of a coil around one tooth; distribution factor
-    :math:`\sin(\pi/6)/(z\sin(\pi/6z))` with :math:`q = Q/(6p) = z/n` in lowest terms.
-
-    Examples
-    --------
-    >>> round(winding_factor(12, 5), 3), round(winding_factor(9, 4), 3), round(winding_factor(12, 8), 3)
-    (0.933, 0.945, 0.866)
-    """
-    z = slots // math.gcd(slots, 6 * pole_pairs)
-    return math.sin(math.pi * pole_pairs / slots) * 0.5 / (z * math.sin(math.pi / (6 * z)))
 
 
 def back_emf_per_turn(frame: Frame) -> float:

@@ -86,7 +86,7 @@ def _motor(frame: Frame) -> Motor:
             length=_print(0.3 * frame.outer_diameter, 2),
             flat=None if small else _print(0.1 * frame.shaft, 2),
         ),
-        shaft_rear=None if small else ShaftEnd(diameter=0.75 * frame.shaft, length=0.006),
+        shaft_rear=None if small else ShaftEnd(diameter=_print(0.75 * frame.shaft), length=0.006),
         leads=Leads(
             count=8,
             section=0.14 if small else 0.5 if frame.outer_diameter < 0.05 else 1.5,
