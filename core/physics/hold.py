@@ -97,10 +97,11 @@ def phase_loss_factor(
     require_positive("winding time constant", winding_time_constant, "s")
     frequency = np.abs(np.asarray(electrical_frequency, dtype=float))
     if commutation == "sinusoidal":
-        swing: FloatArray = 1.0 / np.sqrt(1.0 + (4.0 * np.pi * frequency * winding_time_constant) ** 2)
+        swing: FloatArray = 1.0 / np.hypot(1.0, 4.0 * np.pi * frequency * winding_time_constant)
         return 1.0 + swing
-    turning = frequency > 0.0
-    half_period = 0.5 / (np.where(turning, frequency, 1.0) * winding_time_constant)
+    periods = frequency * winding_time_constant
+    turning = periods > 1e-3  # below, exp(-333) is nothing and the phase sees its standing loss in full
+    half_period = 0.5 / np.where(turning, periods, 1.0)
     factor: FloatArray = np.where(turning, 1.5 * np.expm1(-half_period / 1.5) / np.expm1(-half_period), 1.5)
     return factor
 
