@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from core.deferred import Deferred
 from core.findings import Caution, Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
@@ -193,11 +194,16 @@ class CandidateResult:
     rms: RmsPoint | None = None
     curves: PlaneCurves | None = None
     cycle: CycleTrace | None = None
-    heating_up: HeatingUpTrace | None = None
+    heating_up_later: Deferred[HeatingUpTrace] | None = None
     peaks: tuple[PeakTemperature, ...] = ()
     losses: Losses | None = None
     supply: SupplyDemand | None = None
     torque_reserve: float | None = None
+
+    @property
+    def heating_up(self) -> HeatingUpTrace | None:
+        """The heating-up from cold. The first look costs tens of milliseconds: not within a drag."""
+        return None if self.heating_up_later is None else self.heating_up_later.value()
 
     def margin(self, criterion: str) -> Margin | None:
         """Return the margin of a criterion by its code, None where it is not in the list."""

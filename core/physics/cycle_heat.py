@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from core.errors import InputRangeError
-from core.numeric import FloatArray
+from core.numeric import FloatArray, Numeric
 from core.physics.drag import DragLaw, mean_drag_over_ramp
 from core.physics.heat_network import HeatNetwork, mean_link_conductance, node_matrices
 from core.physics.heat_pieces import HeatPieces
@@ -22,9 +22,8 @@ def cycle_pieces(
     drag: DragLaw,
     copper_per_torque_squared: float,
     pieces_per_ramp: int = 1,
-    stall_speed: float = 0.0,
-    stall_phase_factor: float = 1.0,
-    stall_copper_factor: float = 1.0,
+    phase_factor: Numeric = 1.0,
+    copper_factor: Numeric = 1.0,
 ) -> HeatPieces:
     r"""Return the pieces of a cycle with the mean of everything that heats.
 
@@ -40,11 +39,9 @@ def cycle_pieces(
         Copper loss per square of electromagnetic torque at reference temperatures. [W/(N m)^2]
     pieces_per_ramp : int, default 1
         Into how many equal pieces each ramp is cut. [-]
-    stall_speed : float, default 0
-        Speed up to which a part counts as standing, so that one phase carries more. [rad/s]
-    stall_phase_factor, stall_copper_factor : float, default 1
-        Loss of the hottest phase over the mean, and mean copper loss over that of the turning motor,
-        while standing (`core.physics.hold`). [-]
+    phase_factor, copper_factor : float or ndarray, shape (parts,), default 1
+        Rise of the hottest phase over the mean of the phases, and copper loss over that of the
+        turning motor at the same torque: both above 1 at standstill (`core.physics.hold`). [-]
 
     Returns
     -------
@@ -78,7 +75,6 @@ def cycle_pieces(
     slope = (duty.speed_end - duty.speed_start)[part] * share
     start = duty.speed_start[part] + position * slope
     end = np.where(position + 1 == count[part], duty.speed_end[part], start + slope)
-    standing = (np.maximum(np.abs(duty.speed_start), np.abs(duty.speed_end)) <= stall_speed)[part]
 
     means = mean_drag_over_ramp(drag, start, end)
     torque, direction = duty.torque[part], np.sign(start + end)
@@ -88,7 +84,7 @@ def cycle_pieces(
     copper[:, 0] = np.where(moving, means.torque_squared, 0.0)
     copper[:, 1] = torque * direction * means.torque
     copper[:, 2] = torque**2
-    copper *= (copper_per_torque_squared * np.where(standing, stall_copper_factor, 1.0))[:, None]
+    copper *= copper_per_torque_squared * np.broadcast_to(copper_factor, count.shape)[part, None]
     inflow[:, network.core] += means.core_power
     if network.air >= 0:
         inflow[:, network.air] += means.air_power
@@ -98,7 +94,7 @@ def cycle_pieces(
         conductance=matrix,
         inflow=inflow,
         copper=copper,
-        stall_phase_factor=np.where(standing, stall_phase_factor, 1.0),
+        stall_phase_factor=np.broadcast_to(phase_factor, count.shape)[part],
     )
 
 

@@ -418,6 +418,8 @@ def _residual_finding(residuals: FloatArray, torques: FloatArray) -> Finding:
     largest = float(torques.max())
     share = worst / largest if largest > 0.0 else 0.0
     text = f"The drag law misses the no-load points by {worst:.3g} N m at most ({share:.1%} of the largest)."
+    if share < 1e-9:
+        text = "The drag law goes through all no-load points."
     values = {"worst_residual_Nm": worst, "rms_residual_Nm": rms, "worst_share": share}
     return Finding("drag_fit_residuals", "warning" if share > 0.10 else "note", text, values)
 

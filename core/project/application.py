@@ -115,7 +115,8 @@ class Requirements(Saved, frozen=True, kw_only=True):
     envelope : Envelope
         Room and mass.
     touch_contact : int
-        Contact time for which the outside must be safe to touch: 1 s, 10 s, 1 min, 10 min or 8 h. [s]
+        Contact time for which the outside must be safe to touch where fingers can reach it: 1 s, 10 s,
+        1 min, 10 min or 8 h. [s]
     short_time : float
         Time of the short-time torque drawn in the speed-torque plane. [s]
     hot_spot_allowance : float

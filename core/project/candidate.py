@@ -7,10 +7,10 @@ from typing import Literal
 import msgspec
 
 from core.errors import InputRangeError, ProjectFileError
+from core.physics.conventions import Commutation
 from core.project.motor import Motor, Variant, VariantKind, Winding
 from core.project.saved import Name, NotNegative, Positive, Saved, Text
 
-Commutation = Literal["six-step", "sinusoidal"]
 Modulation = Literal["space-vector", "sine-triangle"]
 
 

@@ -32,6 +32,17 @@ def take_frame(project: Project, index: int, motor: Motor) -> FrameChoice:
     return FrameChoice(changed, "; ".join(note for note in (about_winding, about_variant) if note))
 
 
+def new_candidate(motor: Motor | None, voltage: float | None) -> Candidate:
+    """Return a candidate to begin with: the winding nearest to a voltage [V] and the first variant."""
+    if motor is None:
+        return Candidate(name="new candidate")
+    names = [winding.name for winding in motor.windings]
+    wanted = "" if voltage is None else f"{voltage:.3f}"
+    winding = min(names, key=lambda name: _distance(wanted, name)) if names else None
+    variant = motor.variants[0].kind if motor.variants else None
+    return Candidate(name=f"{motor.name}, {variant or 'new'}", motor=motor, winding=winding, variant=variant)
+
+
 def _winding_in(motor: Motor, candidate: Candidate) -> tuple[str | None, str]:
     """Return the winding to take and what to say about it."""
     names = [winding.name for winding in motor.windings]

@@ -13,7 +13,14 @@ from core.physics.conventions import (
     SpeedConstantConvention,
     TorqueConstantConvention,
 )
+from core.project.motor_heat import ContinuousPoint, DataSheetHeat, HeatLink, HeatNode, NetworkHeat
 from core.project.saved import Count, Name, NotNegative, Positive, Saved, Temperature, Text
+
+__all__ = [
+    "BackEmfConstant", "ContinuousPoint", "DataSheetHeat", "Fitting", "HeatLink", "HeatNode", "Inductance",
+    "Leads", "Motor", "NetworkHeat", "NoLoadPoint", "Resistance", "ShaftEnd", "SpeedConstant", "ThermalClass",
+    "Tolerates", "TorqueConstant", "Variant", "VariantKind", "Winding",
+]  # fmt: skip
 
 ThermalClass = Literal["A", "E", "B", "F", "H"]
 VariantKind = Literal["open rotor", "enclosed"]
@@ -89,70 +96,6 @@ class NoLoadPoint(Saved, frozen=True, kw_only=True):
 
     speed: Positive = msgspec.field(name="speed_rad_s")
     drag_torque: NotNegative = msgspec.field(name="drag_torque_Nm")
-
-
-class ContinuousPoint(Saved, frozen=True, kw_only=True):
-    """One continuous torque at a rated speed, with the conditions for which it was given."""
-
-    speed: Positive = msgspec.field(name="speed_rad_s")
-    shaft_torque: Positive = msgspec.field(name="shaft_torque_Nm")
-    ambient: Temperature = msgspec.field(name="ambient_degC", default=25.0)
-    winding_temp: Temperature = msgspec.field(name="winding_temp_degC")
-
-
-class DataSheetHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag="data sheet"):
-    """Heat figures as data sheets give them.
-
-    Parameters
-    ----------
-    winding_housing_resistance, housing_ambient_resistance : float
-        Thermal resistances, the second at standstill on `stated_mounting`. [K/W]
-    winding_time_constant, motor_time_constant : float
-        `R_wh C_w` and `R_ha (C_w + C_h)`. [s]
-    continuous_point : ContinuousPoint, optional
-        Needed for an open rotor: from it the cooling by the own airflow is found. The torque is the
-        shaft torque of any winding of the frame (rewinding gains no heat).
-    """
-
-    winding_housing_resistance: Positive = msgspec.field(name="winding_housing_resistance_K_W")
-    housing_ambient_resistance: Positive = msgspec.field(name="housing_ambient_resistance_K_W")
-    winding_time_constant: Positive = msgspec.field(name="winding_time_constant_s")
-    motor_time_constant: Positive = msgspec.field(name="motor_time_constant_s")
-    stated_mounting: Name
-    continuous_point: ContinuousPoint | None = None
-
-
-class HeatNode(Saved, frozen=True, kw_only=True):
-    """A node of a heat network."""
-
-    name: Name
-    capacity: Positive = msgspec.field(name="capacity_J_K")
-
-
-class HeatLink(Saved, frozen=True, kw_only=True):
-    """A link between two nodes, or a node and "ambient": fixed + natural blended with rotor-driven."""
-
-    between: tuple[Name, Name]
-    fixed: NotNegative = msgspec.field(name="fixed_W_K", default=0.0)
-    natural: NotNegative = msgspec.field(name="natural_W_K", default=0.0)
-    rotating: NotNegative = msgspec.field(name="rotating_W_K_at_1_rad_s", default=0.0)
-    exponent: NotNegative = 0.6
-
-
-class NetworkHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag="network"):
-    """A heat network given node by node; the sink is called "ambient".
-
-    `mounting_link` is the index of the link that a mounting of the project replaces at standstill.
-    """
-
-    nodes: tuple[HeatNode, ...]
-    links: tuple[HeatLink, ...]
-    winding: Name
-    core: Name
-    magnets: Name
-    outside: Name
-    windage_into: Name = "ambient"
-    stated_mounting: Name
 
 
 class Tolerates(Saved, frozen=True, kw_only=True):

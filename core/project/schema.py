@@ -6,11 +6,11 @@ from typing import Any
 
 import msgspec
 
-from core.project.saved import UNKNOWN_KEYS, Saved
+from core.project.saved import UNKNOWN_KEYS
 
 
-def json_schema(kind: type[Saved], title: str) -> dict[str, Any]:
-    """Return the JSON Schema of a saved type; unknown keys are allowed, as the reader keeps them."""
+def json_schema(kind: type[msgspec.Struct], title: str) -> dict[str, Any]:
+    """Return the JSON Schema of a type that stands in a file; unknown keys are allowed and kept."""
     (_reference,), definitions = msgspec.json.schema_components([kind], ref_template="#/$defs/{name}")
     for definition in definitions.values():
         definition.get("properties", {}).pop(UNKNOWN_KEYS, None)

@@ -1,0 +1,131 @@
+"""Evaluate a project: the one place where the whole calculation is spelled out in order."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from core.deferred import Deferred
+from core.evaluation.cautions import cautions
+from core.evaluation.criteria_drive import drive_margins
+from core.evaluation.criteria_heat import heat_margins
+from core.evaluation.criteria_place import place_margins
+from core.evaluation.criterion import governing, ordered
+from core.evaluation.curves import plane_curves
+from core.evaluation.duty import duty_at_shaft, duty_trace, speed_jumps
+from core.evaluation.heat_model import HeatModel, heat_model
+from core.evaluation.losses import mean_losses, supply_demand
+from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
+from core.evaluation.operating_points import load_points, lowest_voltage, operating_points, voltage_demand
+from core.evaluation.overlap import overlap_findings
+from core.evaluation.rms_point import rms_point
+from core.evaluation.temperatures import cycle_temperatures, heating_up_trace, peak_temperatures
+from core.physics.surface_contact import touch_threshold
+from core.project.application import Application
+from core.project.candidate import Candidate
+from core.project.project import Project
+from core.results import CandidateResult, DutyTrace, Result
+
+
+def evaluate(project: Project) -> Result:
+    """Return the result of a project. Pure: the same project gives the same result.
+
+    A motor that is too hot, too slow or ruled out is part of the result. What is missing is named in
+    it. Raises `InputRangeError` only for values that no physical motor can have.
+    """
+    application = project.application
+    trace = duty_trace(application.duty_cycle)
+    candidates = tuple(
+        evaluate_candidate(application, trace, candidate, index)
+        for index, candidate in enumerate(project.candidates)
+    )
+    chosen = project.chosen_candidate
+    return Result(
+        project=project,
+        duty=trace,
+        candidates=candidates,
+        chosen=None if chosen is None else project.candidates.index(chosen),
+    )
+
+
+def evaluate_candidate(
+    application: Application, trace: DutyTrace, candidate: Candidate, index: int
+) -> CandidateResult:
+    """Return the result of one candidate: load, duty at the shaft, operating points, losses,
+    temperatures, margins."""
+    motor = motor_model(application.site, application.requirements, candidate)
+    if motor is None:
+        return _nothing_to_evaluate(candidate, index)
+    return _evaluate_motor(application, trace, candidate, index, motor)
+
+
+def _evaluate_motor(
+    application: Application, trace: DutyTrace, candidate: Candidate, index: int, motor: MotorModel
+) -> CandidateResult:
+    requirements, supply = application.requirements, application.supply
+    heat = heat_model(application.site, motor)
+    duty = duty_at_shaft(trace, motor.inertia)
+    points = None if duty is None else operating_points(duty, motor)
+    voltage = None if points is None else voltage_demand(points, motor, supply)
+    # losses and temperatures depend on each other: the copper loss is solved with the temperatures
+    temps = None if duty is None or not isinstance(heat, HeatModel) else cycle_temperatures(duty, motor, heat)
+    losses = None if duty is None else mean_losses(duty, motor, temps)
+    power = None if duty is None else supply_demand(duty, motor, temps, lowest_voltage(supply))
+    touch = touch_threshold(requirements.touch_contact)
+    peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
+    margins = ordered(
+        [
+            *heat_margins(application, heat, temps, peaks),
+            *drive_margins(requirements.targets, duty, points, voltage, motor),
+            *place_margins(application, motor),
+        ]
+    )
+    top = 0.0 if points is None else float(abs(points.speed).max())
+    return CandidateResult(
+        index=index,
+        name=candidate.name,
+        margins=margins,
+        governing=governing(margins),
+        findings=(
+            *(() if temps is None else temps.findings),
+            *speed_jumps(trace),
+            *(() if points is None else overlap_findings(points, motor)),
+            *motor.findings,
+            *heat.findings,
+        ),
+        cautions=cautions(application, motor, points, temps, peaks, power),
+        missing=_missing(application),
+        constants=motor.canonical,
+        load_points=None
+        if duty is None or points is None
+        else load_points(duty, points, voltage, motor.inertia),
+        rms=None if duty is None else rms_point(duty, motor, heat),
+        curves=plane_curves(supply, requirements, motor, heat, top),
+        cycle=None if temps is None else temps.trace(),
+        heating_up_later=None if temps is None else Deferred(partial(heating_up_trace, temps)),
+        peaks=peaks,
+        losses=losses,
+        supply=power,
+        torque_reserve=None if temps is None else temps.reserve.factor,
+    )
+
+
+def _nothing_to_evaluate(candidate: Candidate, index: int) -> CandidateResult:
+    return CandidateResult(
+        index=index,
+        name=candidate.name,
+        margins=(),
+        governing=None,
+        findings=(),
+        cautions=(),
+        missing=missing_parts(candidate),
+    )
+
+
+def _missing(application: Application) -> tuple[str, ...]:
+    """Return what the application lacks, in the words of the inputs."""
+    lacks = (
+        (not application.duty_cycle, "a duty cycle"),
+        (application.site.ambient is None, "the ambient temperature"),
+        (lowest_voltage(application.supply) is None, "the lowest supply voltage"),
+    )
+    return tuple(words for missing, words in lacks if missing)

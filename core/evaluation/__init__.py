@@ -1,0 +1,1 @@
+"""The steps of one evaluation: from what the file says to margins. `core.evaluate` holds their order."""

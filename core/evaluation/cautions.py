@@ -1,0 +1,146 @@
+"""Cautions: what can hurt someone here, with its numbers. Local codes and licensed practice decide."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.evaluation.criteria_heat import touch_words
+from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_points import OperatingPoints
+from core.evaluation.temperatures import CycleTemperatures
+from core.findings import Caution
+from core.physics.machine_constants import no_load_speed
+from core.physics.surface_contact import touch_threshold
+from core.physics.voltage import available_voltage
+from core.project.application import Application
+from core.project.duty_cycle import Segment
+from core.results import PeakTemperature, SupplyDemand
+from core.sentences import sentence
+from core.units import Kind
+
+LEAST_ENERGY_BACK = 0.01  # [J] less than this per cycle raises no capacitor noticeably
+LEAST_HELD_TORQUE = 1e-6  # [N m]
+
+
+def cautions(
+    application: Application,
+    motor: MotorModel,
+    points: OperatingPoints | None,
+    temps: CycleTemperatures | None,
+    peaks: tuple[PeakTemperature, ...],
+    supply: SupplyDemand | None,
+) -> tuple[Caution, ...]:
+    """Return the cautions that apply to one candidate in this application."""
+    found = [
+        _hot_surface(application, peaks),
+        _turning_rotor(motor, points),
+        _strong_magnets(motor),
+        _over_speed(application, motor),
+        _energy_back(application, supply),
+        _held_by_current(application.duty_cycle),
+        _run_away(temps),
+    ]
+    return tuple(caution for caution in found if caution is not None)
+
+
+def _hot_surface(application: Application, peaks: tuple[PeakTemperature, ...]) -> Caution | None:
+    outside = next((peak for peak in peaks if peak.role == "outside"), None)
+    contact = application.requirements.touch_contact
+    threshold = touch_threshold(contact)
+    if outside is None or outside.temp <= threshold or application.site.ambient is None:
+        return None
+    text = sentence(
+        f"The {outside.node} reaches {{temp}} at {{ambient}} ambient. Bare metal touched for "
+        f"{touch_words(contact)} can burn from {{threshold}} on. Guard or label it; touching is not a test.",
+        temp=(outside.temp, Kind.TEMPERATURE),
+        ambient=(application.site.ambient, Kind.TEMPERATURE),
+        threshold=(threshold, Kind.TEMPERATURE),
+    )
+    return Caution(
+        "hot_surface", "Hot surface", text, {"outside_degC": outside.temp, "threshold_degC": threshold}
+    )
+
+
+def _turning_rotor(motor: MotorModel, points: OperatingPoints | None) -> Caution | None:
+    if motor.variant.kind != "open rotor" or points is None:
+        return None
+    speed = float(np.abs(points.speed).max())
+    diameter = motor.variant.rim_diameter or motor.variant.diameter
+    rim = "" if diameter is None else ", rim {rim}"
+    text = sentence(
+        f"The outside turns at up to {{speed}}{rim}. Specify a guard; keep fingers, cables, hair and dirt "
+        "away.",
+        speed=(speed, Kind.SPEED),
+        rim=(speed * 0.5 * (diameter or 0.0), Kind.LINEAR_SPEED),
+    )
+    return Caution("turning_rotor", "Turning rotor", text, {"speed_rad_s": speed})
+
+
+def _strong_magnets(motor: MotorModel) -> Caution | None:
+    if motor.variant.kind != "open rotor":
+        return None
+    text = (
+        "An open rotor carries strong magnets: it pinches, attracts swarf and tools, and must be kept from "
+        "implants and data carriers."
+    )
+    return Caution("strong_magnets", "Strong magnets", text)
+
+
+def _over_speed(application: Application, motor: MotorModel) -> Caution | None:
+    supply, drive = application.supply, motor.drive
+    voltage = supply.highest_voltage or supply.nominal_voltage
+    limit = motor.variant.largest_speed
+    if voltage is None or limit is None:
+        return None
+    available = available_voltage(motor.commutation, voltage, drive.largest_duty, drive.modulation)
+    reach = float(no_load_speed(motor.constants, motor.commutation, available))
+    if reach <= limit:
+        return None
+    text = sentence(
+        "Without load, or with a wrong feedback signal, the motor can reach {reach}; its mechanical limit is "
+        "{limit}. Provide a speed limit that does not depend on the controller alone.",
+        reach=(reach, Kind.SPEED),
+        limit=(limit, Kind.SPEED),
+    )
+    return Caution("over_speed", "Over-speed", text, {"no_load_rad_s": reach, "limit_rad_s": limit})
+
+
+def _energy_back(application: Application, supply: SupplyDemand | None) -> Caution | None:
+    takes = application.supply.takes_energy_back
+    if supply is None or supply.energy_back < LEAST_ENERGY_BACK or takes == "yes":
+        return None
+    doubt = "cannot take energy back" if takes == "no" else "is not known to take energy back"
+    text = sentence(
+        f"Braking returns {{energy}} per cycle and the supply {doubt}. The voltage rises at every stop: add "
+        "capacitance or a clamp resistor, or brake more slowly, and check the highest voltage.",
+        energy=(supply.energy_back, Kind.ENERGY),
+    )
+    return Caution("voltage_rise", "Voltage rise on braking", text, {"energy_back_J": supply.energy_back})
+
+
+def _held_by_current(segments: tuple[Segment, ...]) -> Caution | None:
+    held = [
+        abs(segment.shaft_torque)
+        for segment in segments
+        if segment.speed_start == segment.speed_end == 0.0 and abs(segment.shaft_torque) > LEAST_HELD_TORQUE
+    ]
+    if not held:
+        return None
+    text = sentence(
+        "At rest {torque} is held by current alone. Without power the load may move: where it can hurt or "
+        "fall, provide a power-off brake or a lock.",
+        torque=(max(held), Kind.TORQUE),
+    )
+    return Caution("held_by_current", "Held by current", text, {"held_torque_Nm": max(held)})
+
+
+def _run_away(temps: CycleTemperatures | None) -> Caution | None:
+    finding = next((f for f in temps.findings if f.code == "thermal_run_away"), None) if temps else None
+    if finding is None:
+        return None
+    text = sentence(
+        "This duty destroys the motor if it is kept up: the first temperature limit is passed after {time} "
+        "from cold. Protect the winding by current and time, or by a sensor in it.",
+        time=(finding.values["time_to_limit_s"], Kind.TIME),
+    )
+    return Caution("thermal_run_away", "Thermal run-away", text, dict(finding.values))

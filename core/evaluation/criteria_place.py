@@ -1,0 +1,85 @@
+"""The criteria of the place: room, mass, and surroundings that rule a variant out."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from core.evaluation.criterion import MOTOR, Criterion, Place, answered, checked, excluded, not_checked
+from core.evaluation.motor_model import MotorModel
+from core.project.application import Application
+from core.results import Margin
+from core.sentences import sentence
+from core.units import Kind
+
+Hazard = Literal["dust", "magnetic_swarf", "liquid", "reach_of_fingers"]
+
+_LABELS: dict[Hazard, str] = {
+    "dust": "Dust",
+    "magnetic_swarf": "Magnetic swarf",
+    "liquid": "Liquid",
+    "reach_of_fingers": "Reach of fingers",
+}
+_ASK: dict[Hazard, str] = {
+    "dust": "say whether there is dust",
+    "magnetic_swarf": "say whether there is magnetic swarf",
+    "liquid": "say whether liquid can reach the motor",
+    "reach_of_fingers": "say whether fingers can reach the motor",
+}
+_WHY_OUT: dict[Hazard, str] = {
+    "dust": "dust settles in the air gap and the bearings of this variant",
+    "magnetic_swarf": "the magnets of this variant collect swarf until the rotor rubs",
+    "liquid": "liquid reaches the winding of this variant",
+    "reach_of_fingers": "fingers can reach the turning rotor: only a guard or another variant helps",
+}
+
+
+def place_margins(application: Application, motor: MotorModel) -> list[Margin]:
+    """Return envelope and surroundings of a candidate."""
+    return [*_envelope(application, motor), *_surroundings(application, motor)]
+
+
+def _envelope(application: Application, motor: MotorModel) -> list[Margin]:
+    envelope, variant = application.requirements.envelope, motor.variant
+    length = variant.length_with_fittings if variant.length_with_fittings is not None else variant.length
+    target = application.requirements.targets.envelope
+    rows = (
+        ("diameter", "Diameter", Kind.LENGTH, variant.diameter, envelope.largest_diameter),
+        ("length", "Length with fittings", Kind.LENGTH, length, envelope.largest_length),
+        ("mass", "Mass", Kind.MASS, variant.mass, envelope.largest_mass),
+    )
+    margins = []
+    for code, label, kind, demand, limit in rows:
+        if limit is None:
+            continue  # nothing was asked for
+        criterion = Criterion(code, label, kind, target)
+        if demand is None:
+            margins.append(not_checked(criterion, f"missing: {label.lower()} of the motor"))
+            continue
+        equation = sentence(
+            "{demand} of {limit}: {used}",
+            demand=(demand, kind),
+            limit=(limit, kind),
+            used=(demand / limit, Kind.RATIO),
+        )
+        margins.append(checked(criterion, demand, limit, MOTOR, equation))
+    return margins
+
+
+def _surroundings(application: Application, motor: MotorModel) -> list[Margin]:
+    return [_hazard(hazard, application, motor) for hazard in _LABELS]
+
+
+def _hazard(hazard: Hazard, application: Application, motor: MotorModel) -> Margin:
+    criterion = Criterion(hazard, _LABELS[hazard], Kind.NUMBER)
+    answer = getattr(application.site.surroundings, hazard)
+    stands = getattr(motor.variant.tolerates, hazard)
+    kind = motor.variant.kind
+    if answer == "no":
+        return answered(criterion, Place("none here"), "")
+    if stands is True:
+        return answered(criterion, Place(f"the variant ({kind}) stands it"), "")
+    if answer == "unknown":
+        return not_checked(criterion, _ASK[hazard])
+    if stands is None:
+        return not_checked(criterion, f"the parts file does not say whether the variant ({kind}) stands it")
+    return excluded(criterion, Place(f"{kind} ruled out"), _WHY_OUT[hazard])

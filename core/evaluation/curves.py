@@ -1,0 +1,136 @@
+"""The limits of a candidate over speed, as the speed-torque plane draws them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.evaluation.heat_model import HeatModel, NoHeatModel
+from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_points import link_voltage, lowest_voltage
+from core.evaluation.operating_rows import operating_rows
+from core.evaluation.remembered import remembered
+from core.numeric import FloatArray
+from core.physics.continuous_torque import continuous_torque
+from core.physics.drag import drag_torque
+from core.physics.machine_constants import no_load_speed
+from core.physics.operating_heat import resting_temperatures
+from core.physics.short_time import torque_for_time
+from core.physics.voltage import available_voltage, braking_limit_torque, voltage_limit_torque
+from core.project.application import Requirements, Supply
+from core.results import PlaneCurves
+
+SPEEDS = 97
+SHORT_TIME_SPEEDS = 33  # the short-time curve is smooth; the speeds between are interpolated
+SAG_ROUNDS = 8  # rounds of voltage and power under a sagging supply; each gains a factor of 5 or more
+
+
+@remembered()
+def plane_curves(
+    supply: Supply, requirements: Requirements, motor: MotorModel, heat: HeatModel | NoHeatModel, top: float
+) -> PlaneCurves:
+    """Return the curves of a candidate from standstill to a little beyond `top` or its own top speed.
+
+    Parameters
+    ----------
+    top : float
+        Speed that must be in the picture, from the duty. [rad/s]
+    """
+    speed = np.linspace(0.0, _top_speed(supply, motor, top), SPEEDS)
+    drag = np.where(speed > 0.0, np.asarray(drag_torque(motor.drag, speed)), 0.0)
+    driving, braking = _voltage_limits(supply, motor, speed, drag)
+    peak, reason = peak_torque(motor)
+    continuous = continuous_braking = short = short_braking = None
+    if isinstance(heat, HeatModel) and np.isfinite(heat.limit[heat.network.winding]):
+        lasting = continuous_torque(operating_rows(heat, motor, speed))
+        continuous, continuous_braking = lasting.motoring, -lasting.braking
+        em = _short_time_torque(heat, motor, speed, requirements.short_time)
+        short, short_braking = np.maximum(em - drag, 0.0), -np.where(em > 0.0, em + drag, 0.0)
+    return PlaneCurves(
+        speed=speed,
+        voltage_limit=driving,
+        voltage_limit_braking=braking,
+        continuous=continuous,
+        continuous_braking=continuous_braking,
+        short_time=short,
+        short_time_braking=short_braking,
+        short_time_seconds=requirements.short_time,
+        peak=None if peak is None else np.maximum(peak - drag, 0.0),
+        peak_braking=None if peak is None else -(peak + drag),
+        peak_reason=reason,
+        largest_speed=motor.variant.largest_speed,
+    )
+
+
+def peak_torque(motor: MotorModel) -> tuple[float | None, str]:
+    """Return the largest electromagnetic torque by current at hot magnets, and which current limits it.
+
+    The torque is taken as proportional to the current: without data nothing is known of saturation.
+    """
+    limits = [
+        (current, words)
+        for current, words in (
+            (motor.peak_current, motor.peak_reason),
+            (motor.drive.peak_current, "peak current of the electronics"),
+        )
+        if current is not None
+    ]
+    if not limits:
+        return None, ""
+    current, words = min(limits)
+    return current * motor.hot_torque_constant, words
+
+
+def _top_speed(supply: Supply, motor: MotorModel, top: float) -> float:
+    voltage = supply.highest_voltage or supply.nominal_voltage or lowest_voltage(supply)
+    reach = 0.0
+    if voltage is not None:
+        available = available_voltage(
+            motor.commutation, voltage, motor.drive.largest_duty, motor.drive.modulation
+        )
+        reach = float(no_load_speed(motor.constants, motor.commutation, available))
+    elif motor.variant.largest_speed is not None:
+        reach = motor.variant.largest_speed
+    return 1.05 * max(reach, top, 1.0)
+
+
+def _voltage_limits(
+    supply: Supply, motor: MotorModel, speed: FloatArray, drag: FloatArray
+) -> tuple[FloatArray | None, FloatArray | None]:
+    """Return the delivered torque that the lowest voltage allows, driving and braking (negative).
+
+    The least over hot and cold winding and magnets; NaN where not even the drag can be overcome.
+    """
+    lowest = lowest_voltage(supply)
+    if lowest is None:
+        return None, None
+    drive, cases = motor.drive, _temperature_cases(motor)
+    winding, magnet = cases[:, :1], cases[:, 1:]
+    source = np.full(speed.shape, lowest)
+    link, em = source, np.zeros(speed.shape)
+    for _ in range(SAG_ROUNDS if supply.source_resistance > 0.0 else 1):
+        available = available_voltage(motor.commutation, link, drive.largest_duty, drive.modulation)
+        em = voltage_limit_torque(
+            motor.constants, motor.commutation, speed, available, winding, magnet, motor.path
+        ).min(axis=0)
+        link = link_voltage(lowest, supply.source_resistance, em, speed, motor)
+    full = available_voltage(motor.commutation, source, drive.largest_duty, drive.modulation)
+    brake = braking_limit_torque(
+        motor.constants, motor.commutation, speed, full, winding, magnet, motor.path
+    ).min(axis=0)
+    driving = em - drag
+    return np.where(driving >= 0.0, driving, np.nan), -(brake + drag)
+
+
+def _temperature_cases(motor: MotorModel) -> FloatArray:
+    """Return winding and magnet temperature of the four corners, shape (4, 2). [degC]"""
+    cold = motor.cold_temp
+    return np.array([(w, m) for w in (cold, motor.hot_winding_temp) for m in (cold, motor.hot_magnet_temp)])
+
+
+def _short_time_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray, duration: float) -> FloatArray:
+    """Return the electromagnetic torque that brings the motor from ambient to a limit in a time."""
+    coarse = np.linspace(speed[0], speed[-1], SHORT_TIME_SPEEDS)
+    coarse[1] = speed[1]  # the curve bends next to standstill, where one phase carries more
+    rows = operating_rows(heat, motor, coarse)
+    torque = torque_for_time(rows, duration, resting_temperatures(heat.network))
+    return np.interp(speed, coarse, torque)

@@ -1,0 +1,162 @@
+"""The heat network of a candidate, from whatever its parts file gives, with the limits of its nodes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.errors import AmpturnError
+from core.evaluation.motor_model import MotorModel
+from core.evaluation.remembered import remembered
+from core.findings import Finding
+from core.numeric import FloatArray
+from core.physics.drag import core_drag_torque, drag_torque
+from core.physics.heat_figures import HeatFigures, Mounting, RatedPoint
+from core.physics.heat_from_data_sheet import enclosed_network, open_network
+from core.physics.heat_network import HeatNetwork
+from core.physics.heat_pieces import CopperLaw
+from core.physics.machine_constants import copper_loss_coefficient
+from core.project.application import Site
+from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, NetworkHeat
+
+
+@dataclass(frozen=True, slots=True)
+class HeatModel:
+    """Network, copper law and limits of a candidate at the project's ambient.
+
+    `limit` [degC, shape (n,)] holds the limits of winding (mean) and magnets, infinite elsewhere;
+    `winding_time_constant` [s] is that of the winding against its neighbours.
+    """
+
+    network: HeatNetwork
+    law: CopperLaw
+    limit: FloatArray
+    ambient: float
+    winding_time_constant: float
+    findings: tuple[Finding, ...]
+
+    def node_name(self, node: int) -> str:
+        """Return the name of a node; one past the last is the hottest phase of a standing winding."""
+        nodes = self.network.nodes
+        return nodes[node] if node < len(nodes) else "hottest phase of the standing winding"
+
+
+@dataclass(frozen=True, slots=True)
+class NoHeatModel:
+    """Why there is no heat network."""
+
+    why: str
+    findings: tuple[Finding, ...] = ()
+
+
+@remembered()
+def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
+    """Return the heat network of a candidate, or why there is none."""
+    if site.ambient is None:
+        return NoHeatModel("the ambient temperature is missing")
+    heat = motor.variant.heat
+    if heat is None:
+        return NoHeatModel(f"{motor.motor.name}, {motor.variant.kind}, has no thermal data")
+    try:
+        if isinstance(heat, NetworkHeat):
+            network, findings = _explicit_network(heat, site)
+        else:
+            network, findings = _data_sheet_network(heat, site, motor)
+    except AmpturnError as error:
+        text = f"The thermal data contradict each other or are incomplete: {error}."
+        return NoHeatModel(str(error), (Finding("heat_data_refused", "serious", text),))
+    conductance = network.fixed + network.natural
+    at_winding = (network.end_a == network.winding) | (network.end_b == network.winding)
+    return HeatModel(
+        network=network,
+        law=_copper_law(motor),
+        limit=_limits(network, motor),
+        ambient=site.ambient,
+        winding_time_constant=float(network.capacity[network.winding] / conductance[at_winding].sum()),
+        findings=findings,
+    )
+
+
+def _copper_law(motor: MotorModel) -> CopperLaw:
+    c = motor.constants
+    return CopperLaw(c.copper_constant, c.resistance_ref_temp, c.magnet_ref_temp, c.magnet_temp_coefficient)
+
+
+def _limits(network: HeatNetwork, motor: MotorModel) -> FloatArray:
+    limit = np.full(len(network.nodes), np.inf)
+    if motor.magnet_limit is not None:
+        limit[network.magnets] = motor.magnet_limit
+    if motor.mean_winding_limit is not None:
+        limit[network.winding] = min(limit[network.winding], motor.mean_winding_limit)
+    return limit
+
+
+def _data_sheet_network(
+    heat: DataSheetHeat, site: Site, motor: MotorModel
+) -> tuple[HeatNetwork, tuple[Finding, ...]]:
+    assert site.ambient is not None
+    figures = HeatFigures(
+        heat.winding_housing_resistance,
+        heat.housing_ambient_resistance,
+        heat.winding_time_constant,
+        heat.motor_time_constant,
+    )
+    mounting = Mounting(
+        ambient_temp=site.ambient, housing_to_ambient=site.mounting.housing_ambient_resistance
+    )
+    point = heat.continuous_point
+    rated = None if point is None else _rated_point(point, motor)
+    if motor.variant.kind == "enclosed":
+        built = enclosed_network(figures, mounting, None, rated)
+    elif rated is None:
+        raise AmpturnError(
+            "an open rotor needs one continuous torque at a rated speed, from which the cooling by its own "
+            "airflow is found"
+        )
+    else:
+        built = open_network(figures, rated, mounting)
+    return built.network, built.findings
+
+
+def _rated_point(point: ContinuousPoint, motor: MotorModel) -> RatedPoint:
+    return RatedPoint(
+        shaft_torque=point.shaft_torque,
+        speed=point.speed,
+        ambient_temp=point.ambient,
+        winding_limit=point.winding_temp,
+        drag_torque=float(drag_torque(motor.drag, point.speed)),
+        core_drag_torque=float(core_drag_torque(motor.drag, point.speed)),
+        copper_per_torque_squared=copper_loss_coefficient(motor.constants, point.commutation),
+        copper_law=_copper_law(motor),
+    )
+
+
+def _explicit_network(heat: NetworkHeat, site: Site) -> tuple[HeatNetwork, tuple[Finding, ...]]:
+    names = [node.name for node in heat.nodes]
+    number = {name: index for index, name in enumerate(names)} | {AMBIENT: len(names)}
+    links = heat.links
+    network = HeatNetwork(
+        nodes=tuple(names),
+        capacity=np.array([node.capacity for node in heat.nodes]),
+        sinks=(AMBIENT,),
+        sink_temp=np.array([site.ambient], dtype=float),
+        end_a=np.array([number[link.between[0]] for link in links], dtype=np.int64),
+        end_b=np.array([number[link.between[1]] for link in links], dtype=np.int64),
+        fixed=np.array([link.fixed for link in links]),
+        natural=np.array([link.natural for link in links]),
+        rotating=np.array([link.rotating for link in links]),
+        exponent=np.array([link.exponent for link in links]),
+        winding=number[heat.winding],
+        core=number[heat.core],
+        magnets=number[heat.magnets],
+        outside=number[heat.outside],
+        air=-1 if heat.windage_into == AMBIENT else number[heat.windage_into],
+    )
+    if site.mounting.housing_ambient_resistance is None:
+        return network, ()
+    text = (
+        "The mounting of the project is not applied: this motor's heat network is given node by node, "
+        f"for {heat.stated_mounting}."
+    )
+    return network, (Finding("mounting_not_applied", "warning", text),)

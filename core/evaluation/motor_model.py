@@ -1,0 +1,230 @@
+"""What a candidate's parts mean as physics: constants, drag, inertia, limits, assumptions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.evaluation.remembered import remembered
+from core.findings import Finding
+from core.numeric import FloatArray
+from core.physics.conventions import Commutation
+from core.physics.data_sheet_conventions import canonical_constants
+from core.physics.drag import DragLaw, fit_no_load_points, from_one_no_load_point
+from core.physics.losses import SeriesPath
+from core.physics.machine_constants import (
+    MachineConstants,
+    copper_loss_coefficient,
+    copper_loss_factor,
+    motor_constant,
+    torque_constant,
+)
+from core.physics.materials import (
+    copper_resistance_factor,
+    magnet_flux_factor,
+    mean_winding_temp_limit,
+    thermal_class_limit,
+)
+from core.physics.stated_figures import StatedFigure
+from core.project.application import Requirements, Site
+from core.project.candidate import Candidate, Drive
+from core.project.motor import Motor, Variant, Winding
+from core.results import CanonicalConstants
+from core.sentences import sentence
+from core.units import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class MotorModel:
+    """One motor with its winding, variant and electronics, as the equations take it.
+
+    `winding_limit` [degC] is the limit of the hottest place, `mean_winding_limit` that of the mean
+    temperature. `cold_temp`, `hot_winding_temp` and `hot_magnet_temp` [degC] are the temperatures
+    between which the voltage must do. `peak_current` [A] is the motor's own limit.
+    """
+
+    motor: Motor
+    winding: Winding
+    variant: Variant
+    drive: Drive
+    constants: MachineConstants
+    commutation: Commutation
+    drag: DragLaw
+    path: SeriesPath
+    winding_limit: float | None
+    mean_winding_limit: float | None
+    magnet_limit: float | None
+    cold_temp: float
+    hot_winding_temp: float
+    hot_magnet_temp: float
+    peak_current: float | None
+    peak_reason: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def inertia(self) -> float:
+        """Moment of inertia of the rotor. [kg m2]"""
+        return self.variant.rotor_inertia
+
+    @property
+    def torque_constant(self) -> float:
+        """Torque per ampere of the candidate's commutation at the reference temperature. [N m/A]"""
+        return torque_constant(self.constants, self.commutation)
+
+    @property
+    def copper_per_torque_squared(self) -> float:
+        """Copper loss per square of torque at the reference temperatures. [W/(N m)^2]"""
+        return copper_loss_coefficient(self.constants, self.commutation)
+
+    @property
+    def canonical(self) -> CanonicalConstants:
+        """The canonical set of constants."""
+        return CanonicalConstants(
+            self.constants.back_emf_constant,
+            self.torque_constant,
+            self.constants.resistance,
+            self.constants.inductance,
+            motor_constant(self.constants),
+        )
+
+    @property
+    def hot_torque_constant(self) -> float:
+        """Torque per ampere at hot magnets. [N m/A]"""
+        c = self.constants
+        flux = magnet_flux_factor(self.hot_magnet_temp, c.magnet_temp_coefficient, c.magnet_ref_temp)
+        return float(self.torque_constant * flux)
+
+    def series_loss(self, em_torque: FloatArray) -> FloatArray:
+        """Return the loss in winding, leads and switches at hot winding and magnets, same shape. [W]"""
+        c = self.constants
+        current = em_torque / self.hot_torque_constant
+        rise = copper_resistance_factor(self.hot_winding_temp, c.resistance_ref_temp, c.copper_constant)
+        loop = c.resistance * float(rise) + self.path.loop_resistance
+        loss: FloatArray = copper_loss_factor(self.commutation) * loop * current**2
+        return loss
+
+
+def missing_parts(candidate: Candidate) -> tuple[str, ...]:
+    """Return what a candidate lacks before anything of its motor can be computed."""
+    if candidate.motor is None:
+        return ("a motor",)
+    missing = []
+    winding = candidate.chosen_winding
+    if winding is None:
+        missing.append("a winding")
+    elif not (winding.torque_constant or winding.back_emf_constant or winding.speed_constant):
+        missing.append(f"a torque, back-EMF or speed constant of winding {winding.name}")
+    if candidate.chosen_variant is None:
+        missing.append("a variant (open rotor or enclosed)")
+    return tuple(missing)
+
+
+@remembered()
+def motor_model(site: Site, requirements: Requirements, candidate: Candidate) -> MotorModel | None:
+    """Return the model of a candidate, None where `missing_parts` names something."""
+    motor, winding, variant = candidate.motor, candidate.chosen_winding, candidate.chosen_variant
+    if missing_parts(candidate) or motor is None or winding is None or variant is None:
+        return None
+    constants, findings = _constants(motor, winding)
+    drag, drag_finding = _drag(variant)
+    limit = _winding_limit(motor)
+    allowance = requirements.hot_spot_allowance
+    mean_limit = None if limit is None else mean_winding_temp_limit(limit, allowance)
+    ambient = site.ambient if site.ambient is not None else 25.0
+    cold, cold_findings = _cold_temp(site, ambient)
+    peak_current, peak_reason = _peak_current(winding)
+    return MotorModel(
+        motor=motor,
+        winding=winding,
+        variant=variant,
+        drive=candidate.drive,
+        constants=constants,
+        commutation=candidate.commutation,
+        drag=drag,
+        path=SeriesPath(
+            candidate.lead_resistance, candidate.drive.on_resistance, candidate.drive.device_drop
+        ),
+        winding_limit=limit,
+        mean_winding_limit=mean_limit,
+        magnet_limit=motor.magnet_limit,
+        cold_temp=cold,
+        hot_winding_temp=max(ambient, mean_limit if mean_limit is not None else ambient),
+        hot_magnet_temp=max(ambient, motor.magnet_limit if motor.magnet_limit is not None else ambient),
+        peak_current=peak_current,
+        peak_reason=peak_reason,
+        findings=(*findings, drag_finding, *cold_findings, *_unknown_limits(motor, limit)),
+    )
+
+
+def _constants(motor: Motor, winding: Winding) -> tuple[MachineConstants, tuple[Finding, ...]]:
+    def stated(figure: object) -> StatedFigure | None:
+        return None if figure is None else StatedFigure(figure.value, figure.convention)  # type: ignore[attr-defined]
+
+    resistance, inductance = winding.resistance, winding.inductance
+    return canonical_constants(
+        torque_constant=stated(winding.torque_constant),
+        back_emf_constant=stated(winding.back_emf_constant),
+        speed_constant=stated(winding.speed_constant),
+        resistance=StatedFigure(resistance.value, resistance.convention),
+        inductance=StatedFigure(inductance.value, inductance.convention),
+        pole_pairs=motor.pole_pairs,
+        resistance_temp=resistance.temp,
+        magnet_temp=motor.magnet_ref_temp,
+        magnet_temp_coefficient=motor.magnet_temp_coefficient,
+        emf_shape=motor.emf_shape,
+    )
+
+
+def _drag(variant: Variant) -> tuple[DragLaw, Finding]:
+    points = variant.no_load
+    if not points:
+        text = "No no-load figure is given: iron, bearing and air losses are taken as zero."
+        return DragLaw(), Finding("drag_unknown", "warning", text)
+    if len(points) == 1:
+        return from_one_no_load_point(points[0].speed, drag_torque=points[0].drag_torque)
+    return fit_no_load_points(
+        np.array([point.speed for point in points]), np.array([point.drag_torque for point in points])
+    )
+
+
+def _winding_limit(motor: Motor) -> float | None:
+    if motor.winding_limit is not None:
+        return motor.winding_limit
+    return None if motor.thermal_class is None else thermal_class_limit(motor.thermal_class)
+
+
+def _cold_temp(site: Site, ambient: float) -> tuple[float, tuple[Finding, ...]]:
+    lowest = site.lowest_ambient
+    if lowest is not None:
+        return min(lowest, ambient), ()
+    text = sentence(
+        "No lowest ambient temperature is given: a cold start is assumed at {cold}. Colder magnets raise "
+        "the back-EMF and take voltage reserve.",
+        cold=(ambient, Kind.TEMPERATURE),
+    )
+    return ambient, (Finding("cold_start_assumed", "assumed", text, {"cold_degC": ambient}),)
+
+
+def _peak_current(winding: Winding) -> tuple[float | None, str]:
+    """Return the motor's own current limit and what it is."""
+    limits = [
+        (current, words)
+        for current, words in (
+            (winding.peak_current, "peak current of the motor"),
+            (winding.demagnetisation_current, "demagnetisation current of the magnets"),
+        )
+        if current is not None
+    ]
+    return min(limits) if limits else (None, "")
+
+
+def _unknown_limits(motor: Motor, winding_limit: float | None) -> tuple[Finding, ...]:
+    found = []
+    if winding_limit is None:
+        text = "Neither thermal class nor limit of the winding is given: no torque limit by heat is known."
+        found.append(Finding("winding_limit_unknown", "warning", text))
+    if motor.magnet_limit is None:
+        text = "No temperature limit of the magnets is given: they do not limit anything here."
+        found.append(Finding("magnet_limit_unknown", "warning", text))
+    return tuple(found)

@@ -1,0 +1,133 @@
+"""Step 3: torque, current and voltage at both ends of every part of the cycle.
+
+Between the ends of a part the torque is constant but for the drag and the speed is linear; required
+voltage, current and power are convex in the speed there, so the worst case is at an end.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.evaluation.motor_model import MotorModel
+from core.numeric import FloatArray, IntArray
+from core.physics.drag import drag_torque
+from core.physics.losses import motor_current
+from core.physics.shaft_duty import ShaftDuty
+from core.physics.voltage import CASES, available_voltage, sagged_voltage, worst_voltage
+from core.project.application import Supply
+from core.results import LoadPoints
+
+
+@dataclass(frozen=True, slots=True)
+class OperatingPoints:
+    """Both ends of each part, shape (points,) each. [s, rad/s, N m, A]
+
+    `delivered` is `T_shaft + J alpha`; `em_torque` adds the drag; `current` is the amplitude at hot magnets.
+    """
+
+    segment: IntArray
+    instant: FloatArray
+    speed: FloatArray
+    delivered: FloatArray
+    em_torque: FloatArray
+    current: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class VoltageDemand:
+    """Voltage at each operating point, shape (points,): required and available [V], share, case."""
+
+    required: FloatArray
+    available: FloatArray
+    utilisation: FloatArray
+    case: IntArray
+
+    def case_words(self, point: int) -> str:
+        """Return which temperatures were the worst at a point."""
+        return CASES[int(self.case[point])]
+
+
+def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
+    """Return torque and current at both ends of every part of the cycle."""
+    speed = np.column_stack((duty.speed_start, duty.speed_end)).ravel()
+    delivered = np.repeat(duty.torque, 2)
+    direction = np.repeat(duty.direction, 2)
+    em_torque = delivered + direction * np.asarray(drag_torque(motor.drag, np.abs(speed)))
+    return OperatingPoints(
+        segment=np.repeat(duty.segment, 2),
+        instant=np.column_stack((duty.start, duty.start + duty.duration)).ravel(),
+        speed=speed,
+        delivered=delivered,
+        em_torque=em_torque,
+        current=np.abs(motor_current(motor.constants, motor.commutation, em_torque, motor.hot_magnet_temp)),
+    )
+
+
+def voltage_demand(points: OperatingPoints, motor: MotorModel, supply: Supply) -> VoltageDemand | None:
+    """Return required against available voltage at the lowest supply voltage; None without a voltage."""
+    lowest = lowest_voltage(supply)
+    if lowest is None:
+        return None
+    drive = motor.drive
+    link = link_voltage(lowest, supply.source_resistance, points.em_torque, points.speed, motor)
+    available = np.asarray(
+        available_voltage(motor.commutation, link, drive.largest_duty, drive.modulation), dtype=float
+    )
+    worst = worst_voltage(
+        motor.constants,
+        motor.commutation,
+        points.em_torque,
+        points.speed,
+        (motor.cold_temp, motor.hot_winding_temp),
+        (motor.cold_temp, motor.hot_magnet_temp),
+        available,
+        motor.path,
+    )
+    return VoltageDemand(
+        worst.required, np.broadcast_to(available, worst.required.shape), worst.utilisation, worst.case
+    )
+
+
+def lowest_voltage(supply: Supply) -> float | None:
+    """Return the lowest supply voltage; the nominal one where no lower one is stated."""
+    return supply.lowest_voltage if supply.lowest_voltage is not None else supply.nominal_voltage
+
+
+def link_voltage(
+    source: float, resistance: float, em_torque: FloatArray, speed: FloatArray, motor: MotorModel
+) -> FloatArray:
+    """Return the voltage at the electronics after the drop in the source, hot winding and magnets. [V]
+
+    Power that cannot be delivered at all leaves half the source voltage, the least that there can be.
+    """
+    if resistance == 0.0:
+        return np.full(em_torque.shape, source)
+    power = np.maximum(em_torque * speed + motor.series_loss(em_torque), 0.0) + motor.drive.idle_power
+    voltage, _reachable = sagged_voltage(source, resistance, power)
+    return np.asarray(voltage)
+
+
+def load_points(
+    duty: ShaftDuty, points: OperatingPoints, voltage: VoltageDemand | None, inertia: float
+) -> LoadPoints:
+    """Return one point per segment for the speed-torque plane, at the segment's faster end."""
+    first = np.flatnonzero(np.diff(duty.segment, prepend=-1))  # first part of each segment
+    last = np.append(first[1:], duty.segment.size) - 1
+    start, end = duty.speed_start[first], duty.speed_end[last]
+    at_start = np.abs(start) > np.abs(end)
+    fast, slow = np.where(at_start, start, end), np.where(at_start, end, start)
+    direction = np.where(fast < 0.0, -1.0, 1.0)
+    length = np.add.reduceat(duty.duration, first)
+    point = np.where(at_start, 2 * first, 2 * last + 1)
+    return LoadPoints(
+        speed=np.abs(fast),
+        other_speed=slow * direction,
+        torque=duty.torque[first] * direction,
+        direction=direction,
+        inertia_torque=inertia * (end - start) / length * direction,
+        current=points.current[point],
+        at_start=at_start,
+        voltage_utilisation=None if voltage is None else np.maximum.reduceat(voltage.utilisation, 2 * first),
+    )

@@ -1,0 +1,135 @@
+"""Step 5: temperatures of the repeating cycle, and by how much its torque may grow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.evaluation.heat_model import HeatModel
+from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_rows import standing_copper_factor, standing_phase_factor
+from core.findings import Finding
+from core.numeric import FloatArray
+from core.physics.cycle_heat import cycle_pieces
+from core.physics.heat_pieces import HeatPieces
+from core.physics.heating_up import HeatingUp, heating_up
+from core.physics.shaft_duty import ShaftDuty
+from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, settled_state
+from core.physics.torque_reserve import TorqueReserve, torque_reserve
+from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
+from core.sentences import sentence
+from core.units import Kind
+
+SAMPLES_PER_PIECE = 6
+
+
+@dataclass(frozen=True, slots=True)
+class CycleTemperatures:
+    """The repeating state or its run-away, the pieces it was found with, and the torque reserve."""
+
+    heat: HeatModel
+    pieces: HeatPieces
+    state: RepeatingState | RunAway
+    reserve: TorqueReserve
+    findings: tuple[Finding, ...]
+
+    @property
+    def winding_peak(self) -> tuple[float, int, float] | None:
+        """Peak of the winding's hottest phase [degC], its segment and time [s]; None in run-away."""
+        if isinstance(self.state, RunAway):
+            return None
+        return self.state.hot_phase_peak, self.state.hot_phase_segment, self.state.hot_phase_time
+
+    def trace(self) -> CycleTrace | None:
+        """Return the course over one cycle, None in run-away."""
+        if isinstance(self.state, RunAway):
+            return None
+        drawn = cycle_trace(self.state, self.pieces, _samples(self.pieces))
+        return CycleTrace(drawn.time, self.heat.network.nodes, drawn.temps)
+
+
+def cycle_temperatures(duty: ShaftDuty, motor: MotorModel, heat: HeatModel) -> CycleTemperatures:
+    """Return the temperatures of the repeating cycle and its torque reserve."""
+    constant = duty.speed_start == duty.speed_end
+    phase = np.where(constant, standing_phase_factor(heat, motor, duty.speed_start), 1.0)
+    copper = np.where(constant, standing_copper_factor(motor, duty.speed_start), 1.0)
+
+    def build(pieces_per_ramp: int) -> HeatPieces:
+        return cycle_pieces(
+            heat.network, duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper
+        )
+
+    state, pieces = settled_state(heat.network, build, heat.law)
+    settled = None if isinstance(state, RunAway) else state
+    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, settled)
+    findings = () if settled is not None else (_run_away_finding(state, heat, pieces),)
+    return CycleTemperatures(heat, pieces, state, reserve, findings)
+
+
+def peak_temperatures(
+    temps: CycleTemperatures, motor: MotorModel, touch_limit: float | None, allowance: float
+) -> tuple[PeakTemperature, ...]:
+    """Return the peaks of winding (hot spot included), magnets and outside; nothing in run-away."""
+    state, network = temps.state, temps.heat.network
+    if isinstance(state, RunAway):
+        return ()
+
+    def peak(role: str, node: int, limit: float | None) -> PeakTemperature:
+        return PeakTemperature(
+            role=role,
+            node=network.nodes[node],
+            temp=float(state.peak[node]),
+            mean=float(state.mean[node]),
+            limit=limit,
+            segment=int(state.peak_segment[node]),
+            instant=float(state.peak_time[node]),
+        )
+
+    winding = PeakTemperature(
+        role="winding",
+        node=network.nodes[network.winding],
+        temp=state.hot_phase_peak + allowance,
+        mean=float(state.mean[network.winding]),
+        limit=motor.winding_limit,
+        segment=state.hot_phase_segment,
+        instant=state.hot_phase_time,
+    )
+    return (
+        winding,
+        peak("magnets", network.magnets, motor.magnet_limit),
+        peak("outside", network.outside, touch_limit),
+    )
+
+
+def heating_up_trace(temps: CycleTemperatures) -> HeatingUpTrace:
+    """Return the heating-up from ambient to the repeating state, or past the first limit in run-away."""
+    course = _from_cold(temps.heat, temps.pieces, temps.state)
+    settles = None if isinstance(temps.state, RunAway) else course.settling_time
+    return HeatingUpTrace(course.time, temps.heat.network.nodes, course.low, course.high, settles)
+
+
+def _from_cold(heat: HeatModel, pieces: HeatPieces, state: RepeatingState | RunAway) -> HeatingUp:
+    start: FloatArray = np.full(len(heat.network.nodes), heat.ambient)
+    return heating_up(heat.network, pieces, heat.law, start, heat.limit, state)
+
+
+def _samples(pieces: HeatPieces) -> int:
+    """Return how many samples of each piece are drawn: fewer where ramps were cut finely."""
+    return max(2, min(SAMPLES_PER_PIECE, 600 // pieces.duration.size))
+
+
+def _run_away_finding(state: RepeatingState | RunAway, heat: HeatModel, pieces: HeatPieces) -> Finding:
+    time = float(_from_cold(heat, pieces, state).time_to_limit.min())
+    reason = state.reason if isinstance(state, RunAway) else ""
+    why = {
+        "constant duty": "the copper loss grows faster with temperature than the heat flows off",
+        "cycle": "over a cycle the copper loss grows faster with temperature than the heat flows off",
+        "magnets": "warmer magnets need more current for the same torque, and no temperature is hot enough "
+        "to get rid of that heat",
+    }[reason]
+    text = sentence(
+        f"Thermal run-away: {why}. From ambient the first limit is passed after {{time}}.",
+        time=(time, Kind.TIME),
+    )
+    return Finding("thermal_run_away", "serious", text, {"time_to_limit_s": time})
