@@ -267,7 +267,7 @@ def _drives() -> tuple[Drive, ...]:
             largest_duty=0.95, on_resistance=0.018, largest_electrical_frequency=1800.0, idle_power=0.6,
         ),
         Drive(
-            name="electronics for 12 A, 12 to 56 V", origin=ORIGIN, continuous_current=12.0,
+            name="electronics for 12 A, 10 to 56 V", origin=ORIGIN, continuous_current=12.0,
             peak_current=36.0, largest_duty=0.96, on_resistance=0.006, largest_electrical_frequency=2500.0,
             idle_power=1.4,
         ),

@@ -1,0 +1,111 @@
+"""The sample projects load, save to the same bytes, and tell the story they were made for."""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+
+import pytest
+
+from core.catalogue.demo_samples import CAROUSEL, SPRAYER
+from core.catalogue.parts_file import load_demo_parts
+from core.evaluate import evaluate
+from core.project import saved_file
+from core.project.project import Project
+from core.project.project_file import decode_project, encode_project, read_project, write_project
+from core.results import CandidateResult, Result
+
+FOLDER = Path(__file__).resolve().parents[1] / "sample_projects"
+SAMPLES = sorted(FOLDER.glob("*.json"))
+
+
+def result_of(name: str) -> Result:
+    return evaluate(read_project(FOLDER / name))
+
+
+def by_variant(result: Result) -> dict[str, CandidateResult]:
+    variants = [candidate.variant for candidate in result.project.candidates]
+    return {str(variant): one for variant, one in zip(variants, result.candidates, strict=True)}
+
+
+def statuses(candidate: CandidateResult) -> dict[str, str]:
+    return {margin.criterion: margin.status for margin in candidate.margins}
+
+
+def reserve(candidate: CandidateResult) -> float:
+    assert candidate.torque_reserve is not None
+    return candidate.torque_reserve
+
+
+def test_both_samples_are_there() -> None:
+    assert {path.name for path in SAMPLES} == {CAROUSEL, SPRAYER}
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_sample_loads_and_saves_to_the_same_bytes(path: Path, tmp_path: Path) -> None:
+    project = read_project(path)
+    copy = tmp_path / path.name
+    write_project(copy, project)
+    assert copy.read_bytes() == path.read_bytes()
+    assert decode_project(encode_project(project)) == project
+    assert saved_file.unknown_places(project) == []
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_sample_uses_the_demo_parts_and_says_that_it_is_invented(path: Path) -> None:
+    project = read_project(path)
+    parts = load_demo_parts()
+    assert project.application.notes.startswith("Invented example")
+    for candidate in project.candidates:
+        assert candidate.motor is not None
+        assert candidate.motor == parts.motor(candidate.motor.name)
+        assert candidate.drive == parts.drive(candidate.drive.name)
+
+
+def loops(project: Project) -> bool:
+    """Whether every segment starts, round the cycle, at the speed at which the one before ends."""
+    duty = project.application.duty_cycle
+    return all(one.speed_end == other.speed_start for one, other in itertools.pairwise((*duty, duty[0])))
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_sample_has_a_closed_cycle_with_named_segments(path: Path) -> None:
+    project = read_project(path)
+    assert loops(project)
+    assert len({segment.name for segment in project.application.duty_cycle}) == 4
+
+
+def test_the_cycles_are_as_short_and_as_long_as_meant() -> None:
+    carousel, sprayer = (read_project(FOLDER / name).application for name in (CAROUSEL, SPRAYER))
+    assert 0.3 <= sum(segment.duration for segment in carousel.duty_cycle) <= 0.6
+    assert sum(segment.duration for segment in sprayer.duty_cycle) >= 60.0
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_sample_leaves_no_criterion_unchecked(path: Path) -> None:
+    for candidate in result_of(path.name).candidates:
+        assert candidate.missing == ()
+        assert "not checked" not in statuses(candidate).values()
+
+
+def test_in_the_carousel_the_open_rotor_carries_what_the_enclosed_one_does_not() -> None:
+    result = result_of(CAROUSEL)
+    bare, closed = by_variant(result)["open rotor"], by_variant(result)["enclosed"]
+    assert result.chosen_candidate is bare
+    assert set(statuses(bare).values()) == {"met"}
+    margin = bare.margin("torque_reserve")
+    assert margin is not None
+    assert margin.margin is not None
+    assert 0.15 <= margin.margin <= 0.25
+    assert statuses(closed)["torque_reserve"] == "missed"
+    assert reserve(closed) < reserve(bare)
+
+
+def test_on_the_sprayer_the_open_rotor_is_cooler_and_still_ruled_out() -> None:
+    result = result_of(SPRAYER)
+    bare, closed = by_variant(result)["open rotor"], by_variant(result)["enclosed"]
+    assert result.chosen_candidate is closed
+    assert set(statuses(closed).values()) == {"met"}
+    assert statuses(bare)["liquid"] == statuses(bare)["reach_of_fingers"] == "excluded"
+    assert reserve(bare) > 1.1 * reserve(closed)
+    assert max(peak.temp for peak in bare.peaks) < max(peak.temp for peak in closed.peaks)
