@@ -14,7 +14,13 @@ import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import BoolArray, FloatArray, IntArray, Numeric
-from core.physics.commutation_overlap import OVERLAP_PLAIN, overlap_factor, six_step_voltage
+from core.physics.commutation_overlap import (
+    OVERLAP_PLAIN,
+    braking_overlap_factor,
+    overlap_factor,
+    six_step_braking_voltage,
+    six_step_voltage,
+)
 from core.physics.input_ranges import require_not_negative, require_one_of, require_positive
 from core.physics.losses import NO_SERIES_PATH, SeriesPath, winding_resistance
 from core.physics.machine_constants import (
@@ -29,7 +35,7 @@ Modulation = Literal["space-vector", "sine-triangle"]
 
 
 @dataclass(frozen=True, slots=True)
-class _PerUnitTorque:
+class _Condition:
     """What one operating condition makes of speed and torque; all broadcast against each other."""
 
     emf: FloatArray  # [V] fundamental phase peak, or mean line-to-line EMF of a six-step sector
@@ -47,14 +53,14 @@ def _condition(
     winding_temp: Numeric,
     magnet_temp: Numeric,
     path: SeriesPath,
-) -> _PerUnitTorque:
+) -> _Condition:
     flux = magnet_flux_factor(magnet_temp, constants.magnet_temp_coefficient, constants.magnet_ref_temp)
     w = np.abs(speed)
     k_t = torque_constant(constants, commutation)
     loop = np.asarray(winding_resistance(constants, winding_temp) + path.loop_resistance)
     six_step = commutation == "six-step"
     emf_constant = k_t if six_step else phase_emf_fundamental(constants)
-    return _PerUnitTorque(
+    return _Condition(
         emf=np.asarray(emf_constant * flux * w),
         peak_emf=np.asarray(constants.back_emf_constant * flux * w),
         reactance=np.asarray(constants.pole_pairs * w * 0.5 * constants.inductance),
@@ -109,10 +115,10 @@ def required_voltage(
     .. math:: U = k_{t} \omega + R I + \kappa \omega_e L_\mathrm{ph} I + U_d
 
     with kappa from `overlap_factor`, which here is resolved for the voltage in closed form.
-    Braking (I < 0): the resistive drop helps; the sinusoidal equation holds as it stands. For
-    six-step `|E - R I| + (3/pi) w_e L_ph I` is taken, at the amount of current: the overlap is
-    counted against the drive and the device drop not in its favour, which no simulation here backs;
-    it never asks for more than motoring at the same torque.
+    Braking (I < 0): the sinusoidal equation holds as it stands. Six-step takes, at the amount of
+    current, the larger of `|E - R I| + (3/pi) w_e L_ph I` (an assumption on the safe side while the
+    EMF drives the current) and `six_step_braking_voltage`; the device drop is not counted in its
+    favour. Braking never asks for more than motoring at the same torque.
 
     References
     ----------
@@ -134,10 +140,10 @@ def required_voltage(
         return np.asarray(np.hypot(resistive + c.drop * np.sign(current), c.reactance * current))
     amount = np.abs(current)
     overlap = c.reactance * amount
-    motor = six_step_voltage(
-        resistive + c.drop * np.sign(current), overlap, c.peak_emf, 2.0 * c.reactance / c.resistance
-    )
-    brake = np.abs(resistive) + OVERLAP_PLAIN * overlap
+    ratio = 2.0 * c.reactance / c.resistance
+    motor = six_step_voltage(resistive + c.drop * np.sign(current), overlap, c.peak_emf, ratio)
+    against = six_step_braking_voltage(-resistive, overlap, c.peak_emf, ratio)
+    brake = np.maximum(np.abs(resistive) + OVERLAP_PLAIN * overlap, against)
     return np.asarray(np.where(current >= 0.0, motor, brake))
 
 
@@ -456,12 +462,12 @@ def braking_limit_torque(
 
     .. math:: (E - R I)^2 + (X I)^2 = v^2
 
-    Six-step: `|E - R I| + (3/pi) X I = U`, as in `required_voltage`, device drop not counted. A drive
-    that only shorts the winding or lets it freewheel brakes less than this.
+    Six-step as in `required_voltage`, up to the current that the full voltage applied against the
+    motion reaches. A drive that only shorts the winding or lets it freewheel brakes less than this.
 
     References
     ----------
-    .. [1] First principles; the overlap in braking is an assumption on the safe side.
+    .. [1] First principles; the overlap as in `braking_overlap_factor`.
 
     Examples
     --------
@@ -476,11 +482,13 @@ def braking_limit_torque(
         current = _upper_root(c.resistance, c.reactance, -(c.emf - c.drop), u)
     else:
         x = OVERLAP_PLAIN * c.reactance
-        beyond = (u + c.emf) / (c.resistance + x)
+        kappa = braking_overlap_factor(c.peak_emf / u, 2.0 * c.reactance / c.resistance)
+        beyond = (u + c.emf) / (c.resistance + kappa * c.reactance)
         # while the EMF still exceeds R I, a reactance above R eats the voltage as current grows
         excess = np.maximum(x - c.resistance, 1e-300)
         before = (u - c.emf) / excess
-        current = np.where((x > c.resistance) & (before * c.resistance < c.emf), before, beyond)
+        stopped = (x > c.resistance) & (before * c.resistance < c.emf)
+        current = np.where(stopped, np.minimum(before, beyond), beyond)
     return np.asarray(c.torque_constant * np.where(c.emf < u, current, 0.0))
 
 

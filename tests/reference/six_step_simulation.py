@@ -42,11 +42,13 @@ def run_six_step(
     speed: float,
     *,
     trapezoidal: bool = False,
+    against_motion: bool = False,
     steps_per_sector: int = 200,
 ) -> SixStepRun:
     """March until the currents repeat and return the means of the last period (line-to-line values given)."""
     r, length = 0.5 * resistance, 0.5 * inductance
     h = math.pi / 3.0 / steps_per_sector / (pole_pairs * speed)
+    sectors = SECTOR_PHASES[3:] + SECTOR_PHASES[:3] if against_motion else SECTOR_PHASES
     periods = 4 + math.ceil(4.0 * pole_pairs * speed * inductance / resistance)
     emf = [
         [
@@ -66,12 +68,9 @@ def run_six_step(
         stored = -_stored(current, length)
         for n, e in enumerate(emf):
             before = current
-            v, free_conducts = _terminal_voltages(
-                current, e, link_voltage, SECTOR_PHASES[n // steps_per_sector]
-            )
-            current = _step(
-                current, v, e, free_conducts, SECTOR_PHASES[n // steps_per_sector], (r, length, h)
-            )
+            phases = sectors[n // steps_per_sector]
+            v, free_conducts = _terminal_voltages(current, e, link_voltage, phases)
+            current = _step(current, v, e, free_conducts, phases, (r, length, h))
             mean = [0.5 * (a + b) for a, b in zip(before, current, strict=True)]
             mechanical += sum(a * b for a, b in zip(e, mean, strict=True))
             electrical += sum(a * b for a, b in zip(v, mean, strict=True))

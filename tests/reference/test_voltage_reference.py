@@ -10,7 +10,7 @@ from scipy.integrate import solve_ivp
 
 from core.physics.losses import copper_loss
 from core.physics.machine_constants import EmfShape, MachineConstants, torque_constant
-from core.physics.voltage import required_voltage, voltage_limit_torque
+from core.physics.voltage import braking_limit_torque, required_voltage, voltage_limit_torque
 from tests.reference.six_step_simulation import SixStepRun, run_six_step
 
 # 24 V, k_e 0.030 V s/rad, 0.8 ohm and 0.35 mH line-line, 8 pole pairs
@@ -80,6 +80,20 @@ def test_corrected_limit_against_simulation(
     limit = float(voltage_limit_torque(machine, "six-step", speed, LINK, 25.0, 25.0))
     # the error that the docstring of overlap_factor states
     assert -0.065 < limit / simulate(machine, LINK, speed, steps=100).torque - 1.0 < 0.06
+
+
+@pytest.mark.parametrize("reactance_ratio", [0.2, 0.7, 1.68, 2.5, 4.5, 9.0, 18.0])
+@pytest.mark.parametrize("emf_ratio", [0.05, 0.3, 0.55, 0.75, 0.9, 0.95])
+def test_braking_limit_never_promises_more_than_the_simulation(
+    reactance_ratio: float, emf_ratio: float
+) -> None:
+    speed = emf_ratio * LINK / 0.030
+    inductance = reactance_ratio * 0.8 / (8 * speed)
+    machine = MachineConstants(0.030, 0.8, inductance, 8)
+    limit = float(braking_limit_torque(machine, "six-step", speed, LINK, 25.0, 25.0))
+    run = run_six_step(LINK, 0.030, 0.8, inductance, 8, speed, against_motion=True, steps_per_sector=100)
+    assert run.torque < 0.0
+    assert 0.2 < limit / -run.torque < 1.03
 
 
 def test_correction_is_needed_where_the_finding_says_so() -> None:
