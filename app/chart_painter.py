@@ -137,7 +137,8 @@ class _PanelPainter:
                 base = np.full(len(series.x), series.fill_to)
                 self._area(series.x, series.y, base, series.style, FILL_OPACITY)
         for band in panel.bands:
-            self._area(band.x, band.low, band.high, band.style, BAND_OPACITY)
+            opacity = FILL_OPACITY if band.faint else BAND_OPACITY
+            self._area(band.x, band.low, band.high, band.style, opacity)
             self._wait_at_curve(band.id, band.label, band.style, frame.points_mm(band.x, band.high), None)
 
     def _area(

@@ -112,7 +112,10 @@ class Series:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """An area between two curves, such as a spread over tolerances. NaN is a gap."""
+    """An area between two curves, such as a spread over tolerances. NaN is a gap.
+
+    A `faint` one is a ground for what is drawn over it, like the area below a curve.
+    """
 
     id: str
     x: FloatArray
@@ -120,6 +123,7 @@ class Band:
     high: FloatArray
     style: Style = Style()
     label: str = ""
+    faint: bool = False
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "x", _frozen(f"band {self.id}: x", self.x))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.charts.chart import Chart, Panel, Series, Span, Style
-from core.charts.display_axis import display_axis, letter, shown_candidates, time_axis, time_words
+from core.charts.chart import Chart, Note, Panel, Series, Span, Style
+from core.charts.display_axis import degrees, display_axis, letter, shown_candidates, time_axis, time_words
 from core.charts.temperature_chart import (
     hot_spot,
     limit_rules,
@@ -89,13 +89,14 @@ def _temperature_panel(result: Result, units: DisplayUnits, selected: int | None
         curves += _temperatures(result, candidate, units)
     values = [float(v) for s in curves if len(s.y) for v in (s.y.min(), s.y.max())]
     rules = limit_rules(result, units) if curves else ()
-    bounds = temperature_range(values, [rule.y for rule in rules], units)
+    bounds = temperature_range(values, [rule.y for rule in rules])
     return Panel(
         y=display_axis("temperature", Kind.TEMPERATURE, units, bounds),
         series=(*curves, *_peak_mark(result)),
         rules=rules,
+        notes=_absent(result, units, bounds),
         spans=_spans(result, selected, numbered=False),
-        weight=1.7,
+        weight=2.3,
     )
 
 
@@ -104,13 +105,21 @@ def _temperatures(result: Result, candidate: CandidateResult, units: DisplayUnit
     if trace is None:
         return []
     series = []
-    for words, peak in roles(candidate):
-        if peak.node in trace.nodes:
-            y = trace.temps[:, trace.nodes.index(peak.node)] + hot_spot(result, peak.role)
-            label = f"{letter(candidate.index)} {words} {units.format_value(peak.temp, Kind.TEMPERATURE)}"
-            style = role_style(candidate, peak.role)
-            series.append(Series(f"{candidate.index} {peak.role}", trace.time, y, style, label))
+    highest = {peak.role: peak.temp for peak in candidate.peaks}
+    for role, words, node in roles(candidate, trace.nodes):
+        y = trace.temps[:, trace.nodes.index(node)] + hot_spot(result, role)
+        label = f"{letter(candidate.index)} {words}"
+        label += f" {degrees(highest[role], units)}" if role in highest else ""
+        style = role_style(candidate, role)
+        series.append(Series(f"{candidate.index} {role}", trace.time, y, style, label))
     return series
+
+
+def _absent(result: Result, units: DisplayUnits, bounds: tuple[float, float]) -> tuple[Note, ...]:
+    """Say why a candidate has no curve in the lane; the headline speaks for the chosen one."""
+    absent = [c for c in shown_candidates(result) if c.cycle is None and c is not result.chosen_candidate]
+    words = "; ".join(f"{letter(c.index)} {state_words(c, units)}" for c in absent)
+    return (Note(words, 0.0, bounds[1] - 0.08 * (bounds[1] - bounds[0])),) if words else ()
 
 
 def _peak_mark(result: Result) -> list[Series]:

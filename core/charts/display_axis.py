@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from core.charts.chart import MOST_CANDIDATES, Axis, Dash, Style, Width
+from core.charts.ticks import fixed_text
 from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind, Unit, find_unit, format_number
 
@@ -34,17 +35,35 @@ def time_unit(longest: float, units: DisplayUnits) -> Unit:
     return find_unit(next(symbol for limit, symbol in _TIME_UNITS if longest < limit), Kind.TIME)
 
 
-def time_words(seconds: float, units: DisplayUnits) -> str:
+def time_words(seconds: float, units: DisplayUnits, significant: int = 3) -> str:
     """Return a time in a unit that suits it.
 
     >>> time_words(0.3, DisplayUnits()), time_words(1440.0, DisplayUnits())
     ('300 ms', '24 min')
     """
     unit = time_unit(seconds, units)
-    number = format_number((seconds - unit.offset) * unit.divisor / unit.multiplier, 3)
+    number = format_number((seconds - unit.offset) * unit.divisor / unit.multiplier, significant)
     if "." in number and "e" not in number:
         number = number.rstrip("0").rstrip(".")
     return f"{number} {unit.symbol}"
+
+
+def as_given(value: float, kind: Kind, units: DisplayUnits) -> str:
+    """Return a quantity that was typed with the digits it was typed with.
+
+    >>> as_given(40.0, Kind.TEMPERATURE, DisplayUnits())
+    '40 °C'
+    """
+    return f"{units.format_entry(value, kind)} {units.symbol(kind)}".rstrip()
+
+
+def degrees(temp: float, units: DisplayUnits) -> str:
+    """Return a computed temperature in whole degrees, without the unit: more is not known.
+
+    >>> degrees(94.37, DisplayUnits())
+    '94'
+    """
+    return fixed_text(units.to_display(temp, Kind.TEMPERATURE), 0)
 
 
 def shown_candidates(result: Result) -> tuple[CandidateResult, ...]:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.charts.chart import Chart, Map, Note, Panel, Point, Series, Style
+from core.charts.chart import Band, Chart, Map, Note, Panel, Point, Series, Style
 from core.charts.display_axis import (
+    as_given,
     candidate_style,
     display_axis,
     letter,
@@ -23,9 +24,12 @@ TITLE = "Speed–torque plane"
 VOLTAGE_WORDS = "voltage limit, worst of hot and cold"
 
 # A limit far above everything that matters is cut by the frame, or the load points would lie on the axis.
-_HEADROOM = 2.2
+_HEADROOM = 3.5
 _SPEED_HEADROOM = 3.0
 _LEAST_BRAKING = 0.18
+# Curves closer than this share of their height would be one line on screen and on paper.
+_SAME_LINE = 0.004
+_SAME_END = 2
 _SOFT_THIN = Style(role="soft", dash="dotted", width="thin")
 
 
@@ -41,11 +45,8 @@ def speed_torque_chart(
     speeds, torques = _frame(result, candidates, units)
     series: list[Series] = []
     chosen = result.chosen_candidate
-    if chosen is not None and chosen.curves is not None:
-        series += _area(chosen.index, chosen.curves)
     series += _voltage_limits(candidates)
-    for candidate in candidates:
-        series += _short_time(candidate, units)
+    series += _short_times(candidates, units)
     for candidate in candidates:
         series += _continuous(candidate, heavy=candidate is chosen)
         series += _largest_speed(candidate, torques, units)
@@ -57,6 +58,7 @@ def speed_torque_chart(
     panel = Panel(
         y=display_axis("torque", Kind.TORQUE, units, torques),
         series=tuple(series),
+        bands=_area(chosen),
         points=tuple(points),
         notes=_notes(speeds, torques),
         map=efficiency,
@@ -71,10 +73,10 @@ def headline(result: Result, units: DisplayUnits) -> str:
     words = [
         "ambient not given"
         if site.ambient is None
-        else f"at {units.format_quantity(site.ambient, Kind.TEMPERATURE)}",
+        else f"at {as_given(site.ambient, Kind.TEMPERATURE, units)}",
         "voltage not given"
         if supply.lowest_voltage is None
-        else units.format_quantity(supply.lowest_voltage, Kind.VOLTAGE),
+        else as_given(supply.lowest_voltage, Kind.VOLTAGE, units),
         "worst of hot and cold",
         site.mounting.name,
     ]
@@ -96,11 +98,8 @@ def _frame(
     drive = max([driving] + [_top(c.curves.continuous) for c in candidates if c.curves])
     limits = [c.curves for c in candidates if c.curves is not None]
     reached = max([_reach(curves) for curves in limits] + [0.0])
-    top = min(
-        max([_top(x.short_time) for x in limits] + [_top(x.peak) for x in limits] + [drive]),
-        _HEADROOM * drive,
-    )
-    top = max(1.12 * driving, top, 1.12 * drive)
+    highest = max([1.06 * _usable_top(curves) for curves in limits] + [1.12 * drive])
+    top = max(1.12 * driving, min(highest, _HEADROOM * drive))
     bottom = max(1.25 * brake, _LEAST_BRAKING * top)
     speed = max(
         1.08 * needed_speed, min(reached, _SPEED_HEADROOM * needed_speed) if needed_speed else reached
@@ -118,6 +117,12 @@ def _widened(low: float, high: float, units: DisplayUnits, kind: Kind) -> tuple[
 def _top(values: FloatArray | None) -> float:
     known = np.zeros(0) if values is None else values[np.isfinite(values)]
     return float(known.max()) if len(known) else 0.0
+
+
+def _usable_top(curves: PlaneCurves) -> float:
+    """Return the highest torque for a short time: the short-time torque, cut by the peak torque."""
+    short_time, peak = _top(curves.short_time), _top(curves.peak)
+    return min(short_time, peak) if short_time and peak else max(short_time, peak)
 
 
 def _reach(curves: PlaneCurves) -> float:
@@ -139,14 +144,16 @@ def _within(values: FloatArray, limit: FloatArray | None, sign: float = 1.0) -> 
         return _gaps(np.where(sign * values <= sign * limit * (1.0 + 1e-9), values, np.nan))
 
 
-def _area(index: int, curves: PlaneCurves) -> list[Series]:
+def _area(chosen: CandidateResult | None) -> tuple[Band, ...]:
     """Return the area in which the motor may run for ever: below continuous torque and voltage limit."""
-    if curves.continuous is None:
-        return []
-    limit = curves.voltage_limit
-    y = _gaps(curves.continuous if limit is None else np.minimum(curves.continuous, limit))
-    style = candidate_style(index, "thin", "solid")
-    return [Series("continuous area", curves.speed, np.where(y > 0.0, y, np.nan), style, fill_to=0.0)]
+    if chosen is None or chosen.curves is None or chosen.curves.continuous is None:
+        return ()
+    curves, limit = chosen.curves, chosen.curves.voltage_limit
+    y = _gaps(chosen.curves.continuous if limit is None else np.minimum(chosen.curves.continuous, limit))
+    with np.errstate(invalid="ignore"):
+        y = np.where(y > 0.0, y, np.nan)
+    style = candidate_style(chosen.index)
+    return (Band("continuous area", curves.speed, np.zeros(len(y)), y, style, faint=True),)
 
 
 def _voltage_limits(candidates: list[CandidateResult]) -> list[Series]:
@@ -184,7 +191,11 @@ def _same_limit(one: PlaneCurves, other: PlaneCurves) -> bool:
 def _alike(one: FloatArray | None, other: FloatArray | None) -> bool:
     if one is None or other is None:
         return one is other
-    return one.shape == other.shape and bool(np.allclose(one, other, rtol=1e-6, equal_nan=True))
+    # The last speed that is reached may differ by one place of the grid.
+    if one.shape != other.shape or np.count_nonzero(np.isnan(one) != np.isnan(other)) > _SAME_END:
+        return False
+    height = max(_top(np.abs(one)), _top(np.abs(other)))
+    return bool(np.nanmax(np.abs(one - other), initial=0.0) <= _SAME_LINE * height)
 
 
 def _continuous(candidate: CandidateResult, heavy: bool) -> list[Series]:
@@ -203,20 +214,36 @@ def _continuous(candidate: CandidateResult, heavy: bool) -> list[Series]:
     return series
 
 
-def _short_time(candidate: CandidateResult, units: DisplayUnits) -> list[Series]:
-    curves, index = candidate.curves, candidate.index
-    if curves is None:
+def _short_times(candidates: list[CandidateResult], units: DisplayUnits) -> list[Series]:
+    """Return the short-time limits; one pair of neutral lines where all candidates have the same."""
+    limited = [
+        (c.index, c.curves) for c in candidates if c.curves is not None and c.curves.short_time is not None
+    ]
+    if not limited:
         return []
-    style = candidate_style(index, "thin")
-    words = f"{letter(index)} {time_words(curves.short_time_seconds, units)} from cold"
+    words = f"{time_words(limited[0][1].short_time_seconds, units)} from cold"
+    first = limited[0][1]
+    if len(limited) > 1 and all(
+        _alike(first.short_time, curves.short_time) and _same_limit(first, curves)
+        for _, curves in limited[1:]
+    ):
+        return _short_time_pair("short time", words, first, Style(role="soft", width="thin"))
     series = []
+    for index, curves in limited:
+        style = candidate_style(index, "thin")
+        series += _short_time_pair(f"{index} short time", f"{letter(index)} {words}", curves, style)
+    return series
+
+
+def _short_time_pair(name: str, words: str, curves: PlaneCurves, style: Style) -> list[Series]:
+    pair = []
     if curves.short_time is not None:
         y = _within(curves.short_time, curves.voltage_limit)
-        series.append(Series(f"{index} short time", curves.speed, y, style, words))
+        pair.append(Series(name, curves.speed, y, style, words))
     if curves.short_time_braking is not None:
         y = _within(curves.short_time_braking, curves.voltage_limit_braking, -1.0)
-        series.append(Series(f"{index} short time, braking", curves.speed, y, style))
-    return series
+        pair.append(Series(f"{name}, braking", curves.speed, y, style))
+    return pair
 
 
 def _largest_speed(

@@ -12,19 +12,20 @@ import numpy as np
 
 from core.charts.chart import Band, Chart, Panel, Rule, Series, Style, Width
 from core.charts.display_axis import (
+    as_given,
     candidate_style,
+    degrees,
     display_axis,
     letter,
     shown_candidates,
     time_axis,
     time_words,
 )
-from core.charts.ticks import nice_range
-from core.results import CandidateResult, PeakTemperature, Result
-from core.sentences import as_text
+from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind
 
 TITLE = "Heating up from cold"
+_MOST_OVER = 80.0  # [K] how far above the highest limit a curve is followed
 _WIDTHS: dict[str, Width] = {"winding": "regular", "magnets": "thin", "outside": "thin"}
 
 
@@ -40,7 +41,7 @@ def temperature_chart(result: Result, units: DisplayUnits) -> Chart:
     values = [float(np.nanmax(band.high)) for band in bands if len(band.high)]
     values += [float(np.nanmin(band.low)) for band in bands if len(band.low)]
     rules = limit_rules(result, units)
-    bounds = temperature_range(values, [rule.y for rule in rules], units)
+    bounds = temperature_range(values, [rule.y for rule in rules])
     panel = Panel(
         y=display_axis("temperature", Kind.TEMPERATURE, units, bounds),
         series=(*edges, *_settled(result, bounds, units)),
@@ -51,20 +52,19 @@ def temperature_chart(result: Result, units: DisplayUnits) -> Chart:
     return Chart(TITLE, _headline(result, units), x, (panel,), _summary(result, units))
 
 
-def roles(candidate: CandidateResult) -> tuple[tuple[str, PeakTemperature], ...]:
-    """Return the places whose temperature is drawn, in words, with their peaks; a shared node once.
+def roles(candidate: CandidateResult, nodes: tuple[str, ...]) -> tuple[tuple[str, str, str], ...]:
+    """Return the nodes whose temperature is drawn: role, words, node; a shared node once.
 
     Two roles share a node where the heat network is coarse, and their curve then carries both words.
+    Without peaks (the temperatures run away) every node is drawn under its own name.
     """
-    words: dict[str, str] = {}
-    first: dict[str, PeakTemperature] = {}
+    if not candidate.peaks:
+        return tuple((node, node, node) for node in nodes)
+    found: dict[str, tuple[str, str, str]] = {}
     for peak in candidate.peaks:
-        if peak.node in words and first[peak.node].role != "winding":
-            words[peak.node] += f" and {peak.role}"
-        else:
-            words[peak.node] = peak.role
-            first[peak.node] = peak
-    return tuple((words[node], peak) for node, peak in first.items())
+        role, words, _ = found.get(peak.node, (peak.role, "", peak.node))
+        found[peak.node] = (role, f"{words} and {peak.role}" if words else peak.role, peak.node)
+    return tuple(row for row in found.values() if row[2] in nodes)
 
 
 def hot_spot(result: Result, role: str) -> float:
@@ -90,21 +90,21 @@ def limit_rules(result: Result, units: DisplayUnits) -> tuple[Rule, ...]:
         others = [other for (name, _), other in limits.items() if name == role]
         who = "" if len(others) == 1 else " ".join(letter(index) for index in indices) + " "
         where = ", hottest place" if role == "winding" and hot_spot(result, role) else ""
-        words = f"{who}{role} limit {units.format_value(limit, Kind.TEMPERATURE)}{where}"
+        words = f"{who}{role} limit {units.format_entry(limit, Kind.TEMPERATURE)}{where}"
         rules.append(Rule(limit, words, Style(role="missed", dash="dashed", width="thin")))
     return tuple(rules)
 
 
-def temperature_range(
-    values: Sequence[float], limits: Sequence[float], units: DisplayUnits
-) -> tuple[float, float]:
+def temperature_range(values: Sequence[float], limits: Sequence[float]) -> tuple[float, float]:
     """Return the range of a temperature axis: all curves, and limits unless they are very far away."""
     low, high = (min(values), max(values)) if values else (20.0, 100.0)
-    reach = high + 2.5 * max(high - low, 20.0)
-    high = max([high] + [limit for limit in limits if limit <= reach])
-    kind = Kind.TEMPERATURE
-    bottom, top = nice_range(units.to_display(low - 2.0, kind), units.to_display(high + 3.0, kind), 6)
-    return units.from_display(bottom, kind), units.from_display(top, kind)
+    if limits:
+        high = min(high, max(limits) + _MOST_OVER)  # a run-away has no end
+    reach = 2.5 * max(high - low, 20.0)
+    near = [limit for limit in limits if low - reach <= limit <= high + reach]
+    low, high = min([low, *near]), max([high, *near])
+    air = 0.06 * (high - low) + 1.0
+    return low - air, high + air
 
 
 def _envelopes(result: Result, candidate: CandidateResult) -> tuple[list[Band], list[Series]]:
@@ -112,13 +112,11 @@ def _envelopes(result: Result, candidate: CandidateResult) -> tuple[list[Band], 
     if trace is None:
         return [], []
     bands, edges = [], []
-    for words, peak in roles(candidate):
-        if peak.node not in trace.nodes:
-            continue
-        column, add = trace.nodes.index(peak.node), hot_spot(result, peak.role)
+    for role, words, node in roles(candidate, trace.nodes):
+        column, add = trace.nodes.index(node), hot_spot(result, role)
         low, high = trace.lowest[:, column] + add, trace.highest[:, column] + add
-        name = f"{candidate.index} {peak.role}"
-        style = role_style(candidate, peak.role)
+        name = f"{candidate.index} {role}"
+        style = role_style(candidate, role)
         bands.append(Band(name, trace.time, low, high, style))
         edges.append(Series(f"{name} highest", trace.time, high, style, f"{letter(candidate.index)} {words}"))
     return bands, edges
@@ -130,7 +128,7 @@ def _settled(result: Result, bounds: tuple[float, float], units: DisplayUnits) -
     if trace is None or trace.settled_after is None or trace.settled_after <= 0.0:
         return []
     x = np.array([trace.settled_after, trace.settled_after])
-    words = f"settled after {time_words(trace.settled_after, units)}"
+    words = f"settled after {time_words(trace.settled_after, units, 2)}"
     style = Style(role="soft", dash="dotted", width="thin")
     return [Series("settled", x, np.array(bounds), style, words)]
 
@@ -138,32 +136,35 @@ def _settled(result: Result, bounds: tuple[float, float], units: DisplayUnits) -
 def _headline(result: Result, units: DisplayUnits) -> str:
     chosen = result.chosen_candidate
     ambient = result.project.application.site.ambient
-    words = "lowest and highest of each cycle"
-    if ambient is not None:
-        words += f", at {units.format_quantity(ambient, Kind.TEMPERATURE)}"
-    return words if chosen is None else f"{words}, {state_words(chosen, units)}"
+    words = "" if ambient is None else f"at {as_given(ambient, Kind.TEMPERATURE, units)}, "
+    return (
+        f"{words}lowest and highest of each cycle" if chosen is None else words + state_words(chosen, units)
+    )
 
 
 def state_words(candidate: CandidateResult, units: DisplayUnits) -> str:
     """Return whether and when the temperatures settle, in a few words."""
-    away = next((f for f in candidate.findings if f.code.replace("_", "-").startswith("run-away")), None)
+    away = next((f for f in candidate.findings if f.code == "thermal_run_away"), None)
     if away is not None:
-        return as_text(away.text, units)
+        after = away.values.get("time_to_limit_s")
+        words = "runs away, never settles"
+        return words if after is None else f"{words}; first limit after {time_words(after, units, 2)}"
     trace = candidate.heating_up
     if candidate.cycle is None:
         return f"no temperatures: {candidate.missing[0]}" if candidate.missing else "no temperatures"
     if trace is None or trace.settled_after is None:
         return "repeating state"
-    return f"repeating state, settles after {time_words(trace.settled_after, units)}"
+    return f"repeating state, settles after {time_words(trace.settled_after, units, 2)}"
 
 
 def peak_words(candidate: CandidateResult, units: DisplayUnits) -> str:
     """Return the highest temperatures of a candidate as a list of words."""
     parts = []
     for peak in candidate.peaks:
-        words = f"{peak.role} {units.format_quantity(peak.temp, Kind.TEMPERATURE)}"
+        words = f"{peak.role} {degrees(peak.temp, units)}"
         if peak.limit is not None:
-            words += f" of {units.format_quantity(peak.limit, Kind.TEMPERATURE)}"
+            words += f" of {units.format_entry(peak.limit, Kind.TEMPERATURE)}"
+        words += f" {units.symbol(Kind.TEMPERATURE)}"
         parts.append(words)
     return ", ".join(parts)
 

@@ -1,0 +1,202 @@
+"""The cycle: torque, speed and temperature above one time axis, with the heating up behind it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from app.document import ProjectDocument
+from app.preferences import Preferences
+from app.selection import Selection
+from app.views.cycle_lanes import HandlesItem, corner_grip, edge_grip, level_grip, round_step, segment_at
+from app.views.heating_up_view import HeatingUpView
+from app.views.plane_items import BubbleItem
+from app.views.plot_axes import Lane
+from app.views.plot_base import PlotPane
+from app.views.plot_gesture import Grip
+from core.charts.chart import Chart
+from core.charts.cycle_chart import SPEED_LANE, TEMPERATURE_LANE, TITLE, TORQUE_LANE, cycle_chart
+from core.charts.display_axis import time_words
+from core.project import edits
+from core.results import Result
+from core.units import Kind
+
+
+class CyclePlot(PlotPane):
+    """Draws one cycle; torque levels and speed corners move up and down, edges move in time."""
+
+    def __init__(
+        self,
+        document: ProjectDocument,
+        selection: Selection,
+        preferences: Preferences,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(document, selection, preferences, TITLE, pans_y=False, parent=parent)
+        self.from_cold = self.add_button("show from cold", "Temperatures from cold to the repeating state")
+        self.handles, self.bubble = HandlesItem(), BubbleItem()
+        self.canvas.scene().addItem(self.handles)
+        self.canvas.scene().addItem(self.bubble)
+
+    def chart(self, result: Result) -> Chart:
+        """Return the cycle of a result."""
+        return cycle_chart(result, self._preferences.display_units, self._selection.segment)
+
+    def laid_out(self) -> None:
+        """Place the handles, and the numbers of what is dragged."""
+        result = self.result
+        if result is None or len(self.canvas.lanes) <= SPEED_LANE:
+            return
+        lane = self.canvas.lanes[SPEED_LANE]
+        area = QRectF(0.0, 0.0, self.canvas.width(), self.canvas.height())
+        tokens, selected = self._preferences.tokens, self._selection.segment
+        self.handles.show_handles(lane, result.duty, tokens, selected, area)
+        self._show_numbers(result)
+
+    def _show_numbers(self, result: Result) -> None:
+        grip, segments = self.gesture.grip, result.project.application.duty_cycle
+        if grip is None or grip.segment >= len(segments):
+            self.bubble.setVisible(False)
+            return
+        units, segment = self._preferences.display_units, segments[grip.segment]
+        title = f"{grip.segment + 1} {segment.name}".rstrip()
+        end = float(result.duty.edges[grip.segment + 1])
+        if grip.across:
+            lane = self.canvas.lanes[SPEED_LANE]
+            words = f"{time_words(segment.duration, units)}, ends at {time_words(end, units)}"
+            place = QPointF(lane.to_px(end, 0.0).x(), lane.frame.center().y())
+        elif grip.text == "change torque":
+            lane = self.canvas.lanes[TORQUE_LANE]
+            words = f"{units.format_quantity(segment.shaft_torque, Kind.TORQUE)} at the shaft"
+            place = QPointF(grip.place.x(), lane.to_px(0.0, segment.shaft_torque).y())
+        else:
+            lane = self.canvas.lanes[SPEED_LANE]
+            start, stop = (
+                units.format_quantity(speed, Kind.SPEED) for speed in (segment.speed_start, segment.speed_end)
+            )
+            words = start if start == stop else f"from {start} to {stop}"
+            place = QPointF(grip.place.x(), lane.frame.top())
+        self.bubble.show_words(
+            title, words, self._preferences.tokens, place, lane.frame.adjusted(0, -40, 0, 0)
+        )
+
+    def kept_clear(self) -> list[QRectF]:
+        """Return nothing: handles stand in lanes without labels."""
+        return []
+
+    def grip_at(self, place: QPointF) -> Grip | None:
+        """Return the handle under the cursor: corners first, then edges, then levels."""
+        result, lanes = self.result, self.canvas.lanes
+        if (
+            result is None
+            or len(lanes) <= TEMPERATURE_LANE
+            or not self.editable
+            or len(result.duty.edges) < 2
+        ):
+            return None
+        duty, document = result.duty, self._document
+        torque, speed = lanes[TORQUE_LANE], lanes[SPEED_LANE]
+        in_speed = speed.frame.adjusted(-12.0, -6.0, 12.0, 6.0).contains(place)
+        corner = corner_grip(speed, duty, document, place) if in_speed else None
+        if corner is not None and not self._on_pill(speed, result, place):
+            return corner
+        if torque.frame.top() - 20.0 <= place.y() <= lanes[TEMPERATURE_LANE].frame.bottom():
+            edge = edge_grip(speed, duty, document, place)
+            if edge is not None:
+                return edge
+        return corner or level_grip(torque, duty, document, place)
+
+    def _on_pill(self, lane: Lane, result: Result, place: QPointF) -> bool:
+        """Return whether the cursor is on the handle of an edge, which is meant where both overlap."""
+        if abs(place.y() - lane.frame.center().y()) > 8.0:
+            return False
+        return any(abs(lane.to_px(float(t), 0.0).x() - place.x()) <= 5.0 for t in result.duty.edges[1:])
+
+    def _segment_at(self, place: QPointF | None) -> int | None:
+        if place is None or self.result is None or not self.canvas.lanes:
+            return None
+        top, bottom = self.canvas.lanes[0].frame, self.canvas.lanes[-1].frame
+        if not QRectF(top.left(), top.top() - 20.0, top.width(), bottom.bottom() - top.top() + 20.0).contains(
+            place
+        ):
+            return None
+        return segment_at(self.result.duty, self.canvas.lanes[0].from_px(place.x(), place.y())[0])
+
+    def clicked_at(self, place: QPointF) -> None:
+        """Select the segment; a click outside drops the selection."""
+        self._selection.select_segment(self._segment_at(place))
+
+    def hovered_at(self, place: QPointF | None) -> None:
+        """Mark the segment under the cursor, here and in the other views."""
+        self._selection.hover_segment(self._segment_at(place))
+
+    def hover_changed(self) -> None:
+        """Shade the hovered segment lightly."""
+        self.canvas.axes.hovered_span = self._selection.hovered_segment
+        self.canvas.axes.update()
+
+    def nudged(self, across: int, up: int) -> None:
+        """Change torque (up, down) or end (left, right) of the selected segment by round steps."""
+        segment, project = self._selection.segment, self._document.project
+        cycle = project.application.duty_cycle
+        if segment is None or not self.canvas.lanes or not 0 <= segment < len(cycle):
+            return
+        lane = self.canvas.lanes[TORQUE_LANE]
+        if up:
+            torque = cycle[segment].shaft_torque + up * round_step(lane, along_x=False)
+            self.nudges.edit(
+                lambda: edits.change_segment(project, segment, shaft_torque=torque), "change torque"
+            )
+        else:
+            end = sum(s.duration for s in cycle[: segment + 1]) + across * round_step(lane, along_x=True)
+            self.nudges.edit(lambda: edits.move_edge(project, segment, end), "move edge")
+
+    def walked(self, forward: bool) -> bool:
+        """Select the next segment with Tab; after the last one the focus moves on."""
+        count = len(self._document.project.application.duty_cycle)
+        now = self._selection.segment
+        following = (0 if forward else count - 1) if now is None else now + (1 if forward else -1)
+        if not 0 <= following < count:
+            return False
+        self.nudges.end()
+        self._selection.select_segment(following)
+        return True
+
+
+class CycleView(QStackedWidget):
+    """The cycle, or the heating up from cold in its place."""
+
+    def __init__(
+        self,
+        document: ProjectDocument,
+        selection: Selection,
+        preferences: Preferences,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.cycle = CyclePlot(document, selection, preferences)
+        self.heating_up = HeatingUpView(document, selection, preferences)
+        self.addWidget(self.cycle)
+        self.addWidget(self.heating_up)
+        self.cycle.from_cold.clicked.connect(lambda: self._turn_to(self.heating_up))
+        self.heating_up.back.clicked.connect(lambda: self._turn_to(self.cycle))
+
+    def show_result(self, result: Result) -> None:
+        """Draw a result; the page that is hidden draws when it is turned to."""
+        self.cycle.show_result(result)
+        self.heating_up.show_result(result)
+
+    def restyle(self) -> None:
+        """Draw again in the units and colours that are preferred now."""
+        self.cycle.restyle()
+        self.heating_up.restyle()
+
+    def _turn_to(self, page: PlotPane) -> None:
+        self.setCurrentWidget(page)
+        page.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+if __name__ == "__main__":
+    from app.views.plot_preview import preview
+
+    preview(CycleView)

@@ -1,0 +1,207 @@
+"""Lanes of a plot and everything behind their curves: spans, grid, numbers and titles of the axes.
+
+A lane is a view box with fixed ranges and known frame, so mapping between SI values and pixels is plain
+arithmetic. One item paints the background of all lanes: the grid of a plot item costs more than all else.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
+
+from app.theme import BODY_PT, FONT_FAMILY, SMALL_PT, Tokens
+from core.charts.chart import Axis, Panel
+from core.charts.ticks import tick_labels, tick_values
+from core.numeric import FloatArray
+from core.units import format_number
+
+Range = tuple[float, float]
+
+_TICK_GAP = 8.0
+_X_TICK_PX, _Y_TICK_PX = 76.0, 34.0
+_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_CENTRE = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+
+def plot_font(points: float = SMALL_PT, bold: bool = False) -> QFont:
+    """Return the type of a plot: the shipped face, small unless asked otherwise."""
+    font = QFont(FONT_FAMILY)
+    font.setPointSizeF(points)
+    font.setBold(bold)
+    return font
+
+
+class Lane(pg.ViewBox):
+    """One panel on screen: a clipped area with SI coordinates, and its place in pixels."""
+
+    def __init__(self, panel: Panel, x_axis: Axis) -> None:
+        super().__init__(enableMenu=False, enableMouse=False, defaultPadding=0.0)
+        self.panel, self.x_axis = panel, x_axis
+        self.frame = QRectF(0.0, 0.0, 100.0, 100.0)
+        self.x_range: Range = (0.0, 1.0)
+        self.y_range: Range = (0.0, 1.0)
+        self.x_ticks: tuple[tuple[float, str], ...] = ()
+        self.y_ticks: tuple[tuple[float, str], ...] = ()
+        self.disableAutoRange()
+        self.setZValue(0.0)  # pyqtgraph puts view boxes behind everything, the grid would cover the curves
+        self.setAcceptHoverEvents(False)
+
+    def set_frame(self, frame: QRectF) -> None:
+        """Give the lane its place on the canvas."""
+        self.frame = frame
+        self.setGeometry(frame)
+        self.refresh_ticks()
+
+    def set_ranges(self, x_range: Range, y_range: Range) -> None:
+        """Give the lane its ranges in SI."""
+        if (x_range, y_range) != (self.x_range, self.y_range):
+            self.x_range, self.y_range = x_range, y_range
+            self.setRange(xRange=x_range, yRange=y_range, padding=0.0, disableAutoRange=True)
+
+    def refresh_ticks(self) -> None:
+        """Choose the ticks for ranges, room and axes as they are now."""
+        self.x_ticks = _ticks(self.x_axis, self.x_range, self.frame.width() / _X_TICK_PX)
+        self.y_ticks = _ticks(self.panel.y, self.y_range, self.frame.height() / _Y_TICK_PX)
+
+    def to_px(self, x: float, y: float) -> QPointF:
+        """Return where SI values stand on the canvas."""
+        (x0, x1), (y0, y1), frame = self.x_range, self.y_range, self.frame
+        return QPointF(
+            frame.left() + (x - x0) / (x1 - x0) * frame.width(),
+            frame.bottom() - (y - y0) / (y1 - y0) * frame.height(),
+        )
+
+    def from_px(self, x: float, y: float) -> tuple[float, float]:
+        """Return the SI values at a place of the canvas, kept inside the frame."""
+        (x0, x1), (y0, y1), frame = self.x_range, self.y_range, self.frame
+        across = (min(max(x, frame.left()), frame.right()) - frame.left()) / max(1.0, frame.width())
+        up = (frame.bottom() - min(max(y, frame.top()), frame.bottom())) / max(1.0, frame.height())
+        return x0 + across * (x1 - x0), y0 + up * (y1 - y0)
+
+    def curve_px(self, x: FloatArray, y: FloatArray) -> FloatArray:
+        """Return a curve on the canvas, shape (n, 2)."""
+        (x0, x1), (y0, y1), frame = self.x_range, self.y_range, self.frame
+        across = frame.left() + (x - x0) / (x1 - x0) * frame.width()
+        down = frame.bottom() - (y - y0) / (y1 - y0) * frame.height()
+        return np.column_stack([across, down])
+
+
+def _ticks(axis: Axis, bounds: Range, most: float) -> tuple[tuple[float, str], ...]:
+    low, high = bounds
+    slack = 1e-9 * (high - low)
+    if axis.ticks is not None:
+        own = (place for place in axis.ticks if low - slack <= place <= high + slack)
+        return tuple((place, _level(axis.shown(place))) for place in own)
+    shown = tick_values(axis.shown(low), axis.shown(high), max(2, int(most)))
+    return tuple(zip((axis.si(value) for value in shown), tick_labels(shown), strict=True))
+
+
+def _level(shown: float) -> str:
+    """Return the number of a level: three digits, none of them an idle zero."""
+    words = format_number(0.0 if abs(shown) < 1e-9 else shown)
+    return words.rstrip("0").rstrip(".") if "." in words and "e" not in words else words
+
+
+class AxesItem(QGraphicsItem):
+    """Paints what lies behind the curves of all lanes, in pixels of the canvas."""
+
+    def __init__(self, tokens: Tokens) -> None:
+        super().__init__()
+        self.lanes: list[Lane] = []
+        self.tokens = tokens
+        self.hovered_span: int | None = None
+        self._rect = QRectF()
+        self._font = plot_font()
+        self._row = QFontMetricsF(self._font).height()
+        self.setZValue(-10.0)
+        self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemUsesExtendedStyleOption)
+
+    def set_rect(self, rect: QRectF) -> None:
+        """Cover the canvas."""
+        self.prepareGeometryChange()
+        self._rect = rect
+
+    def boundingRect(self) -> QRectF:
+        return self._rect
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
+    ) -> None:
+        exposed = option.exposedRect
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        painter.setFont(self._font)
+        for lane in self.lanes:
+            if lane.frame.adjusted(-200.0, -40.0, 60.0, 60.0).intersects(exposed):
+                self._paint_spans(painter, lane)
+                self._paint_grid(painter, lane)
+                self._paint_numbers(painter, lane, lane is self.lanes[-1])
+
+    def _paint_spans(self, painter: QPainter, lane: Lane) -> None:
+        frame, tokens = lane.frame, self.tokens
+        dashed = QPen(QColor(tokens.soft_ink), 1.0)
+        dashed.setDashPattern([3.0, 3.0])
+        taken_until = -1.0
+        for number, span in enumerate(lane.panel.spans):
+            left = min(max(lane.to_px(span.start, 0.0).x(), frame.left()), frame.right())
+            right = min(max(lane.to_px(span.end, 0.0).x(), frame.left()), frame.right())
+            if span.shaded or number == self.hovered_span:
+                shade = QColor(tokens.selection)
+                shade.setAlphaF(1.0 if span.shaded else 0.55)
+                painter.fillRect(QRectF(left, frame.top(), right - left, frame.height()), shade)
+            if frame.left() + 1.0 < right < frame.right() - 1.0:
+                painter.setPen(dashed)
+                painter.drawLine(QLineF(right, frame.top(), right, frame.bottom()))
+            half = 0.5 * painter.fontMetrics().horizontalAdvance(span.label)
+            centre = 0.5 * (left + right)
+            if span.label and right > left and centre - half > taken_until:
+                painter.setPen(QColor(tokens.ink if span.shaded else tokens.soft_ink))
+                room = QRectF(centre - 40.0, frame.top() - self._row - 1.0, 80.0, self._row)
+                painter.drawText(room, _CENTRE, span.label)
+                taken_until = centre + half + 3.0
+
+    def _paint_grid(self, painter: QPainter, lane: Lane) -> None:
+        frame = lane.frame
+        lines = []
+        for place, _ in lane.x_ticks:
+            x = round(lane.to_px(place, 0.0).x()) + 0.5
+            lines.append(QLineF(x, frame.top(), x, frame.bottom()))
+        for place, _ in lane.y_ticks:
+            y = round(lane.to_px(0.0, place).y()) + 0.5
+            lines.append(QLineF(frame.left(), y, frame.right(), y))
+        painter.setPen(QColor(self.tokens.grid))
+        painter.drawLines(lines)
+        low, high = lane.y_range
+        zero = round(lane.to_px(0.0, 0.0).y()) + 0.5 if low < 0.0 < high else frame.bottom()
+        painter.setPen(QColor(self.tokens.soft_ink))
+        painter.drawLine(QLineF(frame.left(), frame.top(), frame.left(), frame.bottom()))
+        painter.drawLine(QLineF(frame.left(), zero, frame.right(), zero))
+
+    def _paint_numbers(self, painter: QPainter, lane: Lane, lowest: bool) -> None:
+        frame, row = lane.frame, self._row
+        painter.setPen(QColor(self.tokens.soft_ink))
+        taken: list[float] = []
+        for place, words in lane.y_ticks:
+            y = lane.to_px(0.0, place).y()
+            if all(abs(y - other) >= row for other in taken):
+                room = QRectF(frame.left() - 100.0 - _TICK_GAP, y - row, 100.0, 2.0 * row)
+                painter.drawText(room, _RIGHT, words)
+                taken.append(y)
+        width = frame.left() - 4.0
+        painter.drawText(QRectF(4.0, frame.top() - row - 6.0, width + 150.0, row), _LEFT, lane.panel.y.title)
+        if not lowest:
+            return
+        for place, words in lane.x_ticks:
+            x = lane.to_px(place, 0.0).x()
+            painter.drawText(QRectF(x - 50.0, frame.bottom() + 4.0, 100.0, row), _CENTRE, words)
+        under = frame.bottom() + 4.0 + row
+        painter.drawText(QRectF(frame.right() - 200.0, under, 200.0, row), _RIGHT, lane.x_axis.title)
+
+
+def text_size(words: str, bold: bool = False) -> tuple[float, float]:
+    """Return width and height of a label in pixels."""
+    metrics = QFontMetricsF(plot_font(BODY_PT if bold else SMALL_PT, bold))
+    return metrics.horizontalAdvance(words), metrics.height()

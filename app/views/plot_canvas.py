@@ -1,0 +1,336 @@
+"""The drawing area of a view: lanes, mouse and keys. What can be dragged is told by the view that owns it."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Slot
+from PySide6.QtGui import (
+    QFocusEvent,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QWidget
+
+from app.theme import Tokens
+from app.views.plot_axes import AxesItem, Lane, Range, plot_font
+from app.views.plot_gesture import DragGesture, Grip
+from app.views.plot_marks import PanelItems
+from core.charts.chart import Chart
+
+_LEFT_GUTTER, _RIGHT_GUTTER = 52.0, 18.0
+_LANE_GAP = 8.0
+_CLICK_PX = 4.0
+_ZOOM_STEP, _MOST_ZOOM = 1.18, 200.0
+_PLACE_AFTER_MS, _HOVER_MS = 40, 16
+_ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
+
+
+class CanvasOwner(Protocol):
+    """What a view tells its canvas."""
+
+    def grip_at(self, place: QPointF) -> Grip | None:
+        """Return what can be dragged at a place."""
+
+    def clicked_at(self, place: QPointF) -> None:
+        """Take a click."""
+
+    def hovered_at(self, place: QPointF | None) -> None:
+        """Take where the cursor rests; None when it left."""
+
+    def nudged(self, across: int, up: int) -> None:
+        """Take an arrow key."""
+
+    def walked(self, forward: bool) -> bool:
+        """Go to the next handle; False when there is none, so that the focus moves on."""
+
+    def escaped(self) -> bool:
+        """Take Escape without a drag; False when there is nothing to leave."""
+
+    def left(self) -> None:
+        """Take the loss of the keyboard focus."""
+
+    def laid_out(self) -> None:
+        """Place what is not of the chart: points, bubbles, handles."""
+
+    def kept_clear(self) -> list[QRectF]:
+        """Return the places that labels must not cover."""
+
+
+class PlotCanvas(pg.GraphicsView):
+    """Draws one chart in lanes and turns mouse and keys into the owner's terms."""
+
+    def __init__(self, owner: CanvasOwner, gesture: DragGesture, tokens: Tokens, pans_y: bool) -> None:
+        super().__init__(background=tokens.pane)
+        self._owner, self._gesture, self.tokens, self._pans_y = owner, gesture, tokens, pans_y
+        self.lanes: list[Lane] = []
+        self._items: list[PanelItems] = []
+        self.axes = AxesItem(tokens)
+        self.scene().addItem(self.axes)
+        self._chart: Chart | None = None
+        self._home: list[tuple[Range, Range]] = []
+        self.zoomed = False
+        self._press: QPointF | None = None
+        self._pan_from: QPointF | None = None
+        self._moved = False
+        self._hover: QPointF | None = None
+        self._label_timer = self._timer(_PLACE_AFTER_MS, self.place_labels)
+        self._hover_timer = self._timer(_HOVER_MS, self._tell_hover)
+        self.setMouseTracking(True)
+        self.setAntialiasing(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumSize(260, 150)
+
+    def _timer(self, milliseconds: int, slot: object) -> QTimer:
+        timer = QTimer(self)
+        timer.setSingleShot(True)
+        timer.setInterval(milliseconds)
+        timer.timeout.connect(slot)
+        return timer
+
+    def sizeHint(self) -> QSize:
+        return QSize(640, 320)
+
+    @property
+    def items_of_lanes(self) -> list[PanelItems]:
+        """The curves of each lane, by id."""
+        return self._items
+
+    def show_chart(self, chart: Chart, freeze: bool) -> None:
+        """Draw a chart. While `freeze` holds, ranges and labels stay where they are."""
+        if len(chart.panels) != len(self.lanes):
+            self._make_lanes(chart)
+            freeze = False
+        self._chart = chart
+        home = [(chart.x_range(), panel.y_range()) for panel in chart.panels]
+        if not freeze and home != self._home:
+            self._home = home
+            if not self.zoomed:
+                self._adopt(home)
+        for lane, items, panel in zip(self.lanes, self._items, chart.panels, strict=True):
+            lane.panel, lane.x_axis = panel, chart.x
+            lane.refresh_ticks()
+            items.show(panel, self.tokens)
+        self.axes.update()
+        self._owner.laid_out()
+        if not freeze:
+            self._label_timer.start()
+        self.setAccessibleDescription(chart.summary)
+
+    def restyle(self, tokens: Tokens) -> None:
+        """Change colours; the owner draws the chart again afterwards."""
+        self.tokens = self.axes.tokens = tokens
+        self.setBackground(tokens.pane)
+
+    def _make_lanes(self, chart: Chart) -> None:
+        for lane in self.lanes:
+            self.scene().removeItem(lane)
+        self.lanes = [Lane(panel, chart.x) for panel in chart.panels]
+        for lane in self.lanes:
+            self.scene().addItem(lane)
+        self._items = [PanelItems(lane, self.scene()) for lane in self.lanes]
+        self.axes.lanes = self.lanes
+        self._home = []
+        self._lay_out(chart)
+
+    def _lay_out(self, chart: Chart) -> None:
+        """Share the height among the lanes by weight, below one another with one x axis."""
+        row = QFontMetricsF(plot_font()).height()
+        width = max(50.0, self.width() - _LEFT_GUTTER - _RIGHT_GUTTER)
+        bottom = self.height() - 2.0 * row - 8.0
+        free = bottom - 6.0 - (row + _LANE_GAP) * len(chart.panels)
+        total = sum(panel.weight for panel in chart.panels)
+        top = 6.0
+        for lane, panel in zip(self.lanes, chart.panels, strict=True):
+            top += row + _LANE_GAP
+            height = max(12.0, free * panel.weight / total)
+            lane.set_frame(QRectF(_LEFT_GUTTER, round(top), width, round(height)))
+            top += height
+        self.axes.set_rect(QRectF(0.0, 0.0, self.width(), self.height()))
+
+    def _adopt(self, ranges: list[tuple[Range, Range]]) -> None:
+        for lane, (x_range, y_range) in zip(self.lanes, ranges, strict=True):
+            lane.set_ranges(x_range, y_range)
+            lane.refresh_ticks()
+
+    @Slot()
+    def place_labels(self) -> None:
+        """Find free places for the labels of all lanes."""
+        if self._gesture.active:
+            return
+        clear = self._owner.kept_clear()
+        for items in self._items:
+            items.place_labels(self.tokens, clear)
+
+    def labels_later(self) -> None:
+        """Place the labels soon, after something moved that they must keep clear of."""
+        self._label_timer.start()
+
+    @Slot()
+    def reset_view(self) -> None:
+        """Show the whole chart again."""
+        self.zoomed = False
+        if self._home:
+            self._change_ranges(self._home)
+
+    def _change_ranges(self, ranges: list[tuple[Range, Range]]) -> None:
+        self._adopt(ranges)
+        for items, lane in zip(self._items, self.lanes, strict=True):
+            items.show(lane.panel, self.tokens)
+            items.hide_labels()
+        self.axes.update()
+        self._owner.laid_out()
+        self._label_timer.start()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        # pyqtgraph's constructor resizes before ours has run.
+        chart: Chart | None = getattr(self, "_chart", None)
+        if chart is not None:
+            self._lay_out(chart)
+            self._change_ranges([(lane.x_range, lane.y_range) for lane in self.lanes])
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._label_timer.isActive() and not self._gesture.active:
+            self._label_timer.stop()
+            self.place_labels()  # the first picture already has its labels
+        super().paintEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        notches = event.angleDelta().y() / 120.0
+        if notches and not self._gesture.active and self._home:
+            self._zoom(_ZOOM_STEP ** (-notches), event.position())
+        event.accept()
+
+    def _zoom(self, factor: float, place: QPointF) -> None:
+        ranges = []
+        for lane, (home_x, home_y) in zip(self.lanes, self._home, strict=True):
+            x, y = lane.from_px(place.x(), place.y())
+            new_x = _scaled(lane.x_range, x, factor, home_x)
+            ranges.append((new_x, _scaled(lane.y_range, y, factor, home_y) if self._pans_y else lane.y_range))
+        self.zoomed = ranges != self._home
+        self._change_ranges(ranges)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+        if event.button() is not Qt.MouseButton.LeftButton or self._gesture.active:
+            return
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
+        self._press, self._moved = event.position(), False
+        grip = self._owner.grip_at(self._press)
+        if grip is not None:
+            self._gesture.start(grip, self._press)
+        else:
+            self._pan_from = self._press
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+        place = event.position()
+        if self._press is not None and event.buttons() & Qt.MouseButton.LeftButton:
+            if not self._moved and (place - self._press).manhattanLength() < _CLICK_PX:
+                return
+            self._moved = True
+            if self._gesture.active:
+                self._gesture.move(place, event.modifiers())
+            elif self._pan_from is not None:
+                self._pan(place - self._pan_from)
+                self._pan_from = place
+            return
+        self._hover = place
+        if not self._hover_timer.isActive():
+            self._hover_timer.start()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+        if event.button() is not Qt.MouseButton.LeftButton or self._press is None:
+            return
+        press, self._press, self._pan_from = self._press, None, None
+        self._gesture.finish()
+        if not self._moved:
+            self._owner.clicked_at(press)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+        if event.button() is Qt.MouseButton.LeftButton and self._owner.grip_at(event.position()) is None:
+            self.reset_view()
+
+    def _pan(self, step: QPointF) -> None:
+        ranges = []
+        for lane, (home_x, home_y) in zip(self.lanes, self._home, strict=True):
+            dx = -step.x() / lane.frame.width() * (lane.x_range[1] - lane.x_range[0])
+            dy = step.y() / lane.frame.height() * (lane.y_range[1] - lane.y_range[0]) if self._pans_y else 0.0
+            ranges.append((_moved(lane.x_range, dx, home_x), _moved(lane.y_range, dy, home_y)))
+        self.zoomed = ranges != self._home
+        self._change_ranges(ranges)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        super().leaveEvent(event)
+        self._hover = None
+        if not self._hover_timer.isActive():
+            self._hover_timer.start()
+
+    @Slot()
+    def _tell_hover(self) -> None:
+        place = self._hover
+        self._owner.hovered_at(place)
+        grip = None if place is None else self._owner.grip_at(place)
+        self.viewport().setCursor(Qt.CursorShape.ArrowCursor if grip is None else grip.cursor)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = Qt.Key(event.key())
+        if key is Qt.Key.Key_Escape and self._gesture.active:
+            self._gesture.cancel()  # the button may still be down: further moves find no grip
+        elif key in _ARROWS and not self._gesture.active:
+            steps = 10 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1
+            across, up = _ARROWS[key]
+            self._owner.nudged(across * steps, up * steps)
+        elif key is Qt.Key.Key_Home:
+            self.reset_view()
+        elif key is not Qt.Key.Key_Escape or not self._owner.escaped():
+            event.ignore()  # on to the window: shortcuts, default keys
+            return
+        event.accept()
+
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        return self._owner.walked(forward) or bool(QWidget.focusNextPrevChild(self, forward))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self._owner.laid_out()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self._owner.left()
+        self._owner.laid_out()
+
+
+def _scaled(now: Range, about: float, factor: float, home: Range) -> Range:
+    """Return a range scaled about a value, between a small part of the home range and all of it."""
+    low, high = about + (now[0] - about) * factor, about + (now[1] - about) * factor
+    whole = home[1] - home[0]
+    if high - low >= whole:
+        return home
+    if high - low < whole / _MOST_ZOOM:
+        return now
+    return _moved((low, high), 0.0, home)
+
+
+def _moved(now: Range, step: float, home: Range) -> Range:
+    """Return a range moved by a step, but not beyond the home range."""
+    step = max(step, home[0] - now[0]) if step < 0.0 else min(step, home[1] - now[1])
+    low, high = now[0] + step, now[1] + step
+    if low < home[0]:
+        low, high = home[0], high + home[0] - low
+    if high > home[1]:
+        low, high = low - high + home[1], home[1]
+    return max(low, home[0]), high
