@@ -44,6 +44,11 @@ PHYSICS_STEPS = [
     "segment_maps",
     "segment_peaks",
     "repeating_cycle",
+    "hot_phase",
+    "cycle_peaks",
+    "temperatures",
+    "torque_reserve",
+    "heating_up",
     "surface_contact",
 ]
 

@@ -26,7 +26,7 @@ from core.physics.segment_maps import (
     piece_modes,
     temperatures_within,
 )
-from core.physics.temperatures import RepeatingState, RunAway, cycle_problem
+from core.physics.temperatures import RepeatingState, RunAway, cycle_problem, repeating_state
 
 # Cycles solved one by one at the start; all of them, where the state is settled after that many.
 _SINGLE_CYCLES, _ALL_SINGLE = 12, 60
@@ -147,15 +147,58 @@ def heating_up(
         numbers, starts = _march(problem, start, state, last_cycle, ceiling)
         low, high = _envelope(problem, starts)
         passing = _passing_times(problem, state, numbers, starts, high, limits)
-    cycle_time = float(pieces.duration.sum())
-    time = numbers * cycle_time
+    time = numbers * float(pieces.duration.sum())
     settling = np.inf
     if isinstance(state, RepeatingState):
-        final_low, final_high = _envelope(problem, state.start_temp[None])
-        away = (np.abs(low - final_low) > _SETTLED_WITHIN) | (np.abs(high - final_high) > _SETTLED_WITHIN)
-        late = np.flatnonzero(away.any(axis=1))
-        settling = float(time[min(int(late[-1]) + 1, time.size - 1)]) if late.size else 0.0
+        settling = _settling_time(time, low, high, *_envelope(problem, state.start_temp[None]))
     return HeatingUp(time, low, high, settling, passing)
+
+
+def _settling_time(
+    time: FloatArray, low: FloatArray, high: FloatArray, final_low: FloatArray, final_high: FloatArray
+) -> float:
+    away = (np.abs(low - final_low) > _SETTLED_WITHIN) | (np.abs(high - final_high) > _SETTLED_WITHIN)
+    late = np.flatnonzero(away.any(axis=1))
+    return float(time[min(int(late[-1]) + 1, time.size - 1)]) if late.size else 0.0
+
+
+def time_to_limit(
+    network: HeatNetwork,
+    pieces: HeatPieces,
+    law: CopperLaw,
+    limits: FloatArray,
+    start_temp: FloatArray,
+    torque_factor: float = 1.0,
+) -> float:
+    """Return when the first node passes its limit while the cycle repeats from a given start.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network. [-]
+    pieces : HeatPieces
+        The cycle. [-]
+    law : CopperLaw
+        How the copper loss follows the temperatures. [-]
+    limits : ndarray, shape (n,)
+        Limits of the nodes, infinite where there is none. [degC]
+    start_temp : ndarray, shape (n,)
+        Temperatures at the start of the first cycle. [degC]
+    torque_factor : float
+        Factor on the delivered torque. [-]
+
+    Returns
+    -------
+    time : float
+        Time from the start; infinite if no limit is ever passed. [s]
+
+    References
+    ----------
+    Own formulation, `heating_up`.
+    """
+    state = repeating_state(network, pieces, law, torque_factor)
+    course = heating_up(network, pieces, law, start_temp, limits, state, torque_factor)
+    return float(course.time_to_limit.min())
 
 
 def _cycles_to_settle(state: RepeatingState, start: FloatArray) -> int:

@@ -13,10 +13,11 @@ from typing import Literal
 import numpy as np
 
 from core.numeric import FloatArray
+from core.physics.cycle_peaks import cycle_peaks
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.repeating_cycle import solve_cycles
-from core.physics.temperatures import RepeatingState, cycle_peaks, cycle_problem
+from core.physics.temperatures import RepeatingState, cycle_problem
 
 # The factor is found to this share of itself.
 _FACTOR_TOLERANCE = 1e-4
@@ -137,11 +138,13 @@ def torque_reserve(
         peak = trial.peak if trial is not None else np.full(n, np.nan)
         node = -1 if trial is None or end == "no torque" else int((peak - search.limits).argmax())
         return TorqueReserve(np.inf if end == "no torque" else 0.0, end, node, False, peak)
-    known = _known(search, state)
-    if known is None:
+    full = _known(search, state)
+    if full is None:
         idle, full = _trials(search, [0.0, 1.0])
+    elif search.feasible(full):
+        idle = _without_copper_loss(search)
     else:
-        idle, full = *_trials(search, [0.0]), known
+        idle = _trials(search, [0.0])[0]
     trials = [trial for trial in (idle, full) if trial is not None]
     low = full if search.feasible(full) else idle if search.feasible(idle) else None
     high = np.inf if low is full else 1.0
@@ -243,9 +246,21 @@ def _known(search: _Search, state: RepeatingState | None) -> _Trial | None:
     peak[w] = state.hot_phase_peak
     share = search.share()
     return _trial(
-        search, 1.0, float(share @ search.pieces.copper_at_reference()), float(share @ state.copper_loss), peak,
-        state.piece_mean, state.piece_mean[:, search.network.magnets], bool(peak[w] > state.peak[w]),
+        search, 1.0, float(share @ search.pieces.copper_at_reference()), float(share @ state.copper_loss),
+        peak, state.piece_mean, state.piece_mean[:, search.network.magnets],
+        bool(peak[w] > state.peak[w]),
     )  # fmt: skip
+
+
+def _without_copper_loss(search: _Search) -> _Trial:
+    # a second point good enough for the first prediction, found without the cycle: the network averaged
+    # over the cycle and heated by drag alone; its factor below zero keeps it apart from every real trial
+    share, network = search.share(), search.network
+    matrix = np.tensordot(share, search.pieces.conductance, 1)
+    means = np.asarray(np.linalg.solve(matrix, share @ search.pieces.inflow), dtype=np.float64)
+    magnets = np.full(share.size, means[network.magnets])
+    rows = np.broadcast_to(means, (share.size, means.size))
+    return _trial(search, -1.0, 0.0, 0.0, means, rows, magnets, False)
 
 
 def _trials(search: _Search, factors: list[float], magnets: FloatArray | None = None) -> list[_Trial | None]:
