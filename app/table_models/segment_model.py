@@ -137,11 +137,11 @@ class SegmentModel(QAbstractTableModel):
 
     def _read(self, row: int, column: Column, text: str) -> float | str | None:
         """Return the typed value, None where it is what was there; raises where it is refused."""
-        if column.kind is None:
-            return " ".join(text.split())[:_LONGEST_NAME]
-        if text == self._entry(row, column):
+        if column.kind is not None and text == self._entry(row, column):
             return None  # twelve digits are shown, the value may have more
-        value = self._units.parse(text, column.kind)
+        value: float | str = " ".join(text.split())[:_LONGEST_NAME]
+        if column.kind is not None:
+            value = self._units.parse(text, column.kind)
         edits.change_segment(self._document.project, row, **{column.field: value})  # its rules, before it
         return value
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 import math
 import operator
+import sys
 import typing
 from collections.abc import Callable
 from typing import Annotated, Any
@@ -17,7 +18,7 @@ from typing import Annotated, Any
 import msgspec
 from msgspec import Meta
 
-from core.errors import InputRangeError
+from core.errors import InputRangeError, ProjectFileError
 
 UNKNOWN_KEYS = "_unknown_keys"
 
@@ -66,6 +67,16 @@ class Saved(msgspec.Struct, frozen=True, kw_only=True):
                 holds, sign = _COMPARE[name]
                 if not holds(value, bound):
                     raise InputRangeError(field, value, unit, f"{sign} {bound:g}")
+        for field, shortest, longest in _text_rules(type(self)):
+            text = getattr(self, field)
+            if text is None:
+                continue
+            if not shortest <= len(text) <= longest:
+                rule = f"must have {shortest} to {longest} characters"
+                raise ProjectFileError(field, rule, text, True)
+            # half of a pair of UTF-16, as a broken paste can hold, would make the project unsaveable
+            if not text.isascii() and any("\ud800" <= letter <= "\udfff" for letter in text):
+                raise ProjectFileError(field, "holds half a character, which no file can hold", text, True)
 
 
 @functools.cache
@@ -80,6 +91,21 @@ def _rules(kind: type[Saved]) -> tuple[tuple[str, str, tuple[tuple[str, float], 
                 (rule, getattr(meta, rule)) for rule in _COMPARE if getattr(meta, rule) is not None
             )
             found.append((name, unit_of_key(keys[name]), bounds))
+    return tuple(found)
+
+
+@functools.cache
+def _text_rules(kind: type[Saved]) -> tuple[tuple[str, int, int], ...]:
+    """Return (field, shortest, longest) of each text field of a saved type."""
+    found = []
+    for name, annotation in typing.get_type_hints(kind, include_extras=True).items():
+        options = typing.get_args(annotation) if type(None) in typing.get_args(annotation) else (annotation,)
+        for option in options:
+            metas = typing.get_args(option)[1:] if typing.get_origin(option) is Annotated else ()
+            if option is str or (metas and typing.get_args(option)[0] is str):
+                bounds = next((meta for meta in metas if isinstance(meta, Meta)), Meta())
+                longest = sys.maxsize if bounds.max_length is None else bounds.max_length
+                found.append((name, bounds.min_length or 0, longest))
     return tuple(found)
 
 

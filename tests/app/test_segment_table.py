@@ -175,6 +175,13 @@ def test_a_duration_must_be_positive(bench: Bench, text: str) -> None:
     assert bench.document.project == project()
 
 
+def test_a_name_that_no_file_can_hold_is_refused(bench: Bench) -> None:
+    before = bench.document.project
+    model = bench.view.model
+    assert not model.setData(model.index(0, NAME), "\ud83d")
+    assert bench.document.project is before
+
+
 def test_refused_text_survives_a_click_elsewhere_and_a_change_behind_it(bench: Bench) -> None:
     editor = bench.edit(0, TORQUE, "12 apples")
     grid = bench.view.table

@@ -321,6 +321,30 @@ def test_nan_cannot_get_into_a_project_by_an_edit() -> None:
         replace(RICH.application.duty_cycle[0], duration=math.nan)
 
 
+@pytest.mark.parametrize(
+    ("change", "rule"),
+    [
+        (lambda: Application(title=""), "title: must have 1 to 200 characters, got ''"),
+        (lambda: replace(RICH.application, title="x" * 201), "title: must have 1 to 200"),
+        (lambda: replace(RICH.application, notes="x" * 20_001), "notes: must have 0 to 20000"),
+        (lambda: replace(RICH.candidates[1], name=""), "name: must have 1 to 200"),
+        (lambda: replace(RICH.application.duty_cycle[0], name="\ud83d"), "name: holds half a character"),
+        (lambda: Candidate(name="A", winding="\udc00"), "winding: holds half a character"),
+    ],
+)
+def test_a_text_that_no_file_may_hold_cannot_get_into_a_project(
+    change: Callable[[], object], rule: str
+) -> None:
+    with pytest.raises(ProjectFileError, match=rule):
+        change()
+
+
+def test_any_whole_character_may_stand_in_a_text() -> None:
+    application = replace(RICH.application, title="\U0001f600 \uffff \x00", notes="é\n\t")
+    project = replace(RICH, application=application)
+    assert decode_project(encode_project(project)) == project
+
+
 def test_truncated_text_is_refused_at_every_length() -> None:
     content = encode_project(RICH)
     for length in range(0, len(content) - 2, 97):
