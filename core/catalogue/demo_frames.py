@@ -167,7 +167,7 @@ def demagnetising_ampere_turns(frame: Frame) -> float:
     r"""Return the ampere turns of one coil that weaken the magnets at their temperature limit. [A]
 
     The intrinsic coercivity (700 kA/m at 25 degC, -0.4 %/K, bonded rare earth, from memory) may be used
-    to 80 %; the open gap takes :math:`(B_r - B)/\\mu_0` of it, the rest drops over magnet and gap.
+    to 80 %; the open gap takes :math:`(B_r - B)/\mu_0` of it, the rest drops over magnet and gap.
     """
     hot = 0.8 * 700e3 * (1.0 - 0.004 * (frame.magnet_limit - 25.0))
     share = frame.magnet / (frame.magnet + 1.05 * frame.gap)
