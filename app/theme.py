@@ -220,8 +220,9 @@ def stylesheet_of(tokens: Tokens) -> str:
     return sheet
 
 
-# Property "type" of a label: title, group, soft, small, missed, caution. Property "surface" of a frame:
-# pane, caution, selection. Property "current" of a page button: the page shown.
+# Property "type" of a label: title, group, soft, small, missed, caution, mark, differs. Property "surface" of
+# a frame: pane, head, caution, selection. Property "current" of a page button: the page shown. A button with
+# "link" leads somewhere; a field with "tight" stands in a narrow column, one with "heading" is a title.
 _STYLE = f"""
 QWidget {{ font-size: {BODY_PT}pt; }}
 QLabel[type="title"] {{ font-size: {TITLE_PT}pt; font-weight: bold; }}
@@ -230,7 +231,10 @@ QLabel[type="soft"] {{ color: @soft_ink@; }}
 QLabel[type="small"] {{ color: @soft_ink@; font-size: {SMALL_PT}pt; }}
 QLabel[type="missed"] {{ color: @missed@; font-weight: bold; }}
 QLabel[type="caution"] {{ color: @caution_ink@; }}
+QLabel[type="mark"] {{ color: @caution_ink@; font-size: {SMALL_PT}pt; }}
+QLabel[type="differs"] {{ font-weight: bold; }}
 QFrame[surface="pane"] {{ background: @pane@; border: 1px solid @hairline@; border-radius: 6px; }}
+QFrame[surface="head"] {{ background: @pane@; border: none; border-bottom: 1px solid @hairline@; }}
 QFrame[surface="caution"] {{ background: @caution_ground@; border: none; border-radius: 4px; }}
 QFrame[surface="selection"] {{ background: @selection@; border: none; }}
 QMenuBar {{ background: @pane@; border-bottom: 1px solid @hairline@; }}
@@ -246,6 +250,14 @@ QLineEdit, QComboBox, QAbstractSpinBox, QPlainTextEdit {{
 QLineEdit:focus, QComboBox:focus, QAbstractSpinBox:focus, QPlainTextEdit:focus {{
     border: 1px solid @focus@;
 }}
+QLineEdit[tight="true"] {{ padding: 2px 4px; }}
+QComboBox[tight="true"] {{ padding: 2px 0 2px 4px; }}
+QComboBox[tight="true"]::drop-down {{ width: 14px; border: none; }}
+QLineEdit[heading="true"] {{
+    background: transparent; border: 1px solid transparent; font-size: {TITLE_PT}pt; font-weight: bold;
+}}
+QLineEdit[heading="true"]:hover {{ border: 1px solid @hairline@; }}
+QLineEdit[heading="true"]:focus {{ border: 1px solid @focus@; }}
 QLineEdit[refused="true"] {{ border: 1px solid @missed@; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}
 QComboBox::down-arrow, QAbstractSpinBox::down-arrow {{ image: url("@icons@/arrow_down.svg"); }}
@@ -280,6 +292,9 @@ QPushButton:disabled, QToolButton:disabled {{ color: @soft_ink@; }}
 QPushButton[flat="true"] {{ background: transparent; border: 1px solid transparent; color: @soft_ink@; }}
 QPushButton[flat="true"]:hover {{ color: @ink@; }}
 QPushButton[flat="true"]:focus {{ border: 1px solid @focus@; }}
+QPushButton[tight="true"] {{ padding: 2px 10px 2px 2px; }}
+QPushButton[tight="true"]::menu-indicator {{ subcontrol-position: right center; width: 9px; }}
+QPushButton[link="true"] {{ text-align: left; padding: 2px 0; color: @focus@; }}
 QPushButton[current="true"] {{
     color: @ink@; font-weight: bold; border-radius: 0; border-bottom: 2px solid @focus@;
 }}

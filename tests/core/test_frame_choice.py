@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.project.candidate import Candidate
-from core.project.frame_choice import take_frame
+from core.project.frame_choice import new_candidate, take_frame
 from core.project.motor import Inductance, Motor, Resistance, Variant, VariantKind, Winding
 from core.project.project import Project
 
@@ -59,3 +59,11 @@ def test_a_frame_without_windings_and_variants_is_said() -> None:
     taken = take_frame(project(), 0, motor("bare frame", []))
     assert (taken.project.candidates[0].winding, taken.project.candidates[0].variant) == (None, None)
     assert taken.note == "bare frame has no winding; bare frame has no variant"
+
+
+def test_a_new_candidate_takes_the_winding_nearest_to_the_supply() -> None:
+    frame = motor("frame 50", ["12 V", "36 V", "48 V"], "enclosed", "open rotor")
+    candidate = new_candidate(frame, 24.0)
+    assert (candidate.name, candidate.winding, candidate.variant) == ("frame 50, enclosed", "36 V", "enclosed")
+    assert new_candidate(frame, None).winding == "12 V"
+    assert new_candidate(None, 24.0).motor is None

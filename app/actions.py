@@ -1,0 +1,157 @@
+"""The menu bar: every command of the window with its words and its shortcut."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu
+
+from app.exports import CHARTS
+from app.files import sample_files
+from app.theme import ThemeChoice
+from app.widgets.candidate_mark import letter_of
+
+if TYPE_CHECKING:
+    from app.main_window import MainWindow
+
+Keys = QKeySequence.StandardKey
+_THEMES: tuple[tuple[ThemeChoice, str], ...] = (
+    ("light", "Light"),
+    ("dark", "Dark"),
+    ("system", "As the system"),
+)
+
+
+class MenuBar(QObject):
+    """Builds the menus of a window and keeps their state right."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        bar = window.menuBar()
+        self.file = bar.addMenu("&File")
+        self.edit = bar.addMenu("&Edit")
+        self.view = bar.addMenu("&View")
+        self.candidate = bar.addMenu("&Candidate")
+        self.help = bar.addMenu("&Help")
+        self._fill_file()
+        self._fill_edit()
+        self._fill_view()
+        self.candidate.aboutToShow.connect(self.fill_candidate)
+        self.fill_candidate()
+        self.about = self._add(self.help, "&About Ampturn…", window.show_about)
+
+    def _add(
+        self,
+        menu: QMenu,
+        text: str,
+        slot: Callable[[], object],
+        keys: QKeySequence.StandardKey | str | None = None,
+    ) -> QAction:
+        action = menu.addAction(text)
+        action.triggered.connect(lambda _checked=False: slot())
+        if keys is not None:
+            action.setShortcut(QKeySequence(keys))
+        return action
+
+    def _fill_file(self) -> None:
+        window = self._window
+        self.new = self._add(self.file, "&New", window.new_project, Keys.New)
+        self.open = self._add(self.file, "&Open…", window.open_project, Keys.Open)
+        self.samples = self.file.addMenu("Open sa&mple")
+        self.recent = self.file.addMenu("Open &recent")
+        self.file.addSeparator()
+        self.save = self._add(self.file, "&Save", window.save_project, Keys.Save)
+        self.save_as = self._add(self.file, "Save &as…", window.save_project_as, "Ctrl+Shift+S")
+        self.export = self.file.addMenu("&Export as PDF, SVG or PNG")
+        for name in CHARTS:
+            self._add(self.export, f"{name.capitalize()}…", partial(window.export_chart, name))
+        self.file.addSeparator()
+        self.quit = self._add(self.file, "&Quit", window.close, "Ctrl+Q")
+        self.samples.aboutToShow.connect(self.fill_samples)
+        self.recent.aboutToShow.connect(self.fill_recent)
+
+    def fill_samples(self) -> None:
+        """List the sample projects by their file names."""
+        self.samples.clear()
+        for path in sample_files():
+            words = path.stem.replace("_", " ").capitalize()
+            self._add(self.samples, words, partial(self._window.open_sample, path))
+
+    def fill_recent(self) -> None:
+        """List the recent files, told apart by folder where two have one name."""
+        self.recent.clear()
+        files = self._window.preferences.recent_files
+        names = [path.name for path in files]
+        for path in files:
+            words = path.name if names.count(path.name) == 1 else f"{path.name}  in {path.parent}"
+            self._add_recent(words.replace("&", "&&"), path)
+        if not files:
+            self.recent.addAction("No recent file").setEnabled(False)
+
+    def _add_recent(self, words: str, path: Path) -> None:
+        action = self._add(self.recent, words, partial(self._window.open_path, path))
+        action.setToolTip(str(path))
+
+    def _fill_edit(self) -> None:
+        window = self._window
+        stack = window.document.undo_stack
+        self.undo = stack.createUndoAction(self, "Undo:")
+        self.redo = stack.createRedoAction(self, "Redo:")
+        self.undo.setShortcut(QKeySequence(Keys.Undo))
+        self.redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
+        self.edit.addActions([self.undo, self.redo])
+        self.edit.addSeparator()
+        self.insert = self._add(self.edit, "&Insert segment", window.insert_segment, "Ctrl+Shift+I")
+        self.duplicate = self._add(self.edit, "&Duplicate segment", window.duplicate_segment, "Ctrl+D")
+        self.remove = self._add(self.edit, "&Remove segment", window.remove_segment, "Ctrl+Del")
+        window.selection.changed.connect(self.show_selection)
+        window.document.changed.connect(lambda *_: self.show_selection())
+        self.show_selection()
+
+    def show_selection(self) -> None:
+        """Offer what can be done with the selected segment."""
+        segment = self._window.selected_segment()
+        number = "" if segment is None else f" {segment + 1}"
+        self.insert.setText(f"&Insert segment{f' before{number}' if number else ' at the end'}")
+        self.duplicate.setText(f"&Duplicate segment{number}")
+        self.remove.setText(f"&Remove segment{number}")
+        for action in (self.duplicate, self.remove):
+            action.setEnabled(segment is not None)
+
+    def _fill_view(self) -> None:
+        window = self._window
+        themes = self.view.addMenu("&Theme")
+        group = QActionGroup(self)
+        self.themes: dict[ThemeChoice, QAction] = {}
+        for choice, words in _THEMES:
+            action = self._add(themes, words, partial(window.take_theme, choice))
+            action.setCheckable(True)
+            action.setChecked(window.preferences.theme == choice)
+            group.addAction(action)
+            self.themes[choice] = action
+        self.units = self._add(self.view, "Display &units…", window.choose_units)
+        self.view.addSeparator()
+        self.table = self._add(self.view, "&Segment table", window.toggle_table, "Ctrl+T")
+        self.from_cold = self._add(self.view, "Cycle or heating up from &cold", window.toggle_from_cold)
+        self.reset = self._add(self.view, "&Reset view", window.reset_view, "Ctrl+0")
+
+    def fill_candidate(self) -> None:
+        """List what can be done with the candidates there are."""
+        window = self._window
+        self.candidate.clear()
+        self._add(self.candidate, "&Add candidate", partial(window.candidate_asked, "add", -1))
+        self._add(self.candidate, "Open parts &file…", partial(window.candidate_asked, "parts", -1))
+        for word in ("choose", "duplicate", "remove"):
+            if window.document.project.candidates:
+                self.candidate.addSeparator()
+            for index, candidate in enumerate(window.document.project.candidates):
+                name = candidate.name.replace("&", "&&")
+                text = f"{word.capitalize()} {letter_of(index)}  {name}"
+                keys = f"Ctrl+{index + 1}" if word == "choose" else None
+                self._add(self.candidate, text, partial(window.candidate_asked, word, index), keys)

@@ -1,0 +1,186 @@
+"""The Bench: inputs left, the plane over the cycle in the middle, margins over findings right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSplitter, QVBoxLayout, QWidget
+
+from app.document import ProjectDocument
+from app.inputs.fold_group import FoldHeader
+from app.inputs.inputs_panel import InputsPanel, comfortable_width
+from app.parts_shelf import PartsShelf
+from app.preferences import Preferences
+from app.selection import Selection
+from app.theme import current_tokens
+from app.views.cycle_view import CycleView
+from app.views.findings_panel import FindingsPanel
+from app.views.margins_panel import MarginsPanel
+from app.views.segment_table import SegmentTable
+from app.views.speed_torque_plane import SpeedTorquePlane
+from core.results import Result
+
+_GAP: Final = 8
+_RIGHT_WIDTH: Final = 300
+_TABLE_HEIGHT: Final = 190
+_UNLIMITED: Final = 16_777_215  # Qt's own largest size
+
+
+class TableFold(QFrame):
+    """The segment table under one line that folds it away."""
+
+    toggled = Signal(bool)
+
+    def __init__(self, table: SegmentTable, preferences: Preferences) -> None:
+        super().__init__()
+        self._preferences = preferences
+        self.setProperty("surface", "pane")
+        self.table = table
+        self.header = FoldHeader("Segment table")
+        self.header.setChecked(preferences.flag("open_segment_table", False))
+        self.header.toggled.connect(self._on_toggled)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 2, 14, 4)
+        column.setSpacing(2)
+        column.addWidget(self.header)
+        column.addWidget(table, 1)
+        self._lay_open(self.header.isChecked())
+
+    def _on_toggled(self, is_open: bool) -> None:
+        self._preferences.keep_flag("open_segment_table", is_open)
+        self._lay_open(is_open)
+        self.toggled.emit(is_open)
+
+    def _lay_open(self, is_open: bool) -> None:
+        self.table.setVisible(is_open)
+        folded = self.header.sizeHint().height() + 8
+        self.setMinimumHeight(120 if is_open else folded)
+        self.setMaximumHeight(_UNLIMITED if is_open else folded)
+
+
+class StaleVeil(QWidget):
+    """Lies over a view whose result is old, and says so; the mouse passes through."""
+
+    def __init__(self, view: QWidget) -> None:
+        super().__init__(view)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.hide()
+        view.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.Resize and isinstance(watched, QWidget):
+            self.setGeometry(watched.rect())
+        return False
+
+    def set_stale(self, stale: bool) -> None:
+        """Cover the view or uncover it."""
+        parent = self.parentWidget()
+        if stale and parent is not None:
+            self.setGeometry(parent.rect())
+            self.raise_()
+        self.setVisible(stale)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        tokens = current_tokens()
+        veil = QColor(tokens.pane)
+        veil.setAlpha(120)
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), veil)
+        painter.setPen(QColor(tokens.missed))
+        corner = Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignHCenter
+        painter.drawText(self.rect().adjusted(8, 28, -8, -8), corner, "out of date")
+        painter.end()
+
+
+class BenchPage(QWidget):
+    """All views of the main page; they share document and selection and never call each other."""
+
+    def __init__(
+        self, document: ProjectDocument, selection: Selection, preferences: Preferences, shelf: PartsShelf
+    ) -> None:
+        super().__init__()
+        self._preferences = preferences
+        self.inputs = InputsPanel(document, selection, preferences, shelf)
+        self.plane = SpeedTorquePlane(document, selection, preferences)
+        self.cycle = CycleView(document, selection, preferences)
+        self.table = SegmentTable(document, selection, preferences)
+        self.margins = MarginsPanel(document, selection, preferences)
+        self.findings = FindingsPanel(document, selection, preferences)
+        self.table_fold = TableFold(self.table, preferences)
+        self.showers: tuple[Callable[[Result], None], ...] = (
+            self.plane.show_result,
+            self.cycle.show_result,
+            self.table.show_result,
+            self.margins.show_result,
+            self.findings.show_result,
+        )
+        self._veils = [StaleVeil(view) for view in (self.plane, self.cycle, self.margins, self.findings)]
+        self._lay_out()
+        self.inputs.table_wanted.connect(self.open_table)
+        self.table_fold.toggled.connect(self._share_height)
+
+    def _lay_out(self) -> None:
+        self.middle = _splitter(Qt.Orientation.Vertical, self.plane, self.cycle, self.table_fold)
+        self.right = _splitter(Qt.Orientation.Vertical, self.margins, self.findings)
+        self.across = _splitter(Qt.Orientation.Horizontal, self.inputs, self.middle, self.right)
+        self.across.setStretchFactor(1, 1)
+        self.middle.setStretchFactor(0, 5)
+        self.middle.setStretchFactor(1, 5)
+        self.right.setStretchFactor(0, 3)
+        self.right.setStretchFactor(1, 2)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(_GAP + 2, _GAP, _GAP + 2, _GAP + 2)
+        row.addWidget(self.across)
+        left = comfortable_width(self.font())
+        self._restore("across", self.across, (left, 1280 - left - _RIGHT_WIDTH - 3 * _GAP, _RIGHT_WIDTH))
+        self._restore("middle", self.middle, (380, 340, 30))
+        self._restore("right", self.right, (430, 280))
+
+    def _restore(self, name: str, splitter: QSplitter, usual: tuple[int, ...]) -> None:
+        kept = self._preferences.sizes(name)
+        fits = len(kept) == splitter.count() and min(kept) >= 0 and sum(kept) > 0
+        splitter.setSizes(list(kept if fits else usual))
+
+    def keep_sizes(self) -> None:
+        """Remember how the room is shared."""
+        for name, splitter in (("across", self.across), ("middle", self.middle), ("right", self.right)):
+            self._preferences.keep_sizes(name, tuple(splitter.sizes()))
+
+    def open_table(self) -> None:
+        """Open the segment table and go there."""
+        self.table_fold.header.setChecked(True)
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def show_result(self, result: Result) -> None:
+        """Show a result everywhere."""
+        for show in self.showers:
+            show(result)
+
+    def set_stale(self, stale: bool) -> None:
+        """Mark that what is on show belongs to an earlier state, or that it no longer does."""
+        for veil in self._veils:
+            veil.set_stale(stale)
+
+    def restyle(self) -> None:
+        """Show inputs in the units and colours of the moment; the views hear of them themselves."""
+        self.inputs.restyle()
+
+    def _share_height(self, table_open: bool) -> None:
+        plane, cycle, table = self.middle.sizes()
+        wanted = _TABLE_HEIGHT if table_open else self.table_fold.minimumHeight()
+        rest = plane + cycle + table - wanted
+        self.middle.setSizes(
+            [rest * plane // max(plane + cycle, 1), rest * cycle // max(plane + cycle, 1), wanted]
+        )
+
+
+def _splitter(orientation: Qt.Orientation, *parts: QWidget) -> QSplitter:
+    splitter = QSplitter(orientation)
+    splitter.setChildrenCollapsible(False)
+    splitter.setHandleWidth(_GAP)
+    for part in parts:
+        splitter.addWidget(part)
+    return splitter

@@ -1,0 +1,65 @@
+"""Add, duplicate, remove and choose candidates; menu, head and panel all go through here."""
+
+from __future__ import annotations
+
+from app.document import ProjectDocument
+from app.parts_shelf import PartsShelf
+from app.widgets.candidate_mark import letter_of
+from core.charts.chart import MOST_CANDIDATES
+from core.errors import AmpturnError
+from core.project import edits
+from core.project.candidate import Candidate
+from core.project.frame_choice import new_candidate
+
+
+def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
+    """Add a candidate with a frame of the shelf; it takes the electronics of the chosen one."""
+    _require_room(document)
+    shelf.load()
+    project = document.project
+    voltage = project.application.supply.nominal_voltage or project.application.supply.lowest_voltage
+    chosen = project.chosen_candidate
+    motor = shelf.motors[0] if shelf.motors else None
+    candidate = new_candidate(motor, voltage)
+    if chosen is not None:
+        candidate = Candidate(
+            name=candidate.name,
+            motor=candidate.motor,
+            winding=candidate.winding,
+            variant=candidate.variant,
+            commutation=chosen.commutation,
+            drive=chosen.drive,
+            lead_resistance=chosen.lead_resistance,
+        )
+    document.edit(edits.add_candidate(project, candidate), f"Add candidate {candidate.name}")
+
+
+def duplicate_candidate(document: ProjectDocument, index: int) -> None:
+    """Add a copy of a candidate."""
+    _require_room(document)
+    project = document.project
+    text = f"Duplicate candidate {letter_of(index)}"
+    document.edit(edits.add_candidate(project, project.candidates[index]), text)
+
+
+def remove_candidate(document: ProjectDocument, index: int) -> None:
+    """Remove a candidate."""
+    text = f"Remove candidate {letter_of(index)}"
+    document.edit(edits.remove_candidate(document.project, index), text)
+
+
+def choose_candidate(document: ProjectDocument, index: int) -> None:
+    """Make a candidate the chosen one."""
+    name = document.project.candidates[index].name
+    document.edit(edits.choose_candidate(document.project, index), f"Choose {name}")
+
+
+def chosen_index(document: ProjectDocument) -> int | None:
+    """Return which candidate is the chosen one."""
+    chosen = document.project.chosen_candidate
+    return next((i for i, candidate in enumerate(document.project.candidates) if candidate is chosen), None)
+
+
+def _require_room(document: ProjectDocument) -> None:
+    if len(document.project.candidates) >= MOST_CANDIDATES:
+        raise AmpturnError(f"at most {MOST_CANDIDATES} candidates fit side by side; remove one first")

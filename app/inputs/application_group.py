@@ -1,0 +1,159 @@
+"""A group of inputs of the shared application, built from its rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
+
+from app.document import ProjectDocument
+from app.inputs.editors import ChoiceInput, Input, QuantityInput, TextInput
+from app.inputs.fold_group import FoldGroup
+from app.inputs.rows import ChoiceRow, Heading, QuantityRow, Row, ValueRow, bound_to_application
+from app.preferences import Preferences
+from core.project.application import Application
+from core.project.project import Project
+from core.units import DisplayUnits
+
+LABEL_WIDTH = 124
+SummedUp = Callable[[Application, DisplayUnits], str]
+
+
+class ApplicationGroup(FoldGroup):
+    """Rows of label and editor, with a word under a row where something is missing."""
+
+    def __init__(
+        self,
+        title: str,
+        key: str,
+        rows: Sequence[Row],
+        sum_up: SummedUp,
+        document: ProjectDocument,
+        preferences: Preferences,
+        open_at_first: bool = True,
+    ) -> None:
+        super().__init__(title, key, preferences, open_at_first)
+        self._document, self._preferences, self._sum_up = document, preferences, sum_up
+        self.inputs: dict[tuple[str, ...], Input] = {}
+        self.marks: dict[tuple[str, ...], QLabel] = {}
+        self._refused: dict[tuple[str, ...], str] = {}
+        self._rows: dict[tuple[str, ...], ValueRow] = {}
+        self._shown: tuple[Application, DisplayUnits] | None = None
+        grid = QGridLayout(self.body)
+        grid.setContentsMargins(0, 0, 0, 6)
+        grid.setHorizontalSpacing(6)
+        grid.setVerticalSpacing(3)
+        grid.setColumnMinimumWidth(0, LABEL_WIDTH)
+        grid.setColumnStretch(1, 1)
+        for number, row in enumerate(rows):
+            self._add(grid, 2 * number, row)
+
+    def _add(self, grid: QGridLayout, line: int, row: Row) -> None:
+        label = QLabel(row.label)
+        label.setProperty("type", "soft")
+        if isinstance(row, Heading):
+            label.setProperty("type", "small")
+            grid.addWidget(label, line, 0, 1, 2)
+            return
+        editor = self._editor(row)
+        label.setBuddy(editor)
+        mark = mark_label()
+        grid.addWidget(label, line, 0, Qt.AlignmentFlag.AlignTop)
+        label.setMinimumHeight(22)
+        label.setFixedWidth(LABEL_WIDTH)
+        grid.addWidget(editor if isinstance(editor, QuantityInput) else _beside_no_unit(editor), line, 1)
+        grid.addWidget(mark, line + 1, 0, 1, 2)
+        self.inputs[row.place], self.marks[row.place], self._rows[row.place] = editor, mark, row
+
+    def _editor(self, row: ValueRow) -> Input:
+        binding = bound_to_application(row.place)
+        if isinstance(row, QuantityRow):
+            return QuantityInput(row, binding, self._document, self._preferences)
+        if isinstance(row, ChoiceRow):
+            return ChoiceInput(row, binding, self._document)
+        text = TextInput(row, binding, self._document)
+        text.refused.connect(lambda reason, place=row.place: self._refuse(place, reason))
+        return text
+
+    def _refuse(self, place: tuple[str, ...], reason: str) -> None:
+        self._refused[place] = reason
+        self._show_mark(place)
+
+    def show_project(self, project: Project) -> None:
+        """Show the values of a project; nothing to do while the application is the same."""
+        shown = (project.application, self._preferences.display_units)
+        if self._shown is not None and self._shown[0] is shown[0] and self._shown[1] is shown[1]:
+            return
+        self._shown = shown
+        self._refused.clear()
+        for place, editor in self.inputs.items():
+            editor.show_project(project)
+            self._show_mark(place)
+        self.sum_up(self._sum_up(*shown))
+
+    def show_units(self) -> None:
+        """Show every quantity in the display units of the moment."""
+        for editor in self.inputs.values():
+            if isinstance(editor, QuantityInput):
+                editor.set_display_units(self._preferences.display_units)
+        self._shown = None
+        self.show_project(self._document.project)
+
+    def forget(self) -> None:
+        """Show everything anew at the next project, whether it changed or not."""
+        self._shown = None
+
+    def set_read_only(self, read_only: bool) -> None:
+        """Forbid or allow editing."""
+        set_read_only(self.inputs.values(), read_only)
+
+    def _show_mark(self, place: tuple[str, ...]) -> None:
+        row = self._rows[place]
+        value = bound_to_application(place).read(self._document.project)
+        words = self._refused.get(place, "")
+        if isinstance(row, QuantityRow) and value is None:
+            words = words or row.absent
+        if isinstance(row, ChoiceRow) and value == "unknown":
+            words = words or row.unknown
+        show_mark(self.marks[place], words)
+
+
+def mark_label() -> QLabel:
+    """Return the small label under a field that says what is missing or assumed."""
+    label = QLabel()
+    label.setProperty("type", "mark")
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.hide()
+    return label
+
+
+def show_mark(label: QLabel, words: str) -> None:
+    """Show words in a mark, or take it away."""
+    if words != label.text():
+        label.setText(words)
+    label.setVisible(bool(words))
+
+
+def set_read_only(inputs: Iterable[Input], read_only: bool) -> None:
+    """Forbid or allow editing of inputs; values can still be selected and copied."""
+    for editor in inputs:
+        if isinstance(editor, QuantityInput):
+            editor.set_read_only(read_only)
+        elif isinstance(editor, TextInput):
+            editor.setReadOnly(read_only)
+        else:
+            editor.setEnabled(not read_only)
+
+
+def _beside_no_unit(editor: QWidget) -> QWidget:
+    """Return the editor with the room of a unit beside it, so that the fields of a column line up."""
+    holder = QWidget()
+    row = QHBoxLayout(holder)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(4)
+    row.addWidget(editor, 1)
+    row.addSpacing(4 + holder.fontMetrics().horizontalAdvance("mN·m/A"))
+    holder.setFocusProxy(editor)
+    return holder

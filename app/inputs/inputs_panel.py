@@ -1,0 +1,124 @@
+"""The panel of inputs: the questions an application answers, and the candidates."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFont, QFontMetrics
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+from app.document import ProjectDocument
+from app.inputs import what_feeds_it, what_it_must_meet, where_it_sits
+from app.inputs.application_group import ApplicationGroup
+from app.inputs.what_drives_it import WhatDrivesIt
+from app.inputs.what_moves import WhatMoves
+from app.parts_shelf import PartsShelf
+from app.preferences import Preferences
+from app.selection import Selection
+from core.project.project import Project
+from core.results import Result
+
+Group = WhatMoves | ApplicationGroup | WhatDrivesIt
+
+
+class InputsPanel(QFrame):
+    """Groups in the order in which one asks; each shows the document and edits it."""
+
+    table_wanted = Signal()
+    asked = Signal(str, int)  # what the user asks for a candidate, see `WhatDrivesIt`
+
+    def __init__(
+        self, document: ProjectDocument, selection: Selection, preferences: Preferences, shelf: PartsShelf
+    ) -> None:
+        super().__init__()
+        self._document, self._selection, self._preferences = document, selection, preferences
+        self.setProperty("surface", "pane")
+        self.what_moves = WhatMoves(document, preferences)
+        self.where_it_sits = ApplicationGroup(
+            where_it_sits.TITLE,
+            "where_it_sits",
+            where_it_sits.ROWS,
+            where_it_sits.summary,
+            document,
+            preferences,
+        )
+        self.what_feeds_it = ApplicationGroup(
+            what_feeds_it.TITLE,
+            "what_feeds_it",
+            what_feeds_it.ROWS,
+            what_feeds_it.summary,
+            document,
+            preferences,
+        )
+        self.what_drives_it = WhatDrivesIt(document, preferences, shelf)
+        self.what_it_must_meet = ApplicationGroup(
+            what_it_must_meet.TITLE,
+            "what_it_must_meet",
+            what_it_must_meet.ROWS,
+            what_it_must_meet.summary,
+            document,
+            preferences,
+            open_at_first=False,
+        )
+        self.groups: tuple[Group, ...] = (
+            self.what_moves,
+            self.where_it_sits,
+            self.what_feeds_it,
+            self.what_drives_it,
+            self.what_it_must_meet,
+        )
+        self._lay_out()
+        self.what_moves.table_wanted.connect(self.table_wanted)
+        self.what_drives_it.asked.connect(self.asked)
+        document.changed.connect(self.show_project)
+        document.replaced.connect(self._on_replaced)
+        document.refused.connect(self._on_refused)
+        self.show_project(document.project, document.revision)
+
+    def _lay_out(self) -> None:
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.setContentsMargins(12, 8, 12, 12)
+        column.setSpacing(8)
+        for group in self.groups:
+            column.addWidget(group)
+        column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidget(page)
+        # both are transparent, or they paint the ground over the pane
+        scroll.viewport().setAutoFillBackground(False)
+        page.setAutoFillBackground(False)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(1, 1, 1, 1)
+        outer.addWidget(scroll)
+        self._scroll = scroll
+
+    def show_project(self, project: Project, _revision: int = 0) -> None:
+        """Show the inputs of a project; groups whose part is the same do nothing."""
+        for group in self.groups:
+            group.show_project(project)
+
+    def show_result(self, _result: Result) -> None:
+        """Nothing here depends on the result."""
+
+    def restyle(self) -> None:
+        """Show the units and colours of the moment."""
+        for group in self.groups:
+            group.show_units()
+        self.update()
+
+    def _on_replaced(self) -> None:
+        read_only = bool(self._document.read_only_reason)
+        for group in self.groups:
+            group.set_read_only(read_only)
+
+    def _on_refused(self, _reason: str) -> None:
+        for group in self.groups:
+            group.forget()
+
+
+def comfortable_width(font: QFont) -> int:
+    """Return the width at which labels and two candidates fit, scroll bar included [px]."""
+    return QFontMetrics(font).horizontalAdvance("0") * 42

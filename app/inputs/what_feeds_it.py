@@ -1,0 +1,48 @@
+"""What feeds it: the direct voltage at the drive electronics and its source."""
+
+from __future__ import annotations
+
+from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Row
+from core.project.application import Application
+from core.units import DisplayUnits, Kind
+
+TITLE = "What feeds it"
+
+ROWS: tuple[Row, ...] = (
+    QuantityRow(
+        ("supply", "nominal_voltage"),
+        "Nominal voltage",
+        Kind.VOLTAGE,
+        optional=True,
+    ),
+    QuantityRow(
+        ("supply", "lowest_voltage"),
+        "Lowest voltage",
+        Kind.VOLTAGE,
+        optional=True,
+        absent="missing: voltage reserve is not checked",
+    ),
+    QuantityRow(("supply", "highest_voltage"), "Highest voltage", Kind.VOLTAGE, optional=True),
+    QuantityRow(("supply", "source_resistance"), "Source and its leads", Kind.RESISTANCE),
+    ChoiceRow(
+        ("supply", "takes_energy_back"),
+        "Takes energy back",
+        YES_NO,
+        "unknown: braking energy is not judged",
+    ),
+)
+
+
+def summary(application: Application, units: DisplayUnits) -> str:
+    """Return the group in one line."""
+    supply = application.supply
+    voltages = (
+        ("", supply.nominal_voltage),
+        ("lowest ", supply.lowest_voltage),
+        ("highest ", supply.highest_voltage),
+    )
+    words = [
+        f"{word}{units.format_quantity(value, Kind.VOLTAGE)}" for word, value in voltages if value is not None
+    ]
+    back = {"yes": "takes energy back", "no": "takes no energy back", "unknown": "energy back unknown"}
+    return ", ".join([*(words or ["voltage missing"]), back[supply.takes_energy_back]])

@@ -1,0 +1,341 @@
+"""The window: head, messages, the Bench, and what its menus do."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QRect, QTimer, Slot
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
+from PySide6.QtWidgets import QMainWindow, QVBoxLayout, QWidget
+
+from app import candidate_edits
+from app.actions import MenuBar
+from app.bench_page import BenchPage
+from app.dialogs import Dialogs
+from app.document import ProjectDocument
+from app.exports import CHART_FILES, ChartName, export, proposed_name
+from app.files import PROJECT_FILES, ProjectFiles
+from app.header_bar import HeaderBar
+from app.message_bar import MessageBar
+from app.parts_shelf import PartsShelf
+from app.preferences import Preferences
+from app.recompute import Recompute
+from app.selection import Selection
+from app.theme import ThemeChoice
+from core.errors import AmpturnError
+from core.project import edits
+from core.results import Result
+
+SMALLEST_SIZE = (1100, 640)
+USUAL_SIZE = (1440, 900)
+
+
+class MainWindow(QMainWindow):
+    """Puts the parts together. Everything that can fail says so in the message bar."""
+
+    def __init__(
+        self,
+        document: ProjectDocument,
+        recompute: Recompute,
+        preferences: Preferences,
+        dialogs: Dialogs | None = None,
+    ) -> None:
+        super().__init__()
+        self.document, self.recompute, self.preferences = document, recompute, preferences
+        self.dialogs = dialogs or Dialogs()
+        self.selection = Selection(self)
+        self.shelf = PartsShelf(self)
+        self.files = ProjectFiles(document, preferences)
+        self.header = HeaderBar(document)
+        self.messages = MessageBar()
+        self.bench = BenchPage(document, self.selection, preferences, self.shelf)
+        self._stale = False
+        self._lay_out()
+        self.menus = MenuBar(self)
+        self._connect()
+        self.setAcceptDrops(True)
+        self._take_place()
+        self._show_state()
+        self.bench.plane.canvas.setFocus()
+
+    def _lay_out(self) -> None:
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        self.header.setProperty("surface", "head")
+        for part in (self.header, self.messages):
+            column.addWidget(part)
+        column.addWidget(self.bench, 1)
+        self.setCentralWidget(page)
+        self.setMinimumSize(*SMALLEST_SIZE)
+
+    def _connect(self) -> None:
+        self.header.add_candidate.connect(lambda: self.candidate_asked("add", -1))
+        self.bench.inputs.asked.connect(self.candidate_asked)
+        self.files.failed.connect(self.fail)
+        self.files.state_changed.connect(self._show_state)
+        self.shelf.failed.connect(self.fail)
+        self.document.changed.connect(lambda *_: self._show_title())
+        self.document.replaced.connect(self._on_replaced)
+        self.document.refused.connect(lambda reason: self.fail(f"Nothing was changed. {reason}"))
+        self.recompute.result_ready.connect(self._on_result)
+        self.recompute.failed.connect(self._on_evaluation_failed)
+        self.preferences.changed.connect(self._restyle)
+
+    def fail(self, message: str) -> None:
+        """Say what went wrong; it stays until it is closed or something works."""
+        self.messages.show_message("failure", message)
+
+    # files ---------------------------------------------------------------------------------------------
+
+    def new_project(self) -> None:
+        """Start an empty project."""
+        if self.may_leave():
+            self.files.new()
+
+    def open_project(self) -> None:
+        """Ask for a file and open it."""
+        if self.may_leave():
+            path = self.dialogs.ask_open(self, "Open a project", PROJECT_FILES)
+            if path is not None:
+                self._open_now(path)
+
+    def open_path(self, path: Path) -> None:
+        """Open a file, as from the recent ones or dropped."""
+        if self.may_leave():
+            self._open_now(path)
+
+    def open_sample(self, path: Path) -> None:
+        """Open a copy of a sample project."""
+        if self.may_leave() and self.files.open_sample(path):
+            self.messages.show_message("failure", "")
+
+    def _open_now(self, path: Path) -> None:
+        if self.files.open(path):
+            self.messages.show_message("failure", "")
+
+    def save_project(self) -> bool:
+        """Save to the project's file, asking for one where there is none."""
+        if self.files.path is None or self.document.read_only_reason:
+            return self.save_project_as()
+        return self._saved(self.files.path)
+
+    def save_project_as(self) -> bool:
+        """Ask for a file and save to it."""
+        if self.document.read_only_reason:
+            self.fail(f"Not saved. {self.document.read_only_reason}")
+            return False
+        proposed = f"{self.files.name or self.document.project.application.title}.json".replace("/", " ")
+        path = self.dialogs.ask_save(self, "Save the project", proposed, PROJECT_FILES)
+        return path is not None and self._saved(path)
+
+    def _saved(self, path: Path) -> bool:
+        self._take_typed_text()
+        saved = self.files.save_to(path)
+        if saved:
+            self.messages.show_message("failure", "")
+        return saved
+
+    def may_leave(self) -> bool:
+        """Ask once about unsaved changes; tell whether the project may be left."""
+        self._take_typed_text()
+        if not self.files.is_unsaved:
+            return True
+        answer = self.dialogs.ask_unsaved(self, self.document.project.application.title)
+        return self.save_project() if answer == "save" else answer == "discard"
+
+    def _take_typed_text(self) -> None:
+        """Let the field under the cursor commit, so that what was typed counts."""
+        focus = self.focusWidget()
+        if focus is not None:
+            focus.clearFocus()
+
+    def export_chart(self, name: ChartName) -> None:
+        """Ask for a file and write a chart to it."""
+        result = self.recompute.result
+        if result is None or self._stale:
+            self.fail("Nothing was exported: the result on screen is out of date.")
+            return
+        proposed = proposed_name(name, self.document.project.application.title)
+        path = self.dialogs.ask_save(self, f"Export: {name}", proposed, CHART_FILES)
+        if path is None:
+            return
+        try:
+            written = export(name, result, self.preferences.display_units, path)
+        except (AmpturnError, OSError) as error:
+            self.fail(f"Nothing was exported: {error}")
+            return
+        self.messages.show_message("failure", "")
+        self.messages.show_message("notice", f"The {name} is in {written}")
+
+    # segments and candidates ---------------------------------------------------------------------------
+
+    def selected_segment(self) -> int | None:
+        """Return the selected segment, None where none of this project is."""
+        segment = self.selection.segment
+        count = len(self.document.project.application.duty_cycle)
+        return segment if segment is not None and segment < count else None
+
+    def insert_segment(self) -> None:
+        """Insert a segment before the selected one, or at the end."""
+        project = self.document.project
+        selected = self.selected_segment()
+        index = len(project.application.duty_cycle) if selected is None else selected
+        after = edits.insert_segments(project, index, [edits.new_segment(project, index)])
+        self.document.edit(after, f"Insert segment {index + 1}")
+
+    def duplicate_segment(self) -> None:
+        """Duplicate the selected segment."""
+        index = self.selected_segment()
+        if index is not None:
+            self.document.edit(
+                edits.duplicate_segments(self.document.project, [index]), f"Duplicate segment {index + 1}"
+            )
+
+    def remove_segment(self) -> None:
+        """Remove the selected segment."""
+        index = self.selected_segment()
+        if index is not None:
+            self.document.edit(
+                edits.remove_segments(self.document.project, [index]), f"Remove segment {index + 1}"
+            )
+
+    @Slot(str, int)
+    def candidate_asked(self, word: str, index: int) -> None:
+        """Do what was asked for a candidate by menu, head or panel."""
+        try:
+            if word == "add":
+                candidate_edits.add_candidate(self.document, self.shelf)
+            elif word == "parts":
+                path = self.dialogs.ask_open(
+                    self, "Open a parts file", "Ampturn parts (*.json);;All files (*)"
+                )
+                if path is not None:
+                    self.shelf.open(path)
+            elif index < len(self.document.project.candidates):
+                act = {
+                    "choose": candidate_edits.choose_candidate,
+                    "duplicate": candidate_edits.duplicate_candidate,
+                    "remove": candidate_edits.remove_candidate,
+                }[word]
+                act(self.document, index)
+        except AmpturnError as error:
+            self.fail(str(error))
+
+    # view ----------------------------------------------------------------------------------------------
+
+    def take_theme(self, choice: ThemeChoice) -> None:
+        """Change the theme."""
+        self.preferences.theme = choice
+
+    def choose_units(self) -> None:
+        """Ask for the display units."""
+        from app.units_dialog import UnitsDialog
+
+        dialog = UnitsDialog(self.preferences.display_units, self)
+        if dialog.exec():
+            self.preferences.display_units = dialog.chosen()
+
+    def show_about(self) -> None:
+        """Show versions, cautions and sources."""
+        from app.about import AboutDialog
+
+        AboutDialog(self).exec()
+
+    def toggle_table(self) -> None:
+        """Open or fold the segment table."""
+        self.bench.table_fold.header.toggle()
+
+    def toggle_from_cold(self) -> None:
+        """Turn between the cycle and the heating up from cold."""
+        cycle = self.bench.cycle
+        turn = cycle.cycle.from_cold if cycle.currentWidget() is cycle.cycle else cycle.heating_up.back
+        turn.click()
+
+    def reset_view(self) -> None:
+        """Show all of every plot again."""
+        for plot in (self.bench.plane, self.bench.cycle.cycle, self.bench.cycle.heating_up):
+            plot.canvas.reset_view()
+
+    # what is heard -------------------------------------------------------------------------------------
+
+    def _on_result(self, result: Result) -> None:
+        self.bench.show_result(result)
+        if self._stale:
+            self._set_stale("")
+
+    def _on_evaluation_failed(self, message: str) -> None:
+        self._set_stale(message)
+
+    def _set_stale(self, message: str) -> None:
+        self._stale = bool(message)
+        self.messages.show_message("stale", message)
+        self.bench.set_stale(self._stale)
+
+    def _on_replaced(self) -> None:
+        self.selection.select_segment(None)
+        self.messages.show_message("read only", self.document.read_only_reason)
+
+    def _restyle(self) -> None:
+        self.bench.restyle()
+        self.menus.themes[self.preferences.theme].setChecked(True)
+        self.header.show_project(self.document.project)
+
+    def _show_state(self) -> None:
+        if self.document.read_only_reason:
+            words = "read only"
+        elif self.files.is_unsaved:
+            words = "changed, not saved"
+        else:
+            words = f"saved in {self.files.path.name}" if self.files.path is not None else "not in a file yet"
+        self.header.show_state(words)
+        self._show_title()
+
+    def _show_title(self) -> None:
+        title = self.document.project.application.title
+        file = self.files.path.name if self.files.path is not None else "no file"
+        self.setWindowModified(self.files.is_unsaved)
+        self.setWindowTitle(f"{title}, {file}[*] – Ampturn")
+
+    # the window itself ---------------------------------------------------------------------------------
+
+    def _take_place(self) -> None:
+        """Take the place of the last session if it is on a screen that there is."""
+        self.resize(*USUAL_SIZE)
+        kept = self.preferences.window_rectangle()
+        screens = [screen.availableGeometry() for screen in QGuiApplication.screens()]
+        if kept is not None:
+            wanted = QRect(*kept)
+            if wanted.isValid() and any(
+                screen.intersects(wanted.adjusted(60, 0, -60, -60)) for screen in screens
+            ):
+                self.setGeometry(wanted)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.may_leave():
+            event.ignore()
+            return
+        box = self.normalGeometry() if self.isMaximized() else self.geometry()
+        self.preferences.keep_window((box.x(), box.y(), box.width(), box.height()), self.isMaximized())
+        self.bench.keep_sizes()
+        self.preferences.save()
+        event.accept()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if _dropped_file(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        path = _dropped_file(event)
+        if path is not None:
+            event.acceptProposedAction()
+            # after the drag is over, so that a question does not hold up the other program
+            QTimer.singleShot(0, self, lambda: self.open_path(path))
+
+
+def _dropped_file(event: QDropEvent) -> Path | None:
+    """Return the one file that is dragged, None for anything else."""
+    urls = event.mimeData().urls()
+    name = urls[0].toLocalFile() if len(urls) == 1 else ""
+    return Path(name) if name else None

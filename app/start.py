@@ -1,0 +1,75 @@
+"""Put document, evaluation, preferences and window together, and run the window."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QStandardPaths, QTimer
+from PySide6.QtWidgets import QApplication
+
+from app.dialogs import Dialogs
+from app.document import ProjectDocument
+from app.files import FIRST_SAMPLE
+from app.main_window import MainWindow
+from app.preferences import Preferences
+from app.recompute import Recompute
+from core.evaluate import evaluate
+from core.project.project import Project
+
+
+def run_window(path: Path | None = None) -> int:
+    """Open the window on a file, or on the sample project, and return when it is closed."""
+    running = QApplication.instance()
+    application = running if isinstance(running, QApplication) else QApplication(sys.argv[:1])
+    application.setApplicationName("ampturn")
+    application.setApplicationDisplayName("Ampturn")
+    application.setDesktopFileName("ampturn")
+    window = build_window(Preferences(preferences_path()), path)
+    _say_unexpected_errors(window)
+    hints = application.styleHints()
+    hints.colorSchemeChanged.connect(lambda _scheme: window.preferences.dress())
+    if window.preferences.flag("maximised", False):
+        window.showMaximized()
+    else:
+        window.show()
+    QTimer.singleShot(0, window.shelf.load)  # the frames to choose from are not needed for the first paint
+    return application.exec()
+
+
+def build_window(
+    preferences: Preferences, path: Path | None = None, dialogs: Dialogs | None = None
+) -> MainWindow:
+    """Return a window that shows a file, or the sample project, with its answer."""
+    preferences.dress()
+    document = ProjectDocument(Project())
+    recompute = Recompute(document, evaluate)
+    window = MainWindow(document, recompute, preferences, dialogs)
+    document.setParent(window)
+    recompute.setParent(window)
+    opened = window.files.open(path) if path is not None else window.files.open_sample(FIRST_SAMPLE)
+    if not opened:
+        window.files.new()
+    if preferences.notice:
+        window.messages.show_message("notice", preferences.notice)
+    recompute.run_now()
+    return window
+
+
+def preferences_path() -> Path:
+    """Return where the preferences of this user are."""
+    folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.GenericConfigLocation)
+    return Path(folder or Path.home()) / "ampturn" / "preferences.ini"
+
+
+def _say_unexpected_errors(window: MainWindow) -> None:
+    """Show a defect in the message bar instead of only in a terminal that nobody sees."""
+
+    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        traceback.print_exception(kind, error, trace)
+        if not issubclass(kind, KeyboardInterrupt):
+            window.fail(f"Something in Ampturn failed ({kind.__name__}: {error}). The project is unchanged.")
+
+    sys.excepthook = hook
