@@ -12,13 +12,25 @@ from core.evaluation.criteria_place import place_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import plane_curves
 from core.evaluation.duty import duty_at_shaft, duty_trace, speed_jumps
-from core.evaluation.heat_model import HeatModel, heat_model
+from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
 from core.evaluation.losses import mean_losses, supply_demand
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
-from core.evaluation.operating_points import load_points, lowest_voltage, operating_points, voltage_demand
+from core.evaluation.operating_points import (
+    OperatingPoints,
+    load_points,
+    lowest_voltage,
+    operating_points,
+    voltage_demand,
+)
 from core.evaluation.overlap import overlap_findings
 from core.evaluation.rms_point import rms_point
-from core.evaluation.temperatures import cycle_temperatures, heating_up_trace, peak_temperatures
+from core.evaluation.temperatures import (
+    CycleTemperatures,
+    cycle_temperatures,
+    heating_up_trace,
+    peak_temperatures,
+)
+from core.findings import Finding
 from core.physics.surface_contact import touch_threshold
 from core.project.application import Application
 from core.project.candidate import Candidate
@@ -80,24 +92,17 @@ def _evaluate_motor(
         ]
     )
     top = 0.0 if points is None else float(abs(points.speed).max())
+    drawn = None if duty is None or points is None else load_points(duty, points, voltage, motor.inertia)
     return CandidateResult(
         index=index,
         name=candidate.name,
         margins=margins,
         governing=governing(margins),
-        findings=(
-            *(() if temps is None else temps.findings),
-            *speed_jumps(trace),
-            *(() if points is None else overlap_findings(points, motor)),
-            *motor.findings,
-            *heat.findings,
-        ),
+        findings=_findings(trace, motor, heat, points, temps),
         cautions=cautions(application, motor, points, temps, peaks, power),
         missing=_missing(application),
         constants=motor.canonical,
-        load_points=None
-        if duty is None or points is None
-        else load_points(duty, points, voltage, motor.inertia),
+        load_points=drawn,
         rms=None if duty is None else rms_point(duty, motor, heat),
         curves=plane_curves(supply, requirements, motor, heat, top),
         cycle=None if temps is None else temps.trace(),
@@ -107,6 +112,19 @@ def _evaluate_motor(
         supply=power,
         torque_reserve=None if temps is None else temps.reserve.factor,
     )
+
+
+def _findings(
+    trace: DutyTrace,
+    motor: MotorModel,
+    heat: HeatModel | NoHeatModel,
+    points: OperatingPoints | None,
+    temps: CycleTemperatures | None,
+) -> tuple[Finding, ...]:
+    """Return all findings of a candidate: those of the cycle first, then those of its parts."""
+    cycle = () if temps is None else temps.findings
+    overlap = () if points is None else overlap_findings(points, motor)
+    return (*cycle, *speed_jumps(trace), *overlap, *motor.findings, *heat.findings)
 
 
 def _nothing_to_evaluate(candidate: Candidate, index: int) -> CandidateResult:

@@ -23,6 +23,7 @@ from core.sentences import Sentence, sentence
 from core.units import Kind
 
 RUN_AWAY = "the temperatures run away: there is no repeating state"
+NOTABLE_PHASE_FACTOR = 1.05  # below it the phases of a slow motor are as good as equally warm
 LABELS = {"winding": "Winding temperature", "magnets": "Magnet temperature", "outside": "Outside, touched"}
 
 
@@ -88,7 +89,7 @@ def _reserve(criterion: Criterion, temps: CycleTemperatures) -> Margin:
 
 def _limiting(temps: CycleTemperatures) -> str:
     reserve, network = temps.reserve, temps.heat.network
-    if reserve.hot_phase:
+    if reserve.hot_phase and temps.pieces.stall_phase_factor.max() > NOTABLE_PHASE_FACTOR:
         return "hottest phase of the standing winding"
     if reserve.node == network.magnets != network.winding:
         return f"magnets ({network.nodes[network.magnets]})"

@@ -6,7 +6,7 @@ import numpy as np
 
 from core.evaluation.heat_model import HeatModel, NoHeatModel
 from core.evaluation.motor_model import MotorModel
-from core.evaluation.operating_points import link_voltage, lowest_voltage
+from core.evaluation.operating_points import lowest_voltage, voltage_at
 from core.evaluation.operating_rows import operating_rows
 from core.evaluation.remembered import remembered
 from core.numeric import FloatArray
@@ -21,7 +21,7 @@ from core.results import PlaneCurves
 
 SPEEDS = 97
 SHORT_TIME_SPEEDS = 33  # the short-time curve is smooth; the speeds between are interpolated
-SAG_ROUNDS = 8  # rounds of voltage and power under a sagging supply; each gains a factor of 5 or more
+SAG_HALVINGS = 24  # of the torque under a sagging supply: 1e-7 of it
 
 
 @remembered()
@@ -106,19 +106,31 @@ def _voltage_limits(
     drive, cases = motor.drive, _temperature_cases(motor)
     winding, magnet = cases[:, :1], cases[:, 1:]
     source = np.full(speed.shape, lowest)
-    link, em = source, np.zeros(speed.shape)
-    for _ in range(SAG_ROUNDS if supply.source_resistance > 0.0 else 1):
-        available = available_voltage(motor.commutation, link, drive.largest_duty, drive.modulation)
-        em = voltage_limit_torque(
-            motor.constants, motor.commutation, speed, available, winding, magnet, motor.path
-        ).min(axis=0)
-        link = link_voltage(lowest, supply.source_resistance, em, speed, motor)
     full = available_voltage(motor.commutation, source, drive.largest_duty, drive.modulation)
     brake = braking_limit_torque(
         motor.constants, motor.commutation, speed, full, winding, magnet, motor.path
     ).min(axis=0)
+    em = voltage_limit_torque(
+        motor.constants, motor.commutation, speed, full, winding, magnet, motor.path
+    ).min(axis=0)
+    if supply.source_resistance > 0.0:
+        em = _under_sag(em, supply, motor, speed)
     driving = em - drag
     return np.where(driving >= 0.0, driving, np.nan), -(brake + drag)
+
+
+def _under_sag(em: FloatArray, supply: Supply, motor: MotorModel, speed: FloatArray) -> FloatArray:
+    """Return the torque at which the voltage that is left under its own load is just used up.
+
+    Halving between zero and the torque without sag `em`: more torque needs more voltage and leaves less.
+    """
+    low, high = np.zeros(em.shape), np.maximum(em, 0.0)
+    for _ in range(SAG_HALVINGS):
+        middle = 0.5 * (low + high)
+        demand = voltage_at(middle, speed, motor, supply)
+        reached = demand is not None and demand.utilisation <= 1.0
+        low, high = np.where(reached, middle, low), np.where(reached, high, middle)
+    return np.where(em > 0.0, low, em)
 
 
 def _temperature_cases(motor: MotorModel) -> FloatArray:

@@ -67,19 +67,26 @@ def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
 
 def voltage_demand(points: OperatingPoints, motor: MotorModel, supply: Supply) -> VoltageDemand | None:
     """Return required against available voltage at the lowest supply voltage; None without a voltage."""
+    return voltage_at(points.em_torque, points.speed, motor, supply)
+
+
+def voltage_at(
+    em_torque: FloatArray, speed: FloatArray, motor: MotorModel, supply: Supply
+) -> VoltageDemand | None:
+    """Return required against available voltage at any torque and speed, shape (points,)."""
     lowest = lowest_voltage(supply)
     if lowest is None:
         return None
     drive = motor.drive
-    link = link_voltage(lowest, supply.source_resistance, points.em_torque, points.speed, motor)
+    link = link_voltage(lowest, supply.source_resistance, em_torque, speed, motor)
     available = np.asarray(
         available_voltage(motor.commutation, link, drive.largest_duty, drive.modulation), dtype=float
     )
     worst = worst_voltage(
         motor.constants,
         motor.commutation,
-        points.em_torque,
-        points.speed,
+        em_torque,
+        speed,
         (motor.cold_temp, motor.hot_winding_temp),
         (motor.cold_temp, motor.hot_magnet_temp),
         available,

@@ -1,0 +1,73 @@
+"""Projects for the evaluation tests: demo motors under duties made here."""
+
+from __future__ import annotations
+
+import numpy as np
+from msgspec.structs import replace
+
+from core.catalogue.parts_file import load_demo_parts
+from core.project.application import Application, Requirements, Site, Supply, Surroundings
+from core.project.candidate import Candidate, Drive
+from core.project.duty_cycle import Segment
+from core.project.motor import VariantKind
+from core.project.project import Project
+
+CLEAN = Surroundings(dust="no", magnetic_swarf="no", liquid="no", reach_of_fingers="no")
+
+
+def segment(duration: float, torque: float, start: float, end: float | None = None) -> Segment:
+    return Segment(
+        duration=duration, shaft_torque=torque, speed_start=start, speed_end=start if end is None else end
+    )
+
+
+def candidate(
+    frame: str = "frame 47", winding: str = "24 V", variant: VariantKind = "enclosed", **fields: object
+) -> Candidate:
+    drive = Drive(
+        name="test electronics",
+        continuous_current=20.0,
+        peak_current=60.0,
+        largest_duty=0.95,
+        on_resistance=0.01,
+        largest_electrical_frequency=2000.0,
+    )
+    chosen = Candidate(
+        name=f"{frame}, {variant}",
+        motor=load_demo_parts().motor(frame),
+        winding=winding,
+        variant=variant,
+        drive=drive,
+        lead_resistance=0.02,
+    )
+    return replace(chosen, **fields)
+
+
+def project(*duty: Segment, candidates: tuple[Candidate, ...] = (), **site: object) -> Project:
+    site_fields = {"ambient": 40.0, "lowest_ambient": 5.0, "surroundings": CLEAN} | site
+    return Project(
+        application=Application(
+            title="test",
+            duty_cycle=duty,
+            site=Site(**site_fields),  # type: ignore[arg-type]
+            supply=Supply(nominal_voltage=24.0, lowest_voltage=21.0, highest_voltage=26.0),
+            requirements=Requirements(),
+        ),
+        candidates=candidates or (candidate(), candidate(variant="open rotor")),
+    )
+
+
+def random_duty(seed: int, largest_torque: float = 0.06, largest_speed: float = 260.0) -> tuple[Segment, ...]:
+    """Return 3 to 9 segments with shared speeds that close the cycle, reversing at times."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(3, 10))
+    speeds = np.where(rng.random(count) < 0.25, 0.0, rng.uniform(-0.4, 1.0, count) * largest_speed)
+    return tuple(
+        segment(
+            float(rng.uniform(0.05, 8.0)),
+            float(rng.uniform(-0.6, 1.0) * largest_torque),
+            float(speeds[k]),
+            float(speeds[(k + 1) % count]),
+        )
+        for k in range(count)
+    )
