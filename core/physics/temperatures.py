@@ -21,7 +21,7 @@ from core.physics.segment_maps import PieceModes, temperatures_within
 
 # Pieces of a ramp are halved until peaks and means change by less than this. [K]
 _RAMP_TOLERANCE = 1e-3
-_MOST_PIECES_PER_RAMP = 64
+_MOST_PIECES_PER_RAMP = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,17 +309,21 @@ def settled_state(
 
     Notes
     -----
-    A cycle without ramps, the same at one and two pieces per ramp, is solved once. At 64 pieces per ramp
-    the halving ends; the error of halving falls with the square of the length of the pieces.
+    A cycle without ramps, the same at one and two pieces per ramp, is solved once. The error of cutting
+    falls with the square of the number of pieces, so the change between one and two tells how many are
+    needed; where the next change is larger than that law allows, the pieces are halved one time after
+    another. It ends at 256 pieces per ramp: a ramp of that many pieces with 1 mK left is longer than the
+    winding's time constant many times over.
 
     References
     ----------
-    Own formulation.
+    Own formulation; error of the midpoint rule (from memory).
     """
-    per_ramp, pieces = 1, build(1)
+    per_ramp, pieces, expected = 1, build(1), np.inf
     state = repeating_state(network, pieces, law, torque_factor, guess)
     while per_ramp < _MOST_PIECES_PER_RAMP:
-        per_ramp *= 2
+        per_ramp *= 2 if per_ramp == 1 or not np.isfinite(expected) else _further(expected)
+        per_ramp = min(per_ramp, _MOST_PIECES_PER_RAMP)
         finer = build(per_ramp)
         if finer.duration.size == pieces.duration.size:
             break
@@ -327,9 +331,17 @@ def settled_state(
         refined = repeating_state(network, finer, law, torque_factor, carried)
         change = _change(state, refined)
         state, pieces = refined, finer
-        if change < _RAMP_TOLERANCE:
+        as_expected = np.isfinite(expected) and change < 0.4 * expected
+        if change < _RAMP_TOLERANCE or as_expected:
             break
+        # a second jump would trust a law that has just failed
+        expected = change if per_ramp == 2 else np.inf
     return state, pieces
+
+
+def _further(change: float) -> int:
+    # change at the first halving: 3/4 of the error of one piece; wanted: 3 errors below the tolerance
+    return int(2 ** max(1.0, np.ceil(0.5 * np.log2(4.0 * change / _RAMP_TOLERANCE)) - 1.0))
 
 
 def _change(coarse: RepeatingState | RunAway, fine: RepeatingState | RunAway) -> float:

@@ -158,6 +158,8 @@ def test_a_peak_inside_a_long_piece_is_found() -> None:
 
     run = solve_ivp(slope, (0.0, 1e3), np.array([100.0, 0.0]), method="Radau", rtol=1e-11, atol=1e-11,
                     events=stationary)  # fmt: skip
+    assert run.t_events is not None
+    assert run.y_events is not None
     inside = run.t_events[0] > 1e-6
     assert top.offset[1] == pytest.approx(run.t_events[0][inside][0], rel=1e-5)
     assert top.value[1] == pytest.approx(run.y_events[0][inside][0][1], abs=1e-6)
