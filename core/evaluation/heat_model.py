@@ -58,13 +58,18 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     heat = motor.variant.heat
     if heat is None:
         return NoHeatModel(f"{motor.motor.name}, {motor.variant.kind}, has no thermal data")
+    if isinstance(heat, DataSheetHeat) and motor.variant.kind == "open rotor" and not heat.continuous_point:
+        return NoHeatModel(
+            "missing: one continuous torque at a rated speed, from which the cooling of an open rotor by its "
+            "own airflow is found"
+        )
     try:
         if isinstance(heat, NetworkHeat):
             network, findings = _explicit_network(heat, site)
         else:
             network, findings = _data_sheet_network(heat, site, motor)
     except AmpturnError as error:
-        text = f"The thermal data contradict each other or are incomplete: {error}."
+        text = f"The thermal data contradict each other: {error}."
         return NoHeatModel(str(error), (Finding("heat_data_refused", "serious", text),))
     conductance = network.fixed + network.natural
     at_winding = (network.end_a == network.winding) | (network.end_b == network.winding)
@@ -109,12 +114,8 @@ def _data_sheet_network(
     rated = None if point is None else _rated_point(point, motor)
     if motor.variant.kind == "enclosed":
         built = enclosed_network(figures, mounting, None, rated)
-    elif rated is None:
-        raise AmpturnError(
-            "an open rotor needs one continuous torque at a rated speed, from which the cooling by its own "
-            "airflow is found"
-        )
     else:
+        assert rated is not None  # `heat_model` asks for it
         built = open_network(figures, rated, mounting)
     return built.network, built.findings
 

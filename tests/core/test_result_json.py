@@ -1,0 +1,174 @@
+"""The result file: SI numbers that come back as they went, no infinity, a reason for every null."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from msgspec.structs import replace
+
+from core.evaluate import evaluate
+from core.project.candidate import Candidate
+from core.project.project import Project
+from core.project.project_file import read_project
+from core.result_json import ResultFile, encode_result, result_file, result_schema
+from core.results import Result
+from core.units import DisplayUnits, Kind
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
+CAROUSEL = read_project(SAMPLES / "sample_carousel.json")
+
+
+def with_torques(project: Project, factor: float) -> Project:
+    """Return the project with all shaft torques multiplied."""
+    cycle = tuple(
+        replace(segment, shaft_torque=factor * segment.shaft_torque)
+        for segment in project.application.duty_cycle
+    )
+    return replace(project, application=replace(project.application, duty_cycle=cycle))
+
+
+def parsed(result: Result) -> dict[str, Any]:
+    def refuse(word: str) -> None:
+        raise AssertionError(f"{word} is no JSON")
+
+    read: dict[str, Any] = json.loads(encode_result(result, result.candidates), parse_constant=refuse)
+    return read
+
+
+RUN_AWAY = evaluate(with_torques(CAROUSEL, 20.0))
+EMPTY = evaluate(Project(candidates=(Candidate(name="nothing yet"),)))
+RESULTS = [evaluate(read_project(path)) for path in sorted(SAMPLES.glob("*.json"))] + [RUN_AWAY, EMPTY]
+
+
+@pytest.mark.parametrize("result", RESULTS, ids=lambda result: result.project.application.title)
+def test_comes_back_as_it_went(result: Result) -> None:
+    text = encode_result(result, result.candidates)
+    assert msgspec.json.decode(text, type=ResultFile) == result_file(result, result.candidates)
+
+
+def test_has_the_documented_keys() -> None:
+    found = parsed(evaluate(CAROUSEL))
+    assert (found["format"], found["version"]) == ("ampturn result", 1)
+    candidate = found["candidates"][0]
+    keys = "name margins governing findings cautions temperatures torque_reserve rms_torque_Nm supply losses"
+    assert set(keys.split()) <= set(candidate)
+    margin_keys = "criterion demand limit unit utilisation margin target where status why"
+    assert all(set(margin_keys.split()) <= set(margin) for margin in candidate["margins"])
+    peaks = ["winding_peak_degC", "magnet_peak_degC", "housing_peak_degC"]
+    assert list(candidate["temperatures"]) == peaks
+
+
+def test_numbers_are_those_of_the_project_in_si() -> None:
+    candidate = CAROUSEL.candidates[0]
+    assert candidate.chosen_variant is not None
+    demand = candidate.chosen_variant.diameter
+    limit = CAROUSEL.application.requirements.envelope.largest_diameter
+    assert demand is not None
+    assert limit is not None
+    margins = {m["criterion"]: m for m in parsed(evaluate(CAROUSEL))["candidates"][0]["margins"]}
+    diameter = margins["diameter"]
+    assert (diameter["demand"], diameter["limit"], diameter["unit"]) == (demand, limit, "m")
+    assert diameter["utilisation"] == pytest.approx(demand / limit, rel=1e-12)
+    assert diameter["margin"] == pytest.approx(1.0 - demand / limit, rel=1e-12)
+    fastest = max(abs(segment.speed_end) for segment in CAROUSEL.application.duty_cycle)
+    assert margins["mechanical_speed"]["demand"] == pytest.approx(fastest, rel=1e-12)
+
+
+def test_governing_is_the_smallest_margin_above_its_target() -> None:
+    for candidate in parsed(evaluate(CAROUSEL))["candidates"]:
+        above = {
+            m["criterion"]: m["margin"] - m["target"] for m in candidate["margins"] if m["margin"] is not None
+        }
+        assert candidate["governing"] == min(above, key=lambda criterion: above[criterion])
+
+
+def test_run_away_is_null_with_its_reason() -> None:
+    candidate = parsed(RUN_AWAY)["candidates"][0]
+    winding = next(m for m in candidate["margins"] if m["criterion"] == "winding_temperature")
+    assert winding["status"] == "missed"
+    assert winding["demand"] is winding["utilisation"] is winding["margin"] is None
+    assert "run away" in winding["why"]
+    assert candidate["temperatures"]["winding_peak_degC"] is None
+    assert "run away" in candidate["why_null"]["temperatures"]
+    assert "run away" in candidate["why_null"]["losses"]
+
+
+def test_infinite_value_is_null_with_its_reason() -> None:
+    result = evaluate(CAROUSEL)
+    candidate = result.candidates[0]
+    margin = dataclasses.replace(
+        candidate.margins[0], utilisation=math.inf, margin=-math.inf, why="nothing may be demanded"
+    )
+    candidate = dataclasses.replace(candidate, margins=(margin,))
+    (entry,) = result_file(result, [candidate]).candidates[0].margins
+    assert entry.utilisation is entry.margin is None
+    assert entry.demand == margin.demand
+    reason = "infinite: nothing may be demanded"
+    assert entry.why_null == {"utilisation": reason, "margin": reason}
+
+
+def test_limit_below_ambient_is_missed_and_says_so() -> None:
+    # ambient above the magnets' limit of 120 degC: nothing can be demanded at all
+    hot = replace(CAROUSEL.application.site, ambient=130.0)
+    result = evaluate(replace(CAROUSEL, application=replace(CAROUSEL.application, site=hot)))
+    margins = {m["criterion"]: m for m in parsed(result)["candidates"][0]["margins"]}
+    magnets = margins["magnet_temperature"]
+    assert (magnets["status"], magnets["limit"], magnets["margin"]) == ("missed", 120.0, None)
+    assert "is not above the ambient temperature" in magnets["why"]
+
+
+def test_endless_reserve_is_null_with_its_reason() -> None:
+    still = tuple(
+        replace(segment, shaft_torque=0.0, speed_start=0.0, speed_end=0.0)
+        for segment in CAROUSEL.application.duty_cycle
+    )
+    result = evaluate(replace(CAROUSEL, application=replace(CAROUSEL.application, duty_cycle=still)))
+    reserve = result.candidates[0].torque_reserve
+    assert reserve is not None
+    assert math.isinf(reserve)
+    candidate = parsed(result)["candidates"][0]
+    assert candidate["torque_reserve"] is None
+    assert candidate["why_null"]["torque_reserve"] == "infinite: the cycle asks for no torque"
+
+
+def test_what_is_missing_is_named_for_every_null() -> None:
+    candidate = parsed(EMPTY)["candidates"][0]
+    assert candidate["missing"] == ["a motor"]
+    for key in ("losses", "supply", "constants", "torque_reserve", "rms_torque_Nm", "temperatures"):
+        assert candidate["why_null"][key] == "missing: a motor"
+
+
+def test_sentences_follow_the_units_and_numbers_do_not() -> None:
+    result = evaluate(CAROUSEL)
+    units = DisplayUnits().with_units({Kind.LENGTH: "in"})
+    plain = result_file(result, result.candidates).candidates[0].margins
+    inches = result_file(result, result.candidates, units).candidates[0].margins
+    one, other = (next(m for m in margins if m.criterion == "diameter") for margins in (plain, inches))
+    assert one.demand == other.demand
+    assert " mm" in one.equation.replace("\N{NO-BREAK SPACE}", " ")
+    assert " in" in other.equation.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_schema_names_what_the_file_holds() -> None:
+    schema = result_schema()
+    definitions = schema["$defs"]
+    found = parsed(evaluate(CAROUSEL))
+    candidate = found["candidates"][0]
+    for name, content in (
+        ("ResultFile", found),
+        ("CandidateEntry", candidate),
+        ("MarginEntry", candidate["margins"][0]),
+        ("SupplyEntry", candidate["supply"]),
+        ("LossEntry", candidate["losses"]),
+        ("ConstantsEntry", candidate["constants"]),
+        ("TemperatureEntry", candidate["temperatures"]),
+    ):
+        assert set(definitions[name]["properties"]) == set(content), name
+    statuses = definitions["MarginEntry"]["properties"]["status"]["enum"]
+    assert set(statuses) == {"met", "missed", "not checked", "excluded"}
