@@ -32,7 +32,9 @@ from core.physics.temperatures import RepeatingState, RunAway, cycle_problem, re
 _SINGLE_CYCLES, _ALL_SINGLE = 12, 60
 # Longest step of the mean magnet temperature in one run of cycles. [K]
 _MAGNET_STEP = 0.3
-_LADDER_STEPS = 32
+# Magnet temperatures of a ladder around the present one, and how far they serve. [K]
+_LADDER = np.linspace(-8.0, 8.0, 9)
+_LADDER_REACH = 6.0
 # Output times grow by this ratio once cycles are skipped: about 200 for 10^8 cycles.
 _OUTPUT_RATIO = 1.08
 _MOST_OUTPUTS = 400
@@ -74,6 +76,7 @@ class HeatingUp:
 class _Ladder:
     """Maps of the whole cycle, and of its mean magnet temperature, by mean magnet temperature."""
 
+    middle: float  # [degC]
     level: FloatArray  # (L,) [degC]
     cycle: FloatArray  # (L, n+1, n+1) less the identity
     magnet_row: FloatArray  # (L, n+1): mean magnet temperature of a cycle from (start, 1)
@@ -146,7 +149,7 @@ def heating_up(
             last_cycle = 10**12
         numbers, starts = _march(problem, start, state, last_cycle, ceiling)
         low, high = _envelope(problem, starts)
-        passing = _passing_times(problem, state, numbers, starts, high, limits)
+        passing = _passing_times(problem, numbers, starts, high, limits)
     time = numbers * float(pieces.duration.sum())
     settling = np.inf
     if isinstance(state, RepeatingState):
@@ -230,10 +233,10 @@ def _march(
         starts.append(temps)
     if number >= last_cycle or not temps.max() <= ceiling:
         return np.array(numbers, dtype=np.float64), np.array(starts)
-    ladder = _ladder(problem, state, magnets, start, ceiling)
+    ladder = _ladder(problem, temps)
     while number < last_cycle and temps.max() <= ceiling and len(numbers) < _MOST_OUTPUTS:
         target = min(max(number + 1, int(number * _OUTPUT_RATIO)), last_cycle)
-        temps = _advance(ladder, temps, target - number)
+        temps, ladder = _advance(problem, ladder, temps, target - number)
         number = target
         numbers.append(number)
         starts.append(temps)
@@ -264,64 +267,57 @@ def _maps(problem: CycleProblem, magnets: FloatArray) -> tuple[PieceModes, Chain
     return modes, chain(piece_maps(modes))
 
 
-def _ladder(
-    problem: CycleProblem,
-    state: RepeatingState | RunAway,
-    magnets: FloatArray,
-    start: FloatArray,
-    ceiling: float,
-) -> _Ladder:
+def _ladder(problem: CycleProblem, temps: FloatArray) -> _Ladder:
+    """Return the ladder around the present state, which also gives the differences between pieces."""
+    flat = np.full(problem.copper_loss.shape, temps[problem.magnets])
+    _, magnets = _one_cycle(problem, temps, flat)
     share = problem.duration[0] / problem.duration.sum()
-    if isinstance(state, RepeatingState):
-        magnets = state.piece_mean[None, :, problem.magnets]
-        reached = float(share @ magnets[0])
-    else:
-        reached = ceiling
-    lowest, highest = sorted((float(start[problem.magnets]), reached))
-    level = np.linspace(lowest - 1.0, highest + 5.0, _LADDER_STEPS)
-    if problem.law.magnet_temp_coefficient == 0.0:
-        level = level[:1]
-    profiles = level[:, None] + magnets - share @ magnets[0]
-    many = replace(problem, copper_loss=np.repeat(problem.copper_loss, level.size, axis=0))
-    modes, joined = _maps(many, profiles)
-    n = start.size
-    rows = np.empty((level.size, n + 1))
+    middle = float(magnets[0] @ share)
+    steps = _LADDER if problem.law.magnet_temp_coefficient != 0.0 else _LADDER[:1]
+    many = replace(problem, copper_loss=np.repeat(problem.copper_loss, steps.size, axis=0))
+    modes, joined = _maps(many, magnets + steps[:, None])
+    n = temps.size
+    rows = np.empty((steps.size, n + 1))
     for k in range(n + 1):
-        probe = np.zeros((level.size, n))
+        probe = np.zeros((steps.size, n))
         if k < n:
             probe[:, k] = 1.0
         starts, _ = piece_ends(joined, probe)
         rows[:, k] = mean_temperatures(modes, starts)[..., problem.magnets] @ share
     rows[:, :n] -= rows[:, n:]
-    return _Ladder(level, joined.cycle, rows)
+    return _Ladder(middle, middle + steps, joined.cycle, rows)
 
 
-def _advance(ladder: _Ladder, temps: FloatArray, cycles: int) -> FloatArray:
+def _advance(
+    problem: CycleProblem, ladder: _Ladder, temps: FloatArray, cycles: int
+) -> tuple[FloatArray, _Ladder]:
     """Return the temperatures after so many cycles, in runs with little change of the magnets."""
     full = np.append(temps, 1.0)
-    row = ladder.magnet_row[ladder.level.size // 2]
-    magnet = float(row @ full)
+    feedback = problem.law.magnet_temp_coefficient != 0.0
+    magnet = ladder.middle
     left = run = cycles
     while left > 0:
+        magnet = float(ladder.at(magnet)[1] @ full)
+        if feedback and abs(magnet - ladder.middle) > _LADDER_REACH:
+            ladder = _ladder(problem, full[:-1])
+            magnet = ladder.middle
         run = min(run, left)
         while True:
             cycle, row = ladder.at(magnet)
             ahead = full + _power(cycle, run) @ full
             change = float(row @ (ahead - full))
-            if run == 1 or abs(change) <= _MAGNET_STEP or ladder.level.size == 1:
+            if run == 1 or abs(change) <= _MAGNET_STEP or not feedback:
                 break
-            run = max(
-                1, min(run // 2, int(run * _MAGNET_STEP / abs(change))) if np.isfinite(change) else run // 2
-            )
-        if ladder.level.size > 1:
+            wanted = run * _MAGNET_STEP / abs(change) if np.isfinite(change) else 0.0
+            run = max(1, min(run // 2, int(wanted)))
+        if feedback:
             # the run sees the magnets half way, less half a cycle
-            cycle, row = ladder.at(magnet + 0.5 * change * (run - 1) / run)
+            cycle, _ = ladder.at(magnet + 0.5 * change * (run - 1) / run)
             ahead = full + _power(cycle, run) @ full
         full = ahead
-        magnet = float(row @ full)
         left -= run
         run *= 2
-    return full[:-1]
+    return full[:-1], ladder
 
 
 def _power(cycle: FloatArray, count: int) -> FloatArray:
@@ -358,53 +354,40 @@ def _envelope(problem: CycleProblem, starts: FloatArray) -> tuple[FloatArray, Fl
 
 def _passing_times(
     problem: CycleProblem,
-    state: RepeatingState | RunAway,
     numbers: FloatArray,
     starts: FloatArray,
     high: FloatArray,
     limits: FloatArray,
 ) -> FloatArray:
     times = np.full(limits.size, np.inf)
-    ladder: _Ladder | None = None
     for node in range(limits.size):
         over = np.flatnonzero(~(high[:, node] <= limits[node]))
         if not over.size or not np.isfinite(limits[node]):
             continue
-        k = int(over[0])
+        k, limit = int(over[0]), float(limits[node])
         first, temps = int(numbers[k]), starts[k]
         if k > 0 and first - int(numbers[k - 1]) > 1:
-            if ladder is None:
-                magnets = np.full(problem.copper_loss.shape, starts[k, problem.magnets])
-                ladder = _ladder(
-                    problem, state, magnets, starts[0], max(float(limits[node]), float(starts[k].max()))
-                )
-            first, temps = _first_cycle_over(
-                problem, ladder, int(numbers[k - 1]), first, starts[k - 1], node, float(limits[node])
-            )
-        offset = _passing_in_cycle(problem, temps, node, float(limits[node]))
+            below = int(numbers[k - 1])
+            first, temps = _first_cycle_over(problem, below, first, starts[k - 1], node, limit)
+        offset = _passing_in_cycle(problem, temps, node, limit)
         times[node] = first * float(problem.duration.sum()) + offset
     return times
 
 
 def _first_cycle_over(
-    problem: CycleProblem,
-    ladder: _Ladder,
-    below: int,
-    above: int,
-    temps: FloatArray,
-    node: int,
-    limit: float,
+    problem: CycleProblem, below: int, above: int, temps: FloatArray, node: int, limit: float
 ) -> tuple[int, FloatArray]:
-    base, base_temps, found = below, temps, None
+    """Return the first cycle in (below, above] with the node over its limit; temps: at the start of below."""
+    ladder = _ladder(problem, temps)
+    found: FloatArray | None = None
     while above - below > 1:
         middle = (above + below) // 2
-        trial = _advance(ladder, base_temps, middle - base)
-        if not _envelope(problem, trial[None])[1][0, node] <= limit:
-            above, found = middle, trial
+        trial, ladder = _advance(problem, ladder, temps, middle - below)
+        if _envelope(problem, trial[None])[1][0, node] <= limit:
+            below, temps = middle, trial
         else:
-            below = base = middle
-            base_temps = trial
-    return above, found if found is not None else _advance(ladder, base_temps, above - base)
+            above, found = middle, trial
+    return above, found if found is not None else _advance(problem, ladder, temps, above - below)[0]
 
 
 def _passing_in_cycle(problem: CycleProblem, temps: FloatArray, node: int, limit: float) -> float:
