@@ -98,7 +98,8 @@ def _voltage_limits(
 ) -> tuple[FloatArray | None, FloatArray | None]:
     """Return the delivered torque that the lowest voltage allows, driving and braking (negative).
 
-    The least over hot and cold winding and magnets; NaN where not even the drag can be overcome.
+    The least over hot and cold winding and magnets; NaN where not even the drag can be overcome, and in
+    braking where the current cannot be controlled.
     """
     lowest = lowest_voltage(supply)
     if lowest is None:
@@ -116,7 +117,8 @@ def _voltage_limits(
     if supply.source_resistance > 0.0:
         em = _under_sag(em, supply, motor, speed)
     driving = em - drag
-    return np.where(driving >= 0.0, driving, np.nan), -(brake + drag)
+    # where the EMF alone exceeds the voltage the diodes conduct and the current is no longer controlled
+    return np.where(driving >= 0.0, driving, np.nan), np.where(brake > 0.0, -(brake + drag), np.nan)
 
 
 def _under_sag(em: FloatArray, supply: Supply, motor: MotorModel, speed: FloatArray) -> FloatArray:
