@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
@@ -40,7 +42,21 @@ class CyclePlot(PlotPane):
 
     def chart(self, result: Result) -> Chart:
         """Return the cycle of a result."""
-        return cycle_chart(result, self._preferences.display_units, self._selection.segment)
+        late = self.is_late(result)
+        chart = cycle_chart(result, self._preferences.display_units, self._selection.segment, not late)
+        return replace(chart, headline=f"{chart.headline}, settling time updating") if late else chart
+
+    def is_late(self, result: Result) -> bool:
+        """Return whether the settling time is still to be computed."""
+        chosen = result.chosen_candidate
+        later = chosen.heating_up_later if chosen is not None else None
+        return later is not None and not later.known
+
+    def fetch_late(self, result: Result) -> None:
+        """Look at the heating up of the chosen candidate once."""
+        chosen = result.chosen_candidate
+        if chosen is not None and chosen.heating_up_later is not None:
+            chosen.heating_up_later.value()
 
     def laid_out(self) -> None:
         """Place the handles, and the numbers of what is dragged."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtWidgets import QWidget
 
 from app.document import ProjectDocument
@@ -9,6 +11,7 @@ from app.preferences import Preferences
 from app.selection import Selection
 from app.views.plot_base import PlotPane
 from core.charts.chart import Chart
+from core.charts.display_axis import shown_candidates
 from core.charts.temperature_chart import TITLE, temperature_chart
 from core.results import Result
 
@@ -24,11 +27,26 @@ class HeatingUpView(PlotPane):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(document, selection, preferences, TITLE, pans_y=False, parent=parent)
+        self._drawn: Chart | None = None
         self.back = self.add_button("show the cycle", "One cycle of the repeating state, with its handles")
 
     def chart(self, result: Result) -> Chart:
-        """Return the heating up of a result."""
-        return temperature_chart(result, self._preferences.display_units)
+        """Return the heating up of a result; the one before, said to be old, while it is not there yet."""
+        if self._drawn is not None and self.is_late(result):
+            return replace(self._drawn, headline="updating")
+        self._drawn = temperature_chart(result, self._preferences.display_units)
+        return self._drawn
+
+    def is_late(self, result: Result) -> bool:
+        """Return whether a heating up is still to be computed."""
+        traces = [candidate.heating_up_later for candidate in shown_candidates(result)]
+        return any(later is not None and not later.known for later in traces)
+
+    def fetch_late(self, result: Result) -> None:
+        """Compute the heating up of all candidates that are drawn."""
+        for candidate in shown_candidates(result):
+            if candidate.heating_up_later is not None:
+                candidate.heating_up_later.value()
 
 
 if __name__ == "__main__":

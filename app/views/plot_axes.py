@@ -21,6 +21,7 @@ from core.units import format_number
 Range = tuple[float, float]
 
 _TICK_GAP = 8.0
+_TITLE_LEFT = 4.0
 _X_TICK_PX, _Y_TICK_PX = 76.0, 34.0
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _CENTRE = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter
@@ -144,7 +145,7 @@ class AxesItem(QGraphicsItem):
         frame, tokens = lane.frame, self.tokens
         dashed = QPen(QColor(tokens.soft_ink), 1.0)
         dashed.setDashPattern([3.0, 3.0])
-        taken_until = -1.0
+        taken_until = _TITLE_LEFT + painter.fontMetrics().horizontalAdvance(lane.panel.y.title) + 4.0
         for number, span in enumerate(lane.panel.spans):
             left = min(max(lane.to_px(span.start, 0.0).x(), frame.left()), frame.right())
             right = min(max(lane.to_px(span.end, 0.0).x(), frame.left()), frame.right())
@@ -156,8 +157,9 @@ class AxesItem(QGraphicsItem):
                 painter.setPen(dashed)
                 painter.drawLine(QLineF(right, frame.top(), right, frame.bottom()))
             half = 0.5 * painter.fontMetrics().horizontalAdvance(span.label)
-            centre = 0.5 * (left + right)
-            if span.label and right > left and centre - half > taken_until:
+            # A narrow first segment has its number beside the title of the axis.
+            centre = max(0.5 * (left + right), taken_until + half)
+            if span.label and right > left and centre + half <= max(right, left + 2.0 * half):
                 painter.setPen(QColor(tokens.ink if span.shaded else tokens.soft_ink))
                 room = QRectF(centre - 40.0, frame.top() - self._row - 1.0, 80.0, self._row)
                 painter.drawText(room, _CENTRE, span.label)
@@ -190,8 +192,8 @@ class AxesItem(QGraphicsItem):
                 room = QRectF(frame.left() - 100.0 - _TICK_GAP, y - row, 100.0, 2.0 * row)
                 painter.drawText(room, _RIGHT, words)
                 taken.append(y)
-        width = frame.left() - 4.0
-        painter.drawText(QRectF(4.0, frame.top() - row - 6.0, width + 150.0, row), _LEFT, lane.panel.y.title)
+        title = QRectF(_TITLE_LEFT, frame.top() - row - 6.0, frame.left() + 150.0, row)
+        painter.drawText(title, _LEFT, lane.panel.y.title)
         if not lowest:
             return
         for place, words in lane.x_ticks:

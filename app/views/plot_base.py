@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Slot
 from PySide6.QtGui import QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
@@ -13,6 +13,9 @@ from app.views.plot_canvas import PlotCanvas
 from app.views.plot_gesture import DragGesture, Grip, NudgeBurst
 from core.charts.chart import Chart
 from core.results import Result
+
+# What costs more than a frame is computed when the hand has rested this long.
+_CALM_MS = 100
 
 
 class ElidedLabel(QLabel):
@@ -72,6 +75,10 @@ class PlotPane(QFrame):
         self.column.setSpacing(0)
         self.column.addLayout(head)
         self.column.addWidget(self.canvas, 1)
+        self._calm = QTimer(self)
+        self._calm.setSingleShot(True)
+        self._calm.setInterval(_CALM_MS)
+        self._calm.timeout.connect(self._on_calm)
         selection.changed.connect(self.redraw)
         selection.hovered.connect(self.hover_changed)
         preferences.changed.connect(self.restyle)
@@ -102,6 +109,8 @@ class PlotPane(QFrame):
         """Draw the newest result again."""
         if self.result is None or not self.isVisible():
             return  # a hidden view draws when it is shown
+        if self.is_late(self.result) and not self.frozen:
+            self._calm.start()
         chart = self.chart(self.result)
         if self.headline.text() != chart.headline:
             self.headline.setText(chart.headline)
@@ -121,8 +130,21 @@ class PlotPane(QFrame):
         )
 
     def chart(self, result: Result) -> Chart:
-        """Return what is drawn; each view has its own."""
+        """Return what is drawn; each view has its own. Leaves out, and says so, what is late."""
         raise NotImplementedError
+
+    def is_late(self, _result: Result) -> bool:
+        """Return whether a part of the drawing costs too much for a drag and is not there yet."""
+        return False
+
+    def fetch_late(self, _result: Result) -> None:
+        """Compute the late part."""
+
+    @Slot()
+    def _on_calm(self) -> None:
+        if self.result is not None and not self.frozen:
+            self.fetch_late(self.result)
+            self.redraw()
 
     def hover_changed(self) -> None:
         """Mark the hovered segment."""

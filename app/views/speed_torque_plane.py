@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
@@ -16,8 +17,10 @@ from app.views.plot_axes import Lane
 from app.views.plot_base import PlotPane
 from app.views.plot_gesture import Grip
 from core.charts.chart import Chart, Map
+from core.charts.efficiency_layer import efficiency_layer
 from core.charts.speed_torque_chart import TITLE, speed_torque_chart
 from core.charts.ticks import nice_step
+from core.evaluation.efficiency import efficiency_map
 from core.project import edits
 from core.project.project import Project
 from core.results import LoadPoints, Result
@@ -46,13 +49,35 @@ class SpeedTorquePlane(PlotPane):
         for item in (self.rms, self.bubble, self.dot):
             self.canvas.scene().addItem(item)
         self.rms.setVisible(False)
-        self._efficiency: Map | None = None
-        self._walking: int | None = None
+        self.map_button = self.add_button(
+            "efficiency map", "Efficiency of the chosen candidate as contour lines"
+        )
+        self.map_button.setCheckable(True)
+        self.map_button.toggled.connect(self.redraw)
+        self._map: Map | None = None
+        self._map_of: tuple[object, ...] | None = None
 
     def chart(self, result: Result) -> Chart:
         """Return the plane of a result."""
-        units = self._preferences.display_units
-        return speed_torque_chart(result, units, self._selection.segment, self._efficiency)
+        units, wanted, late = (
+            self._preferences.display_units,
+            self.map_button.isChecked(),
+            self.is_late(result),
+        )
+        grid = self._map if wanted and not late else None
+        chart = speed_torque_chart(result, units, self._selection.segment, grid)
+        return replace(chart, headline=f"{chart.headline}, efficiency updating") if late else chart
+
+    def is_late(self, result: Result) -> bool:
+        """Return whether the efficiency map is wanted and belongs to other conditions."""
+        return self.map_button.isChecked() and self._map_of != _map_conditions(result)
+
+    def fetch_late(self, result: Result) -> None:
+        """Compute the efficiency map of the chosen candidate."""
+        candidate, self._map_of = result.project.chosen_candidate, _map_conditions(result)
+        top = float(self.loads.speed.max()) if self.loads is not None else 0.0
+        found = None if candidate is None else efficiency_map(result.project.application, candidate, top)
+        self._map = None if found is None else efficiency_layer(found)
 
     @property
     def lane(self) -> Lane | None:
@@ -265,6 +290,12 @@ class SpeedTorquePlane(PlotPane):
         self.nudges.end()
         self._selection.select_segment(following)
         return True
+
+
+def _map_conditions(result: Result) -> tuple[object, ...]:
+    """Return what the efficiency map depends on: not the duty cycle, so a drag leaves it alone."""
+    application = result.project.application
+    return result.project.chosen_candidate, application.site, application.supply, application.requirements
 
 
 def _words_of(series_id: str) -> str:

@@ -27,8 +27,14 @@ _PEAK = Style(role="soft", dash="dotted", width="thin")
 _AIR = 0.16
 
 
-def cycle_chart(result: Result, units: DisplayUnits, selected: int | None = None) -> Chart:
-    """Return the cycle of a result; `selected` is the segment that is shaded."""
+def cycle_chart(
+    result: Result, units: DisplayUnits, selected: int | None = None, with_settling: bool = True
+) -> Chart:
+    """Return the cycle of a result; `selected` is the segment that is shaded.
+
+    Without `with_settling` the headline leaves out when the temperatures settle: that needs the heating
+    up from cold, which costs too much within a drag.
+    """
     duty = result.duty
     end = float(duty.edges[-1]) if len(duty.edges) > 1 else 1.0
     panels = (
@@ -37,7 +43,11 @@ def cycle_chart(result: Result, units: DisplayUnits, selected: int | None = None
         _temperature_panel(result, units, selected),
     )
     return Chart(
-        TITLE, _headline(result, units), time_axis(end, units, (0.0, end)), panels, _summary(result, units)
+        TITLE,
+        _headline(result, units, with_settling),
+        time_axis(end, units, (0.0, end)),
+        panels,
+        _summary(result, units),
     )
 
 
@@ -118,7 +128,7 @@ def _temperatures(result: Result, candidate: CandidateResult, units: DisplayUnit
 def _absent(result: Result, units: DisplayUnits, bounds: tuple[float, float]) -> tuple[Note, ...]:
     """Say why a candidate has no curve in the lane; the headline speaks for the chosen one."""
     absent = [c for c in shown_candidates(result) if c.cycle is None and c is not result.chosen_candidate]
-    words = "; ".join(f"{letter(c.index)} {state_words(c, units)}" for c in absent)
+    words = "; ".join(f"{letter(c.index)} {state_words(c, units, with_settling=False)}" for c in absent)
     return (Note(words, 0.0, bounds[1] - 0.08 * (bounds[1] - bounds[0])),) if words else ()
 
 
@@ -134,13 +144,13 @@ def _peak_mark(result: Result) -> list[Series]:
     return [Series("winding peak", x, np.array([peak.temp, peak.limit]), _PEAK)]
 
 
-def _headline(result: Result, units: DisplayUnits) -> str:
+def _headline(result: Result, units: DisplayUnits, with_settling: bool) -> str:
     edges = result.duty.edges
     if len(edges) < 2:
         return "no segments yet"
     words = time_words(float(edges[-1]), units)
     chosen = result.chosen_candidate
-    return words if chosen is None else f"{words}, {state_words(chosen, units)}"
+    return words if chosen is None else f"{words}, {state_words(chosen, units, with_settling)}"
 
 
 def _summary(result: Result, units: DisplayUnits) -> str:
@@ -152,4 +162,4 @@ def _summary(result: Result, units: DisplayUnits) -> str:
     if chosen is None:
         return words + "."
     peaks = peak_words(chosen, units)
-    return f"{words}; {chosen.name}: {peaks or state_words(chosen, units).rstrip('.')}."
+    return f"{words}; {chosen.name}: {peaks or state_words(chosen, units, with_settling=False).rstrip('.')}."

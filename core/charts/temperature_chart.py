@@ -96,13 +96,11 @@ def limit_rules(result: Result, units: DisplayUnits) -> tuple[Rule, ...]:
 
 
 def temperature_range(values: Sequence[float], limits: Sequence[float]) -> tuple[float, float]:
-    """Return the range of a temperature axis: all curves, and limits unless they are very far away."""
+    """Return the range of a temperature axis: all curves and limits, with some air."""
     low, high = (min(values), max(values)) if values else (20.0, 100.0)
     if limits:
         high = min(high, max(limits) + _MOST_OVER)  # a run-away has no end
-    reach = 2.5 * max(high - low, 20.0)
-    near = [limit for limit in limits if low - reach <= limit <= high + reach]
-    low, high = min([low, *near]), max([high, *near])
+    low, high = min([low, *limits]), max([high, *limits])
     air = 0.06 * (high - low) + 1.0
     return low - air, high + air
 
@@ -142,16 +140,23 @@ def _headline(result: Result, units: DisplayUnits) -> str:
     )
 
 
-def state_words(candidate: CandidateResult, units: DisplayUnits) -> str:
-    """Return whether and when the temperatures settle, in a few words."""
+def state_words(candidate: CandidateResult, units: DisplayUnits, with_settling: bool = True) -> str:
+    """Return whether and when the temperatures settle, in a few words.
+
+    Without `with_settling` the heating up is not looked at: it costs too much within a drag.
+    """
     away = next((f for f in candidate.findings if f.code == "thermal_run_away"), None)
     if away is not None:
         after = away.values.get("time_to_limit_s")
         words = "runs away, never settles"
         return words if after is None else f"{words}; first limit after {time_words(after, units, 2)}"
-    trace = candidate.heating_up
     if candidate.cycle is None:
-        return f"no temperatures: {candidate.missing[0]}" if candidate.missing else "no temperatures"
+        return (
+            f"no temperatures: {candidate.missing[0]} is missing" if candidate.missing else "no temperatures"
+        )
+    if not with_settling:
+        return "repeating state"
+    trace = candidate.heating_up
     if trace is None or trace.settled_after is None:
         return "repeating state"
     return f"repeating state, settles after {time_words(trace.settled_after, units, 2)}"
