@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 from core.charts.display_axis import letter
 from core.findings import Finding, Severity
@@ -19,11 +19,10 @@ CLOSING: Final = (
     "An engineering estimate. Local codes, standards and licensed practice decide "
     "wherever someone could be hurt."
 )
-Rank = Literal["caution", "serious", "warning", "note", "not computed", "not checked", "assumed"]
-_RANKS: Final[tuple[Rank, ...]] = (
-    "caution", "serious", "warning", "note", "not computed", "not checked", "assumed",
-)  # fmt: skip
-_TITLES: Final[dict[Severity, str]] = {"serious": "Serious", "warning": "Warning", "note": "Note"}
+Rank = Literal["caution", "serious", "warning", "not computed", "not checked", "assumed", "notes"]
+_RANKS: Final[tuple[Rank, ...]] = get_args(Rank)
+_TITLES: Final[dict[Rank, str]] = {"serious": "Serious", "warning": "Warning"}
+_OWN_CARD: Final[dict[Severity, Rank]] = {"serious": "serious", "warning": "warning"}
 _NUMBERS: Final = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
 
 
@@ -46,7 +45,9 @@ class Notice:
 def notices(candidates: Sequence[CandidateResult], units: DisplayUnits) -> tuple[Notice, ...]:
     """Return what people should know about these candidates, in the order in which it matters."""
     found = _cautions(candidates, units) + _findings(candidates, units)
-    found += _not_computed(candidates) + _not_checked(candidates, units) + _assumed(candidates, units)
+    found += _not_computed(candidates) + _not_checked(candidates, units)
+    found += _gathered(candidates, units, "assumed", "assumed", ("input is assumed", "inputs are assumed"))
+    found += _gathered(candidates, units, "note", "notes", ("note", "notes on how this was computed"))
     return tuple(sorted(found, key=lambda notice: _RANKS.index(notice.rank)))
 
 
@@ -79,11 +80,12 @@ def _cautions(candidates: Sequence[CandidateResult], units: DisplayUnits) -> lis
 
 
 def _findings(candidates: Sequence[CandidateResult], units: DisplayUnits) -> list[Notice]:
-    same: dict[tuple[Severity, str, int | None], list[int]] = {}
+    same: dict[tuple[Rank, str, int | None], list[int]] = {}
     for index, finding in _all_findings(candidates):
-        if finding.severity == "assumed":
-            continue
-        indices = same.setdefault((finding.severity, as_text(finding.text, units), finding.segment), [])
+        rank = _OWN_CARD.get(finding.severity)
+        if rank is None:
+            continue  # gathered with others of its severity
+        indices = same.setdefault((rank, as_text(finding.text, units), finding.segment), [])
         indices += [] if index in indices else [index]
     return [
         Notice(
@@ -140,17 +142,31 @@ def _not_checked(candidates: Sequence[CandidateResult], units: DisplayUnits) -> 
     return [_collected("not checked", title, lines, list(same.values()))]
 
 
-def _assumed(candidates: Sequence[CandidateResult], units: DisplayUnits) -> list[Notice]:
+def _gathered(
+    candidates: Sequence[CandidateResult],
+    units: DisplayUnits,
+    severity: Severity,
+    rank: Rank,
+    words: tuple[str, str],
+) -> list[Notice]:
+    """Return all findings of one severity as one notice that counts them."""
     same: dict[tuple[str, str], list[int]] = {}
+    codes: dict[str, None] = {}
     for index, finding in _all_findings(candidates):
-        if finding.severity == "assumed":
+        if finding.severity == severity:
+            codes.setdefault(finding.code)
             indices = same.setdefault((finding.code, as_text(finding.text, units)), [])
             indices += [] if index in indices else [index]
     if not same:
         return []
-    title = f"{counted(len(same), 'input is', 'inputs are')} assumed"
-    lines = [f"{text}{_of(indices, candidates)}" for (_, text), indices in same.items()]
-    return [_collected("assumed", title, lines, list(same.values()))]
+    title = counted(len(codes), *words)
+    lines = [
+        f"{text}{_of(indices, candidates)}"
+        for code in codes
+        for (own, text), indices in same.items()
+        if own == code
+    ]
+    return [_collected(rank, title, lines, list(same.values()))]
 
 
 def _collected(rank: Rank, title: str, lines: list[str], indices: list[list[int]]) -> Notice:

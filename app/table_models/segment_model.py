@@ -44,7 +44,7 @@ COLUMNS: Final = (
     Column("speed at end", Kind.SPEED, "speed_end"),
     Column("motor torque", Kind.TORQUE, "", "torque"),
     Column("current", Kind.CURRENT, "", "current"),
-    Column("voltage used", Kind.RATIO, "", "voltage"),
+    Column("voltage", Kind.RATIO, "", "voltage"),
 )
 NAME_COLUMN: Final = 1
 
@@ -222,7 +222,10 @@ class SegmentModel(QAbstractTableModel):
     def _shown(self, row: int, column: Column) -> str:
         if column.kind is None:
             return self._segments[row].name if column.field else str(row + 1)
-        return self._units.format_value(self._value(row, column), column.kind, 4 if column.field else 3)
+        value = self._value(row, column)
+        if column.result:
+            return self._units.format_value(value, column.kind)
+        return _as_typed(self._units.format_value(value, column.kind, 4))
 
     def _entry(self, row: int, column: Column) -> str:
         if column.kind is None:
@@ -233,6 +236,11 @@ class SegmentModel(QAbstractTableModel):
         unit = self._units.symbol(column.kind) if column.kind else ""
         words = f"segment {row + 1}, {column.heading or 'number'}: {self._shown(row, column)} {unit}"
         return words.strip()
+
+
+def _as_typed(number: str) -> str:
+    """Drop zeros that nobody typed: 0.07000 is 0.07."""
+    return number.rstrip("0").rstrip(".") if "." in number and "e" not in number else number
 
 
 def _alignment(section: int) -> int:

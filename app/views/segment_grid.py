@@ -19,11 +19,12 @@ from PySide6.QtWidgets import (
 )
 
 from app.table_models.segment_model import COLUMNS, NAME_COLUMN, SegmentModel
+from app.theme import SMALL_PT
 
 Index = QModelIndex | QPersistentModelIndex
 _Hint = QAbstractItemDelegate.EndEditHint
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-_WIDEST: Final = "−123.4567"  # a number as wide as any that is shown
+_WIDEST: Final = "−1234.5"  # a number as wide as any that is shown
 _NARROWEST_NAME: Final = 70
 
 
@@ -87,6 +88,10 @@ class SegmentGrid(QTableView):
             | QAbstractItemView.EditTrigger.AnyKeyPressed
         )
         self.setShowGrid(False)
+        # cells stand under their headings, and headings are small so that all columns fit
+        self.setStyleSheet(
+            f"QTableView::item {{ padding: 0px 3px; }} QHeaderView {{ font-size: {SMALL_PT}pt; }}"
+        )
         self.setWordWrap(False)
         self.setMouseTracking(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
@@ -110,12 +115,12 @@ class SegmentGrid(QTableView):
 
     def lay_columns(self) -> None:
         """Give each column the width of its widest number; the name takes the rest. Never done per edit."""
-        metrics = self.fontMetrics()
+        metrics, headings = self.fontMetrics(), self.horizontalHeader().fontMetrics()
         widths = []
         for column in COLUMNS:
-            heading = metrics.horizontalAdvance(column.heading)
+            heading = headings.horizontalAdvance(column.heading)
             number = metrics.horizontalAdvance(_WIDEST if column.kind else "888")
-            widths.append(max(heading, number) + 14)
+            widths.append(max(heading + 14, number + 8))
         room = self.width() - self.verticalScrollBar().sizeHint().width() - 2  # kept free, bar or no bar
         widths[NAME_COLUMN] = max(_NARROWEST_NAME, room - sum(widths) + widths[NAME_COLUMN])
         for section, width in enumerate(widths):
@@ -126,7 +131,8 @@ class SegmentGrid(QTableView):
         """Close an editor, but not one with refused text: only Escape gives that up."""
         if isinstance(editor, QLineEdit) and is_refused(editor):
             if hint != _Hint.RevertModelCache:
-                editor.setFocus()
+                if self.hasFocus():  # not when a drag elsewhere moved the selection
+                    editor.setFocus()
                 return
             model = self.model()
             if isinstance(model, SegmentModel):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -77,11 +77,12 @@ class SegmentTable(QWidget):
         self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         title = QLabel("Segments")
         title.setProperty("type", "group")
+        title.setContentsMargins(0, 0, 8, 0)
         self.source = QLabel()
         self.source.setProperty("type", "soft")
         self.source.setMinimumWidth(40)
         head = QHBoxLayout()
-        head.setSpacing(8)
+        head.setSpacing(0)
         head.addWidget(title)
         head.addWidget(self.source, 1)
         shown = (self.insert_after, self.duplicate, self.delete, self.copy, self.paste)
@@ -93,7 +94,7 @@ class SegmentTable(QWidget):
         self.refusal.setAccessibleName("Why the entry was refused")
         self.refusal.hide()
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column.setContentsMargins(16, 6, 12, 8)
         column.setSpacing(4)
         column.addLayout(head)
         column.addWidget(self.table, 1)
@@ -104,9 +105,7 @@ class SegmentTable(QWidget):
         """Show what each segment asks of the chosen candidate."""
         self.model.show_result(result)
         candidate = self.model.candidate
-        text = (
-            f"motor torque, current and voltage: {name_of(candidate, candidate.index)}" if candidate else ""
-        )
+        text = f"results of {name_of(candidate, candidate.index)}" if candidate else ""
         if text != self.source.text():
             self.source.setText(text)
             self.source.setToolTip(text)
@@ -207,11 +206,6 @@ class SegmentTable(QWidget):
         self._following = True
         self._go_to(row)
         self._following = False
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self.table.lay_columns()
 
 
 def _word_button(action: QAction, word: str) -> QPushButton:

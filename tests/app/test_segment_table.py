@@ -85,7 +85,7 @@ def test_shows_segments_and_results_in_display_units(bench: Bench) -> None:
     )
     row = [bench.shown(2, column) for column in range(len(COLUMNS))]
     # 250 of 400 rad/s are 62.5 %, 46 mN·m at 40 A per N·m are 1.84 A: the numbers of the invented result
-    assert row == ["3", "brake", "40.00", "−46.00", "250.0", "0", "−46.0", "1.84", "62.5"]
+    assert row == ["3", "brake", "40", "−46", "250", "0", "−46.0", "1.84", "62.5"]
     heads = [bench.view.model.headerData(c, Qt.Orientation.Horizontal) for c in range(len(COLUMNS))]
     assert heads[DURATION:END] == ["duration\nms", "shaft torque\nmN·m", "speed at start\nrad/s"]
     assert "A Open rotor" in bench.view.source.text()
@@ -266,7 +266,7 @@ def test_all_rows_can_be_deleted_and_the_empty_table_says_how_to_begin(bench: Be
     assert not bench.view.table.empty.isVisible()
     bench.view.table.selectAll()
     bench.view.delete.trigger()
-    assert bench.segments == ()
+    assert bench.view.model.rowCount() == 0
     assert bench.selection.segment is None
     assert bench.view.table.empty.isVisible()
     assert bench.view.table.empty.text() == HOW_TO_BEGIN
@@ -358,13 +358,13 @@ def test_another_theme_and_other_units_are_taken_over(bench: Bench) -> None:
     assert cell.data(Qt.ItemDataRole.ForegroundRole) != light
     bench.preferences.theme = "light"
     bench.preferences.display_units = bench.preferences.display_units.with_units({Kind.TIME: "min"})
-    assert bench.shown(3, DURATION) == "0.003000"
+    assert bench.shown(3, DURATION) == "0.003"
 
 
 def test_everything_has_a_name_for_screen_readers(bench: Bench) -> None:
     assert bench.view.table.accessibleName()
     index = bench.view.model.index(0, TORQUE)
-    assert index.data(Qt.ItemDataRole.AccessibleTextRole) == "segment 1, shaft torque: 58.00 mN·m"
+    assert index.data(Qt.ItemDataRole.AccessibleTextRole) == "segment 1, shaft torque: 58 mN·m"
     head = bench.view.model.headerData(0, Qt.Orientation.Horizontal, Qt.ItemDataRole.AccessibleTextRole)
     assert head == "number"
 

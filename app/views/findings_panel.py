@@ -1,0 +1,209 @@
+"""Cautions and findings: what can hurt first, then what the evaluation noticed, each with its numbers."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QAction, QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from app.document import ProjectDocument
+from app.preferences import Preferences
+from app.selection import Selection
+from app.theme import SMALL_PT
+from core.notices import CLOSING, Notice, Rank, notices
+from core.results import Result
+
+_TEXT_PACE: Final = 66  # ms; running text is renewed 15 times a second while something is dragged
+_FOLDED: Final[tuple[Rank, ...]] = ("notes", "assumed", "not checked")
+_OPENING_KEYS: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
+_STYLE: Final = f"""
+NoticeCard QLabel[type="caution"] {{ font-weight: bold; }}
+NoticeCard QLabel[type="body"] {{ font-size: {SMALL_PT}pt; }}
+NoticeCard {{ border: 1px solid transparent; border-radius: 4px; }}
+NoticeCard:focus {{ border: 1px solid @focus@; }}
+"""
+
+
+class NoticeCard(QFrame):
+    """One caution or finding. It can be reached by keyboard, chosen, and copied."""
+
+    chosen = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.notice: Notice | None = None
+        self._open = True
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.title, self.text = QLabel(), QLabel()
+        self.title.setWordWrap(True)
+        self.text.setWordWrap(True)
+        self.text.setTextFormat(Qt.TextFormat.PlainText)
+        self.title.setTextFormat(Qt.TextFormat.PlainText)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(12, 7, 12, 7)
+        column.setSpacing(2)
+        column.addWidget(self.title)
+        column.addWidget(self.text)
+        copy = QAction("Copy text", self)
+        copy.setShortcut(QKeySequence(QKeySequence.StandardKey.Copy))
+        copy.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+        copy.triggered.connect(self._copy)
+        self.addAction(copy)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+
+    def show_notice(self, notice: Notice, open_: bool) -> None:
+        """Show a notice; what did not change is left alone."""
+        if notice == self.notice and open_ == self._open:
+            return
+        old, self.notice, self._open = self.notice, notice, open_
+        foldable = notice.rank in _FOLDED
+        self.title.setText(notice.title + (("  – fold" if open_ else "  – show") if foldable else ""))
+        self.text.setText(notice.text)
+        self.text.setVisible(open_ and bool(notice.text))
+        self.setAccessibleName(notice.title)
+        self.setAccessibleDescription(notice.text)
+        self.setToolTip("" if notice.segment is None else f"selects segment {notice.segment + 1}")
+        linked = foldable or notice.segment is not None
+        self.setCursor(Qt.CursorShape.PointingHandCursor if linked else Qt.CursorShape.ArrowCursor)
+        if old is None or old.rank != notice.rank:
+            self._dress(notice.rank)
+
+    def _dress(self, rank: Rank) -> None:
+        """Amber for what can hurt, red for what is serious; the words say it too."""
+        self.setProperty("surface", "caution" if rank == "caution" else "plain")
+        self.title.setProperty("type", {"caution": "caution", "serious": "missed"}.get(rank, "group"))
+        self.text.setProperty("type", "body" if rank in ("caution", "serious", "warning") else "small")
+        self.restyle()
+
+    def restyle(self) -> None:
+        """Let the stylesheet look at the properties again; the focus frame follows the theme."""
+        for widget in (self, self.title, self.text):
+            widget.style().unpolish(widget)
+            widget.style().polish(widget)
+
+    def _copy(self) -> None:
+        if self.notice is not None:
+            QGuiApplication.clipboard().setText(self.notice.whole)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.chosen.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in _OPENING_KEYS:
+            self.chosen.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class FindingsPanel(QWidget):
+    """The list of cautions and findings of all candidates, closed by the line that always stands there."""
+
+    def __init__(
+        self,
+        document: ProjectDocument,
+        selection: Selection,
+        preferences: Preferences,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._selection, self._preferences = document, selection, preferences
+        self._result: Result | None = None
+        self._open: set[Rank] = {"not checked", "assumed"}
+        self.notices: tuple[Notice, ...] = ()
+        self.cards: list[NoticeCard] = []
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(_TEXT_PACE)
+        self._soon.timeout.connect(self._show_now)
+        self._lay_out()
+        preferences.changed.connect(self.restyle)
+        self.restyle()
+
+    def _lay_out(self) -> None:
+        title = QLabel("Cautions and findings")
+        title.setProperty("type", "group")
+        self.copy_all = QPushButton("copy all")
+        self.copy_all.setProperty("flat", True)
+        self.copy_all.setFlat(True)
+        self.copy_all.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text()))
+        head = QHBoxLayout()
+        head.setContentsMargins(16, 6, 4, 2)
+        head.addWidget(title, 1)
+        head.addWidget(self.copy_all)
+        inside = QWidget()
+        self._column = QVBoxLayout(inside)
+        self._column.setContentsMargins(8, 0, 8, 0)
+        self._column.setSpacing(6)
+        self._column.addStretch(1)
+        self.scroller = QScrollArea()
+        self.scroller.setWidgetResizable(True)
+        self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.scroller.setWidget(inside)
+        inside.setAutoFillBackground(False)  # `setWidget` has switched it on: the pane shows through
+        self.scroller.viewport().setAutoFillBackground(False)
+        self.closing = QLabel(CLOSING)
+        self.closing.setProperty("type", "small")
+        self.closing.setWordWrap(True)
+        self.closing.setContentsMargins(16, 6, 16, 10)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addWidget(self.scroller, 1)
+        column.addWidget(self.closing)
+
+    def show_result(self, result: Result) -> None:
+        """Show what there is to say; while something is dragged, 15 times a second."""
+        self._result = result
+        if not self._document.in_gesture:
+            self._soon.stop()
+            self._show_now()
+        elif not self._soon.isActive():
+            self._soon.start()
+
+    def restyle(self) -> None:
+        """Take over units and colours."""
+        self.setStyleSheet(_STYLE.replace("@focus@", self._preferences.tokens.focus))
+        for card in self.cards:
+            card.restyle()
+        self._show_now()
+
+    def text(self) -> str:
+        """Return everything as plain text, for copying."""
+        return "\n\n".join([*(notice.whole for notice in self.notices), CLOSING])
+
+    def _show_now(self) -> None:
+        if self._result is None:
+            return
+        self.notices = notices(self._result.candidates, self._preferences.display_units)
+        while len(self.cards) < len(self.notices):
+            self._add_card()
+        for card, notice in zip(self.cards, self.notices, strict=False):
+            card.show_notice(notice, notice.rank not in _FOLDED or notice.rank in self._open)
+        for place, card in enumerate(self.cards):
+            card.setVisible(place < len(self.notices))
+
+    def _add_card(self) -> None:
+        card = NoticeCard()
+        card.chosen.connect(lambda: self._choose(card))
+        self.cards.append(card)
+        self._column.insertWidget(self._column.count() - 1, card)
+
+    def _choose(self, card: NoticeCard) -> None:
+        """Select the segment of a notice; fold or open one that collects several."""
+        if card.notice is None:
+            return
+        if card.notice.rank in _FOLDED:
+            self._open ^= {card.notice.rank}
+            self._show_now()
+        elif card.notice.segment is not None:
+            self._selection.select_segment(card.notice.segment)
+
+
+if __name__ == "__main__":
+    from app.views.plot_preview import preview
+
+    preview(FindingsPanel)
