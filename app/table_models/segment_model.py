@@ -34,6 +34,11 @@ class Column:
     field: str = ""
     result: str = ""
 
+    @property
+    def lines(self) -> str:
+        """The heading as it stands above the column, in two lines where it has two words."""
+        return self.heading.replace(" ", "\n", 1)
+
 
 COLUMNS: Final = (
     Column(""),
@@ -90,11 +95,11 @@ class SegmentModel(QAbstractTableModel):
         unit = self._preferences.display_units.symbol(column.kind) if column.kind else ""
         match role:
             case Qt.ItemDataRole.DisplayRole:
-                return f"{column.heading}\n{unit}"
+                return f"{column.lines}\n{unit}" if unit else column.lines
             case Qt.ItemDataRole.AccessibleTextRole:
                 return f"{column.heading or 'number'} in {unit}" if unit else column.heading or "number"
             case Qt.ItemDataRole.TextAlignmentRole:
-                return _alignment(section)
+                return _alignment(section, Qt.AlignmentFlag.AlignBottom)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
@@ -243,6 +248,6 @@ def _as_typed(number: str) -> str:
     return number.rstrip("0").rstrip(".") if "." in number and "e" not in number else number
 
 
-def _alignment(section: int) -> int:
+def _alignment(section: int, upright: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignVCenter) -> int:
     side = Qt.AlignmentFlag.AlignRight if COLUMNS[section].kind else Qt.AlignmentFlag.AlignLeft
-    return int(side | Qt.AlignmentFlag.AlignVCenter)
+    return int(side | upright)

@@ -25,7 +25,8 @@ Index = QModelIndex | QPersistentModelIndex
 _Hint = QAbstractItemDelegate.EndEditHint
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _WIDEST: Final = "−1234.5"  # a number as wide as any that is shown
-_NARROWEST_NAME: Final = 70
+_NARROWEST_NAME: Final = 90
+_EDITOR_WIDTH: Final = 110
 
 
 class CellDelegate(QStyledItemDelegate):
@@ -40,6 +41,12 @@ class CellDelegate(QStyledItemDelegate):
         if column.kind is not None:
             editor.setAlignment(Qt.AlignmentFlag.AlignRight)
         return editor
+
+    def updateEditorGeometry(self, editor: QWidget, option: QStyleOptionViewItem, index: Index) -> None:
+        """Give the editor room for a number with its unit, to the left of where the number stands."""
+        rect = option.rect
+        rect.setLeft(max(min(rect.left(), rect.right() - _EDITOR_WIDTH), 0))
+        editor.setGeometry(rect)
 
     def setEditorData(self, editor: QWidget, index: Index) -> None:
         # while text is being typed, the cell may change behind it: what is typed stays
@@ -118,7 +125,7 @@ class SegmentGrid(QTableView):
         metrics, headings = self.fontMetrics(), self.horizontalHeader().fontMetrics()
         widths = []
         for column in COLUMNS:
-            heading = headings.horizontalAdvance(column.heading)
+            heading = max(map(headings.horizontalAdvance, column.lines.split("\n")))
             number = metrics.horizontalAdvance(_WIDEST if column.kind else "888")
             widths.append(max(heading + 14, number + 8))
         room = self.width() - self.verticalScrollBar().sizeHint().width() - 2  # kept free, bar or no bar

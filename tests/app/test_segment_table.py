@@ -87,7 +87,7 @@ def test_shows_segments_and_results_in_display_units(bench: Bench) -> None:
     # 250 of 400 rad/s are 62.5 %, 46 mN·m at 40 A per N·m are 1.84 A: the numbers of the invented result
     assert row == ["3", "brake", "40", "−46", "250", "0", "−46.0", "1.84", "62.5"]
     heads = [bench.view.model.headerData(c, Qt.Orientation.Horizontal) for c in range(len(COLUMNS))]
-    assert heads[DURATION:END] == ["duration\nms", "shaft torque\nmN·m", "speed at start\nrad/s"]
+    assert heads[DURATION:END] == ["duration\nms", "shaft\ntorque\nmN·m", "speed\nat start\nrad/s"]
     assert "A Open rotor" in bench.view.source.text()
 
 
