@@ -21,7 +21,7 @@ from core.physics.temperatures import RepeatingState, cycle_problem
 
 # The factor is found to this share of itself.
 _FACTOR_TOLERANCE = 1e-4
-# Magnet temperatures met to this move the factor by about 1e-5 of itself. [K]
+# Magnets off by as much as moves the winding by this move the factor by about 1e-5 of itself. [K]
 _FEEDBACK_TOLERANCE = 1e-3
 _LARGEST_FACTOR = 1e6
 _MOST_STEPS = 80
