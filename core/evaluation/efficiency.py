@@ -53,7 +53,7 @@ def efficiency_map(
     curves = plane_curves(application.supply, application.requirements, motor, heat, top_speed)
     if not isinstance(heat, HeatModel) or curves.voltage_limit is None:
         return None
-    limit = curves.voltage_limit if curves.peak is None else np.fmin(curves.voltage_limit, curves.peak)
+    limit = curves.voltage_limit if curves.peak is None else np.minimum(curves.voltage_limit, curves.peak)
     speed = np.linspace(curves.speed[-1] / SPEEDS, curves.speed[-1], SPEEDS)
     reach = np.interp(speed, curves.speed, np.nan_to_num(limit, nan=0.0))
     torque = np.linspace(0.0, float(reach.max()), TORQUES + 1)[1:]

@@ -56,13 +56,13 @@ def supply_demand(
     if temps is not None and not isinstance(temps.state, RunAway):
         network = temps.heat.network
         winding, magnets = (float(temps.state.mean[node]) for node in (network.winding, network.magnets))
-    middle, half = 0.5 * (duty.speed_start + duty.speed_end), 0.5 * (duty.speed_end - duty.speed_start)
-    ends = np.column_stack((duty.speed_start, middle[:, None] + half[:, None] * _NODE, duty.speed_end))
+    ends = _at_nodes(duty.speed_start, duty.speed_end)
+    torque = _at_nodes(duty.torque_start, duty.torque_end)
     power = power_balance(
         motor.constants,
         motor.commutation,
         motor.drag,
-        duty.torque[:, None],
+        torque,
         ends,
         winding,
         magnets,
@@ -79,6 +79,12 @@ def supply_demand(
         peak_current=None if voltage is None else peak_power / voltage,
         energy_back=float(back @ duty.duration),
     )
+
+
+def _at_nodes(start: FloatArray, end: FloatArray) -> FloatArray:
+    """Return a linear quantity at the start, the Gauss nodes and the end of each part, (parts, 6)."""
+    middle, half = 0.5 * (start + end), 0.5 * (end - start)
+    return np.column_stack((start, middle[:, None] + half[:, None] * _NODE, end))
 
 
 def _over_cycle(duty: ShaftDuty, value: FloatArray) -> float:

@@ -1,7 +1,7 @@
 """Step 3: torque, current and voltage at both ends of every part of the cycle.
 
-Between the ends of a part the torque is constant but for the drag and the speed is linear; required
-voltage, current and power are convex in the speed there, so the worst case is at an end.
+Between the ends of a part torque (but for the drag) and speed are linear; current and required voltage are
+convex there, so the worst case is at an end.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ class VoltageDemand:
 def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
     """Return torque and current at both ends of every part of the cycle."""
     speed = np.column_stack((duty.speed_start, duty.speed_end)).ravel()
-    delivered = np.repeat(duty.torque, 2)
+    delivered = np.column_stack((duty.torque_start, duty.torque_end)).ravel()
     direction = np.repeat(duty.direction, 2)
     em_torque = delivered + direction * np.asarray(drag_torque(motor.drag, np.abs(speed)))
     return OperatingPoints(
@@ -131,7 +131,7 @@ def load_points(
     return LoadPoints(
         speed=np.abs(fast),
         other_speed=slow * direction,
-        torque=duty.torque[first] * direction,
+        torque=points.delivered[point] * direction,
         direction=direction,
         inertia_torque=inertia * (end - start) / length * direction,
         current=points.current[point],

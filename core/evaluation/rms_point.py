@@ -29,8 +29,7 @@ def rms_point(duty: ShaftDuty, motor: MotorModel, heat: HeatModel | NoHeatModel)
         return RmsPoint(torque, speed, False, "not known to be valid: no thermal data")
     tau = heat.winding_time_constant
     valid = rms_is_valid(cycle, tau)
-    constant = bool((duty.torque == duty.torque[0]).all() and (duty.speed_start == duty.speed_end).all())
-    words = "valid" if valid or constant else "not valid here"
+    words = "valid" if valid or duty.is_steady else "not valid here"
     statement = sentence(
         f"{words}: the cycle of {{cycle}} is {{share}} of the winding time constant of {{tau}}; "
         f"up to {VALID_CYCLE_SHARE:.0%} an RMS torque stands for the heat",
@@ -38,4 +37,4 @@ def rms_point(duty: ShaftDuty, motor: MotorModel, heat: HeatModel | NoHeatModel)
         share=(cycle / tau, Kind.RATIO),
         tau=(tau, Kind.TIME),
     )
-    return RmsPoint(torque, speed, valid or constant, statement)
+    return RmsPoint(torque, speed, valid or duty.is_steady, statement)
