@@ -338,7 +338,8 @@ def _quick_way(
             gain = np.einsum("bm,bm->b", dg, dx) / (np.einsum("bm,bm->b", dx, dx) + 1e-30)
         # twice as much as the averaged network says, for what it does not know
         left = residual * np.minimum(2.0 * pull / (1.0 - np.minimum(gain, 0.9)), 10.0)
-        found = now.bounded & (left <= tolerance) & (gain < 0.9)
+        # a negative pull comes from a guess beyond the point where the magnets lose all flux
+        found = now.bounded & (pull >= 0.0) & (left <= tolerance) & (gain < 0.9)
         if found.all() or not now.bounded.any() or step == _QUICK_STEPS:
             break
         if before is None:
