@@ -12,7 +12,7 @@ from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
 from app.theme import SMALL_PT
-from core.notices import CLOSING, Notice, Rank, notices
+from core.notices import CLOSING, Notice, Rank, counted, notices
 from core.results import Result
 
 _TEXT_PACE: Final = 66  # ms; running text is renewed 15 times a second while something is dragged
@@ -98,7 +98,7 @@ class NoticeCard(QFrame):
             super().keyPressEvent(event)
 
 
-class FindingsPanel(QWidget):
+class FindingsPanel(QFrame):
     """The list of cautions and findings of all candidates, closed by the line that always stands there."""
 
     def __init__(
@@ -109,6 +109,7 @@ class FindingsPanel(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self.setProperty("surface", "pane")
         self._document, self._selection, self._preferences = document, selection, preferences
         self._result: Result | None = None
         self._open: set[Rank] = {"not checked", "assumed"}
@@ -131,7 +132,10 @@ class FindingsPanel(QWidget):
         self.copy_all.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text()))
         head = QHBoxLayout()
         head.setContentsMargins(16, 6, 4, 2)
-        head.addWidget(title, 1)
+        self.count = QLabel()
+        self.count.setProperty("type", "small")
+        head.addWidget(title)
+        head.addWidget(self.count, 1)
         head.addWidget(self.copy_all)
         inside = QWidget()
         self._column = QVBoxLayout(inside)
@@ -149,7 +153,7 @@ class FindingsPanel(QWidget):
         self.closing.setWordWrap(True)
         self.closing.setContentsMargins(16, 6, 16, 10)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column.setContentsMargins(1, 1, 1, 1)  # inside the hairline
         column.setSpacing(0)
         column.addLayout(head)
         column.addWidget(self.scroller, 1)
@@ -179,6 +183,10 @@ class FindingsPanel(QWidget):
         if self._result is None:
             return
         self.notices = notices(self._result.candidates, self._preferences.display_units)
+        cautions = sum(notice.rank == "caution" for notice in self.notices)
+        self.count.setText(
+            counted(cautions, "caution", "cautions").lower() if self._result.candidates else ""
+        )
         while len(self.cards) < len(self.notices):
             self._add_card()
         for card, notice in zip(self.cards, self.notices, strict=False):

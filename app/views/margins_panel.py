@@ -53,7 +53,7 @@ class RowList(QListView):
         self.row_hovered.emit(QModelIndex())
 
 
-class MarginsPanel(QWidget):
+class MarginsPanel(QFrame):
     """Margins of all candidates. The order is by margin minus target and holds still during a drag."""
 
     def __init__(
@@ -64,6 +64,7 @@ class MarginsPanel(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self.setProperty("surface", "pane")
         self._document, self._selection, self._preferences = document, selection, preferences
         self._result: Result | None = None
         self._following = False
@@ -101,7 +102,7 @@ class MarginsPanel(QWidget):
         self.summary.setWordWrap(True)
         self.summary.setContentsMargins(16, 0, 16, 6)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column.setContentsMargins(1, 1, 1, 1)  # inside the hairline
         column.setSpacing(0)
         column.addLayout(head)
         column.addWidget(self.summary)

@@ -75,15 +75,11 @@ class SegmentTable(QWidget):
 
     def _lay_out(self) -> None:
         self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
-        title = QLabel("Segments")
-        title.setProperty("type", "group")
-        title.setContentsMargins(0, 0, 8, 0)
         self.source = QLabel()
         self.source.setProperty("type", "soft")
         self.source.setMinimumWidth(40)
         head = QHBoxLayout()
         head.setSpacing(0)
-        head.addWidget(title)
         head.addWidget(self.source, 1)
         shown = (self.insert_after, self.duplicate, self.delete, self.copy, self.paste)
         for action, word in zip(shown, ("insert", "duplicate", "delete", "copy", "paste"), strict=True):
@@ -94,7 +90,7 @@ class SegmentTable(QWidget):
         self.refusal.setAccessibleName("Why the entry was refused")
         self.refusal.hide()
         column = QVBoxLayout(self)
-        column.setContentsMargins(16, 6, 12, 8)
+        column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
         column.addLayout(head)
         column.addWidget(self.table, 1)
