@@ -116,6 +116,7 @@ def actual_copper_loss(
 
     Examples
     --------
+    >>> import numpy as np
     >>> law = CopperLaw(copper_constant=235.0, winding_ref_temp=25.0)
     >>> actual_copper_loss(law, np.array([10.0]), np.array([155.0]), np.array([25.0])).tolist()
     [15.0]

@@ -33,7 +33,7 @@ _SINGLE_CYCLES, _ALL_SINGLE = 12, 60
 # Longest step of the mean magnet temperature in one run of cycles. [K]
 _MAGNET_STEP = 0.3
 # Magnet temperatures of a ladder around the present one, and how far they serve. [K]
-_LADDER = np.linspace(-8.0, 8.0, 9)
+_LADDER = tuple(float(step) for step in range(-8, 9, 2))
 _LADDER_REACH = 6.0
 # Output times grow by this ratio once cycles are skipped: about 200 for 10^8 cycles.
 _OUTPUT_RATIO = 1.08
@@ -77,15 +77,15 @@ class _Ladder:
     """Maps of the whole cycle, and of its mean magnet temperature, by mean magnet temperature."""
 
     middle: float  # [degC]
-    level: FloatArray  # (L,) [degC]
+    steps: int  # L, 1 without feedback of the magnets
     cycle: FloatArray  # (L, n+1, n+1) less the identity
     magnet_row: FloatArray  # (L, n+1): mean magnet temperature of a cycle from (start, 1)
 
     def at(self, magnet_temp: float) -> tuple[FloatArray, FloatArray]:
-        if self.level.size == 1:
+        if self.steps == 1:
             return self.cycle[0], self.magnet_row[0]
-        place = float(np.clip(np.interp(magnet_temp, self.level, np.arange(self.level.size)), 0.0, None))
-        i = min(int(place), self.level.size - 2)
+        place = (magnet_temp - self.middle - _LADDER[0]) / (_LADDER[1] - _LADDER[0])
+        i = min(max(int(place), 0), self.steps - 2)
         f = place - i
         return (
             (1.0 - f) * self.cycle[i] + f * self.cycle[i + 1],
@@ -273,7 +273,8 @@ def _ladder(problem: CycleProblem, temps: FloatArray) -> _Ladder:
     _, magnets = _one_cycle(problem, temps, flat)
     share = problem.duration[0] / problem.duration.sum()
     middle = float(magnets[0] @ share)
-    steps = _LADDER if problem.law.magnet_temp_coefficient != 0.0 else _LADDER[:1]
+    feedback = problem.law.magnet_temp_coefficient != 0.0
+    steps = np.array(_LADDER if feedback else _LADDER[:1])
     many = replace(problem, copper_loss=np.repeat(problem.copper_loss, steps.size, axis=0))
     modes, joined = _maps(many, magnets + steps[:, None])
     n = temps.size
@@ -285,7 +286,7 @@ def _ladder(problem: CycleProblem, temps: FloatArray) -> _Ladder:
         starts, _ = piece_ends(joined, probe)
         rows[:, k] = mean_temperatures(modes, starts)[..., problem.magnets] @ share
     rows[:, :n] -= rows[:, n:]
-    return _Ladder(middle, middle + steps, joined.cycle, rows)
+    return _Ladder(middle, steps.size, joined.cycle, rows)
 
 
 def _advance(
@@ -342,7 +343,10 @@ def _refined(problem: CycleProblem, starts: FloatArray) -> tuple[PieceModes, Flo
         begins, _ = piece_ends(joined, starts)
         if problem.law.magnet_temp_coefficient == 0.0:
             break
-        magnets = mean_temperatures(modes, begins)[..., problem.magnets]
+        found = mean_temperatures(modes, begins)[..., problem.magnets]
+        if not np.abs(found - magnets).max() > 0.05:
+            break
+        magnets = found
     return modes, begins
 
 

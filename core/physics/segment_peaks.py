@@ -289,7 +289,8 @@ def _enclosed_zero(
         target = time - value / derivative if derivative != 0.0 else low
         if not low < target < high:
             target = 0.5 * (low + high)
-        if abs(target - time) <= 1e-13 * high:
+        # the temperature stands still here, so its error is of the square of this
+        if abs(target - time) <= 1e-9 * high:
             return target
         time = target
     return time
