@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QAbstractItemModel, QEvent, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemDelegate,
     QAbstractItemView,
@@ -146,9 +146,27 @@ class SegmentGrid(QTableView):
                 model.refused.emit("")
         super().closeEditor(editor, hint)
 
+    def event(self, event: QEvent) -> bool:
+        # here the keys are the table's own, also where a menu of the window has the same ones
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and self._action_of(event) is not None
+        ):
+            event.accept()
+            return True
+        return super().event(event)
+
+    def _action_of(self, event: QKeyEvent) -> QAction | None:
+        pressed = QKeySequence(event.keyCombination())
+        return next((action for action in self.actions() if action.shortcut() == pressed), None)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         tabs = {int(Qt.Key.Key_Tab): True, int(Qt.Key.Key_Backtab): False}
-        if event.key() in _ENTER and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+        action = self._action_of(event)
+        if action is not None:
+            action.trigger()
+        elif event.key() in _ENTER and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             self._move_down()
         elif int(event.key()) in tabs and self._at_end(tabs[int(event.key())]):
             self.setTabKeyNavigation(False)  # so that the keyboard can leave the table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QItemSelectionModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -142,7 +142,11 @@ class SegmentTable(QWidget):
     def _go_to(self, row: int) -> None:
         if row >= 0:
             column = max(self.table.currentIndex().column(), NAME_COLUMN)
-            self.table.setCurrentIndex(self.model.index(row, column))
+            flags = QItemSelectionModel.SelectionFlag
+            # said in full, because a view left to itself adds to the selection while Ctrl is held
+            self.table.selectionModel().setCurrentIndex(
+                self.model.index(row, column), flags.ClearAndSelect | flags.Rows
+            )
 
     def _insert(self, behind: int) -> None:
         rows = self.selected_rows()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QAction, QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
@@ -374,6 +374,27 @@ def test_the_message_goes_when_another_project_is_opened(bench: Bench) -> None:
     assert bench.view.refusal.isVisible()
     bench.document.open(project())
     assert not bench.view.refusal.isVisible()
+
+
+def test_keys_are_the_tables_own_where_the_window_has_them_too(bench: Bench) -> None:
+    heard: list[str] = []
+    for keys in ("Ctrl+D", "Ctrl+Return", "Del"):
+        action = QAction(keys, bench.view)
+        action.setShortcut(keys)
+        action.triggered.connect(lambda _=False, keys=keys: heard.append(keys))
+        bench.view.addAction(action)  # the view is the window here
+    bench.view.table.setFocus()
+    bench.view.table.selectRow(0)
+    rows = [bench.view.model.rowCount()]
+    for key, modifier in (
+        (Qt.Key.Key_D, Qt.KeyboardModifier.ControlModifier),
+        (Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier),
+        (Qt.Key.Key_Delete, Qt.KeyboardModifier.NoModifier),
+    ):
+        QTest.keyClick(bench.view.table, key, modifier)
+        rows.append(bench.view.model.rowCount())
+    assert rows == [4, 5, 6, 5]
+    assert heard == []
 
 
 def test_the_context_menu_has_every_action(bench: Bench) -> None:
