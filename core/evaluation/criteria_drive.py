@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.evaluation.criterion import WHOLE_CYCLE, Criterion, Place, checked, not_checked
+from core.evaluation.criterion import WHOLE_CYCLE, Criterion, Place, checked, missed, not_checked
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, VoltageDemand
 from core.numeric import FloatArray
@@ -120,6 +120,13 @@ def _voltage(
     if voltage is None:
         return not_checked(criterion, "missing: lowest (or nominal) voltage of the supply")
     index = int(np.argmax(voltage.utilisation))
+    if np.isinf(voltage.utilisation[index]):
+        index = int(np.argmax(voltage.power))
+        why = sentence(
+            "the supply cannot deliver {power} over its own resistance, at whatever voltage",
+            power=(float(voltage.power[index]), Kind.POWER),
+        )
+        return missed(criterion, _at(points, index), why)
     required, available = float(voltage.required[index]), float(voltage.available[index])
     words = f", {voltage.case_words(index)}"
     place = _at(points, index)

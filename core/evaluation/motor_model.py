@@ -12,7 +12,7 @@ from core.numeric import FloatArray
 from core.physics.conventions import Commutation
 from core.physics.data_sheet_conventions import canonical_constants
 from core.physics.drag import DragLaw, fit_no_load_points, from_one_no_load_point
-from core.physics.losses import SeriesPath
+from core.physics.losses import SeriesPath, drive_conduction_loss
 from core.physics.machine_constants import (
     MachineConstants,
     copper_loss_coefficient,
@@ -101,8 +101,8 @@ class MotorModel:
         current = em_torque / self.hot_torque_constant
         rise = copper_resistance_factor(self.hot_winding_temp, c.resistance_ref_temp, c.copper_constant)
         loop = c.resistance * float(rise) + self.path.loop_resistance
-        loss: FloatArray = copper_loss_factor(self.commutation) * loop * current**2
-        return loss
+        ohmic: FloatArray = copper_loss_factor(self.commutation) * loop * current**2
+        return ohmic + drive_conduction_loss(self.commutation, current, 0.0, self.path.device_drop)
 
 
 def missing_parts(candidate: Candidate) -> tuple[str, ...]:

@@ -37,12 +37,16 @@ class OperatingPoints:
 
 @dataclass(frozen=True, slots=True)
 class VoltageDemand:
-    """Voltage at each operating point, shape (points,): required and available [V], share, case."""
+    """Voltage at each operating point, shape (points,): required and available [V], share, case.
+
+    `utilisation` is infinite where the supply cannot deliver `power` [W] over its resistance at any current.
+    """
 
     required: FloatArray
     available: FloatArray
     utilisation: FloatArray
     case: IntArray
+    power: FloatArray
 
     def case_words(self, point: int) -> str:
         """Return which temperatures were the worst at a point."""
@@ -78,7 +82,8 @@ def voltage_at(
     if lowest is None:
         return None
     drive = motor.drive
-    link = link_voltage(lowest, supply.source_resistance, em_torque, speed, motor)
+    power = supply_power(em_torque, speed, motor)
+    link, reachable = sagged_voltage(lowest, supply.source_resistance, power)
     available = np.asarray(
         available_voltage(motor.commutation, link, drive.largest_duty, drive.modulation), dtype=float
     )
@@ -93,7 +98,11 @@ def voltage_at(
         motor.path,
     )
     return VoltageDemand(
-        worst.required, np.broadcast_to(available, worst.required.shape), worst.utilisation, worst.case
+        required=worst.required,
+        available=available,
+        utilisation=np.where(reachable, worst.utilisation, np.inf),
+        case=worst.case,
+        power=power,
     )
 
 
@@ -102,18 +111,10 @@ def lowest_voltage(supply: Supply) -> float | None:
     return supply.lowest_voltage if supply.lowest_voltage is not None else supply.nominal_voltage
 
 
-def link_voltage(
-    source: float, resistance: float, em_torque: FloatArray, speed: FloatArray, motor: MotorModel
-) -> FloatArray:
-    """Return the voltage at the electronics after the drop in the source, hot winding and magnets. [V]
-
-    Power that cannot be delivered at all leaves half the source voltage, the least that there can be.
-    """
-    if resistance == 0.0:
-        return np.full(em_torque.shape, source)
-    power = np.maximum(em_torque * speed + motor.series_loss(em_torque), 0.0) + motor.drive.idle_power
-    voltage, _reachable = sagged_voltage(source, resistance, power)
-    return np.asarray(voltage)
+def supply_power(em_torque: FloatArray, speed: FloatArray, motor: MotorModel) -> FloatArray:
+    """Return the power that the electronics takes, hot winding and magnets; not below its idle power. [W]"""
+    power: FloatArray = np.maximum(em_torque * speed + motor.series_loss(em_torque), 0.0)
+    return power + motor.drive.idle_power
 
 
 def load_points(

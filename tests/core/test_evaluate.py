@@ -17,6 +17,8 @@ from core.project.duty_cycle import Segment
 from core.project.motor import DataSheetHeat, VariantKind
 from core.project.project import Project
 from core.results import CandidateResult
+from core.sentences import as_text
+from core.units import DisplayUnits
 from tests.core.projects import CLEAN, candidate, project, random_duty, segment
 
 THERMAL = ("torque_reserve", "winding_temperature", "magnet_temperature")
@@ -298,3 +300,24 @@ def test_load_points_of_the_plane_lie_in_the_direction_of_motion() -> None:
     assert points.speed[0] == 100.0
     assert points.direction[0] == -1.0
     assert points.torque[0] == pytest.approx(0.03 + inertia.rotor_inertia * 200.0)
+
+
+def test_power_that_the_supply_cannot_deliver_misses_the_voltage_reserve() -> None:
+    """A source of 21 V behind 3 ohm delivers U^2/(4 R) = 36.75 W at most; the load alone takes 24 W, its
+    copper and drag some 18 W more. Half the voltage that is left there would be enough for this winding."""
+    base = project(segment(1.0, 0.12, 200.0), candidates=(candidate(winding="12 V"),))
+    margins, limits = [], []
+    for resistance in (0.5, 3.0):
+        supply = replace(base.application.supply, source_resistance=resistance)
+        result = first(edits.change_application(base, supply=supply))
+        margins.append(result.margin("voltage_reserve"))
+        assert result.curves is not None
+        assert result.curves.voltage_limit is not None
+        limits.append(float(np.interp(200.0, result.curves.speed, result.curves.voltage_limit)))
+    assert margins[0] is not None
+    assert margins[1] is not None
+    assert margins[0].status == "met"
+    assert (margins[1].status, margins[1].margin) == ("missed", None)
+    assert "cannot deliver" in as_text(margins[1].why, DisplayUnits())
+    assert limits[0] > 0.12 > limits[1]
+    assert limits[1] * 200.0 < 36.75
