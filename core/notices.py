@@ -19,7 +19,7 @@ CLOSING: Final = (
     "An engineering estimate. Local codes, standards and licensed practice decide "
     "wherever someone could be hurt."
 )
-Rank = Literal["caution", "serious", "warning", "not computed", "not checked", "assumed", "notes"]
+Rank = Literal["caution", "serious", "warning", "still needed", "not checked", "assumed", "notes"]
 _RANKS: Final[tuple[Rank, ...]] = get_args(Rank)
 _TITLES: Final[dict[Rank, str]] = {"serious": "Serious", "warning": "Warning"}
 _OWN_CARD: Final[dict[Severity, Rank]] = {"serious": "serious", "warning": "warning"}
@@ -45,7 +45,7 @@ class Notice:
 def notices(candidates: Sequence[CandidateResult], units: DisplayUnits) -> tuple[Notice, ...]:
     """Return what people should know about these candidates, in the order in which it matters."""
     found = _cautions(candidates, units) + _findings(candidates, units)
-    found += _not_computed(candidates) + _not_checked(candidates, units)
+    found += _still_needed(candidates) + _not_checked(candidates, units)
     found += _gathered(candidates, units, "assumed", "assumed", ("input is assumed", "inputs are assumed"))
     found += _gathered(candidates, units, "note", "notes", ("note", "notes on how this was computed"))
     return tuple(sorted(found, key=lambda notice: _RANKS.index(notice.rank)))
@@ -108,14 +108,18 @@ def _all_findings(candidates: Sequence[CandidateResult]) -> list[tuple[int, Find
     return [(i, finding) for i, candidate in enumerate(candidates) for finding in candidate.findings]
 
 
-def _not_computed(candidates: Sequence[CandidateResult]) -> list[Notice]:
-    same: dict[str, list[int]] = {}
+def _still_needed(candidates: Sequence[CandidateResult]) -> list[Notice]:
+    """Return what has to be given before the rest can be computed, once for those who lack the same."""
+    lacking: dict[str, list[int]] = {}
     for index, candidate in enumerate(candidates):
-        for reason in dict.fromkeys(candidate.missing):
-            same.setdefault(reason, []).append(index)
+        for what in dict.fromkeys(candidate.missing):
+            lacking.setdefault(what, []).append(index)
+    groups: dict[tuple[int, ...], list[str]] = {}
+    for what, indices in lacking.items():
+        groups.setdefault(tuple(indices), []).append(what)
     return [
-        Notice("not computed", f"Not computed, {who(indices, candidates)}", reason, tuple(indices))
-        for reason, indices in same.items()
+        Notice("still needed", f"Still needed, {who(indices, candidates)}", "\n".join(needed), indices)
+        for indices, needed in groups.items()
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -12,9 +13,10 @@ from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
 from app.theme import SMALL_PT
-from core.notices import CLOSING, Notice, Rank, counted, notices
+from core.notices import CLOSING, Notice, Rank, notices
 from core.results import Result
 
+_TITLE: Final = "Cautions and findings"
 _TEXT_PACE: Final = 66  # ms; running text is renewed 15 times a second while something is dragged
 _FOLDED: Final[tuple[Rank, ...]] = ("notes", "assumed", "not checked")
 _OPENING_KEYS: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
@@ -124,18 +126,15 @@ class FindingsPanel(QFrame):
         self.restyle()
 
     def _lay_out(self) -> None:
-        title = QLabel("Cautions and findings")
-        title.setProperty("type", "group")
+        self.title = QLabel(_TITLE)
+        self.title.setProperty("type", "group")
         self.copy_all = QPushButton("copy all")
         self.copy_all.setProperty("flat", True)
         self.copy_all.setFlat(True)
         self.copy_all.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text()))
         head = QHBoxLayout()
         head.setContentsMargins(16, 6, 4, 2)
-        self.count = QLabel()
-        self.count.setProperty("type", "small")
-        head.addWidget(title)
-        head.addWidget(self.count, 1)
+        head.addWidget(self.title, 1)
         head.addWidget(self.copy_all)
         inside = QWidget()
         self._column = QVBoxLayout(inside)
@@ -183,10 +182,7 @@ class FindingsPanel(QFrame):
         if self._result is None:
             return
         self.notices = notices(self._result.candidates, self._preferences.display_units)
-        cautions = sum(notice.rank == "caution" for notice in self.notices)
-        self.count.setText(
-            counted(cautions, "caution", "cautions").lower() if self._result.candidates else ""
-        )
+        self.title.setText(_counts(self.notices) or _TITLE)
         while len(self.cards) < len(self.notices):
             self._add_card()
         for card, notice in zip(self.cards, self.notices, strict=False):
@@ -209,6 +205,14 @@ class FindingsPanel(QFrame):
             self._show_now()
         elif card.notice.segment is not None:
             self._selection.select_segment(card.notice.segment)
+
+
+def _counts(shown: Sequence[Notice]) -> str:
+    """Return how many cautions and findings there are: most lie below the edge of a small window."""
+    cautions = sum(notice.rank == "caution" for notice in shown)
+    findings = sum(notice.rank in ("serious", "warning") for notice in shown)
+    parts = [(cautions, "caution"), (findings, "finding")]
+    return ", ".join(f"{count} {word}{'s' if count > 1 else ''}" for count, word in parts if count)
 
 
 if __name__ == "__main__":

@@ -65,9 +65,12 @@ class MarginDetails(QScrollArea):
     def fit(self) -> None:
         """Take the height that the text needs at this width."""
         panel = self.parentWidget()
-        most = int(panel.height() * _SHARE_OF_PANEL) if panel is not None else 200
-        needed = self.label.heightForWidth(max(self.viewport().width(), 100))
-        self.setFixedHeight(max(min(needed, most), 40))
+        if panel is None:
+            return
+        # its own width is not yet known when it is shown for the first time
+        width = panel.width() - self.verticalScrollBar().sizeHint().width() - 2
+        needed = self.label.heightForWidth(max(width, 100))
+        self.setFixedHeight(max(min(needed, int(panel.height() * _SHARE_OF_PANEL)), 40))
 
 
 def margin_lines(margin: Margin, units: DisplayUnits) -> list[str]:

@@ -26,6 +26,7 @@ class RowList(QListView):
     """A list whose lines open by click, Enter or Space; Escape lets go."""
 
     opened = Signal(QModelIndex)
+    moved = Signal(QModelIndex)  # by a key; that the list gets the focus alone selects nothing
     escaped = Signal()
     row_hovered = Signal(QModelIndex)
 
@@ -46,7 +47,10 @@ class RowList(QListView):
         elif event.key() == Qt.Key.Key_Escape:
             self.escaped.emit()
         else:
+            before = self.currentIndex()
             super().keyPressEvent(event)
+            if self.currentIndex() != before:
+                self.moved.emit(self.currentIndex())
 
     def leaveEvent(self, event: QEvent) -> None:
         super().leaveEvent(event)
@@ -67,7 +71,6 @@ class MarginsPanel(QFrame):
         self.setProperty("surface", "pane")
         self._document, self._selection, self._preferences = document, selection, preferences
         self._result: Result | None = None
-        self._following = False
         self.model = MarginList(self)
         self.list = RowList()
         self.list.setModel(self.model)
@@ -83,7 +86,7 @@ class MarginsPanel(QFrame):
         self.list.opened.connect(self._open)
         self.list.escaped.connect(lambda: selection.select_segment(None))
         self.list.row_hovered.connect(self._hover)
-        self.list.selectionModel().currentChanged.connect(self._move_to)
+        self.list.moved.connect(self._move_to)
         selection.changed.connect(self._follow_selection)
         preferences.changed.connect(self.restyle)
 
@@ -117,9 +120,7 @@ class MarginsPanel(QFrame):
     def show_result(self, result: Result) -> None:
         """Show new margins; within a gesture the lines stay where they are."""
         self._result = result
-        self._following = True  # lines that move take the current one along, which is nobody's choice
         moved = self.model.show_result(result, self._preferences.display_units, self._document.in_gesture)
-        self._following = False
         if moved:
             self._follow_selection()
         if not self._document.in_gesture:
@@ -149,10 +150,8 @@ class MarginsPanel(QFrame):
         if entry is None:
             return
         if entry.kind == "fold":
-            self._following = True
             self.model.toggle(entry.key)
             self.list.setCurrentIndex(self.model.index_of(entry.key))
-            self._following = False
             self._mark()
         else:
             self._move_to(index)
@@ -160,7 +159,7 @@ class MarginsPanel(QFrame):
     def _move_to(self, index: Index) -> None:
         """Select the criterion that the cursor came to."""
         entry = self.model.entry(index)
-        if not self._following and entry is not None and self.model.row(entry.key) is not None:
+        if entry is not None and self.model.row(entry.key) is not None:
             self._selection.select_criterion(entry.key, entry.segment)
 
     def _hover(self, index: Index) -> None:
@@ -169,13 +168,11 @@ class MarginsPanel(QFrame):
 
     def _follow_selection(self) -> None:
         criterion = self._selection.criterion
-        self._following = True
         if criterion is not None:
             self.model.unfold(criterion)
             index = self.model.index_of(criterion)
             if index.isValid() and index != self.list.currentIndex():
                 self.list.setCurrentIndex(index)
-        self._following = False
         self._mark()
         self._show_texts()
         if self.details.isVisible():  # it takes room from the list: keep the line in sight
@@ -206,7 +203,9 @@ def summary(candidate: CandidateResult) -> str:
     checked = sum(margin.status in ("met", "missed") for margin in candidate.margins)
     if not checked:
         return f"{who}: nothing could be checked yet"
-    standing = f"misses {missed} of {checked}" if missed else f"meets all {checked}"
+    unchecked = len(candidate.margins) - checked
+    standing = f"misses {missed} of {checked}" if missed else f"meets {'' if unchecked else 'all '}{checked}"
+    standing += f", {unchecked} not checked" if unchecked else ""
     governing = f"; {candidate.governing.label} governs" if candidate.governing else ""
     return f"{who} {standing}{governing}"
 

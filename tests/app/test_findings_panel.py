@@ -61,7 +61,7 @@ def test_cautions_first_and_what_holds_for_both_once(bench: Bench) -> None:
         "One input is assumed  – fold",
     ]
     assert bench.cards[0].property("surface") == "caution"
-    assert bench.view.count.text() == "one caution"
+    assert bench.view.title.text() == "1 caution, 3 findings"
     assert bench.cards[0].text.text() == "Housing reaches 66.0\u00a0°C at 40 °C ambient."
     assert bench.cards[4].text.text() == "Bearing life: because Bearing life is not known"
 

@@ -115,13 +115,15 @@ def test_a_line_says_everything_in_words(bench: Bench) -> None:
 
 def test_summary_names_what_governs_and_what_is_excluded(bench: Bench) -> None:
     lines = bench.view.summary.text().splitlines()
-    assert lines == ["A meets all 8; Torque reserve governs", "B is excluded: Dust"]
+    assert lines == ["A meets 8, 1 not checked; Torque reserve governs", "B is excluded: Dust"]
 
 
 def test_summary_of_misses_and_of_nothing() -> None:
     b = candidate(1, "Enclosed", project().application.duty_cycle)
     b = replace(b, margins=tuple(m for m in b.margins if m.status != "excluded"))
-    assert summary(b) == "B misses 2 of 8; Torque reserve governs"
+    assert summary(b) == "B misses 2 of 8, 1 not checked; Torque reserve governs"
+    all_known = replace(b, margins=tuple(m for m in b.margins if m.status == "met"))
+    assert summary(all_known) == "B meets all 6; Torque reserve governs"
     empty = CandidateResult(0, "A", (), None, (), (), ("no motor",))
     assert summary(empty) == "A: nothing could be checked yet"
 
@@ -213,6 +215,23 @@ def test_keys_walk_the_list_and_escape_lets_go(bench: Bench) -> None:
     assert not bench.view.details.isVisible()
     QTest.keyClick(bench.view.list, Qt.Key.Key_Return)
     assert bench.selected == "dust"
+
+
+def test_the_focus_alone_selects_nothing(bench: Bench) -> None:
+    bench.view.summary.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    bench.view.summary.setFocus()
+    bench.view.list.setFocus(Qt.FocusReason.TabFocusReason)
+    QApplication.processEvents()
+    assert bench.selected == ""
+    QTest.keyClick(bench.view.list, Qt.Key.Key_Down)
+    assert bench.selected
+
+
+def test_the_opened_text_takes_no_more_room_than_it_needs(bench: Bench) -> None:
+    bench.click("dust")
+    details = bench.view.details
+    assert details.height() <= details.label.heightForWidth(details.viewport().width()) + 2
+    assert details.height() < bench.view.height() // 2
 
 
 def test_a_criterion_selected_elsewhere_is_unfolded_and_marked(bench: Bench) -> None:

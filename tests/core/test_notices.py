@@ -38,7 +38,7 @@ def test_cautions_come_first_and_notes_last() -> None:
     one = candidate(findings=(NOTE, GUESS, NO_DRAG, TOO_FAST), cautions=(HOT,), missing=("No ambient.",))
     two = candidate(index=0, margins=(margin("heat", None, status="not checked"),))
     ranks = [notice.rank for notice in shown(one)]
-    assert ranks == ["caution", "serious", "warning", "not computed", "assumed", "notes"]
+    assert ranks == ["caution", "serious", "warning", "still needed", "assumed", "notes"]
     assert [notice.rank for notice in shown(two)] == ["not checked"]
     assert shown() == []
 
@@ -85,6 +85,14 @@ def test_assumptions_are_counted_once_for_both() -> None:
     assert notice.title == "One input is assumed"
     assert notice.text == "The plate is taken as steel."
     assert shown(candidate(0, (GUESS,)), candidate(1))[0].text == "The plate is taken as steel. (A)"
+
+
+def test_what_is_needed_stands_together_by_candidate() -> None:
+    found = shown(candidate(0, missing=("the ambient", "a winding")), candidate(1, missing=("the ambient",)))
+    assert [(n.title, n.text) for n in found] == [
+        ("Still needed, both", "the ambient"),
+        ("Still needed, A frame", "a winding"),
+    ]
 
 
 def test_a_letter_is_not_said_twice() -> None:
