@@ -8,6 +8,8 @@ from core.findings import Finding
 from core.numeric import FloatArray, Numeric
 from core.physics.losses import NO_SERIES_PATH, SeriesPath, winding_resistance
 from core.physics.machine_constants import MachineConstants
+from core.sentences import sentence
+from core.units import Kind
 
 OVERLAP_VALIDITY = 0.8
 """Overlap term over resistance up to which the plain overlap term is trusted. [-]"""
@@ -285,10 +287,11 @@ def overlap_finding(
         return None
     at = float(np.ravel(np.broadcast_to(np.abs(speed), ratio.shape))[ratio.argmax()])
     largest = float(ratio.max())
-    text = (
-        f"At {at:.4g} rad/s the commutation overlap takes {largest:.2g} times as much voltage as the "
+    text = sentence(
+        f"At {{speed}} the commutation overlap takes {largest:.2g} times as much voltage as the "
         f"resistance. Above {OVERLAP_VALIDITY:g} the plain formula promises too much torque; the limit "
-        "shown is corrected by a fit to a switched simulation, good to about 6 %."
+        "shown is corrected by a fit to a switched simulation, good to about 6 %.",
+        speed=(at, Kind.SPEED),
     )
     values = {"overlap_ratio": largest, "overlap_ratio_limit": OVERLAP_VALIDITY, "speed_rad_s": at}
     return Finding("overlap_term_optimistic", "warning", text, values)

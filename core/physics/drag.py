@@ -12,6 +12,8 @@ from core.findings import Finding
 from core.numeric import FloatArray, Numeric
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.machine_constants import Commutation, MachineConstants, torque_constant
+from core.sentences import sentence
+from core.units import Kind
 
 LAMINAR_WINDAGE_EXPONENT = 1.5
 TURBULENT_WINDAGE_EXPONENT = 1.8
@@ -331,10 +333,12 @@ def from_one_no_load_point(
         split.windage * drag_torque / speed**windage_exponent,
         windage_exponent,
     )
-    text = (
-        f"Only one no-load point is known ({drag_torque:.4g} N m at {speed:.4g} rad/s); its split into "
+    text = sentence(
+        "Only one no-load point is known ({torque} at {speed}); its split into "
         f"{split.constant:.0%} constant, {split.linear:.0%} linear and {split.windage:.0%} air drag "
-        "is assumed."
+        "is assumed.",
+        torque=(drag_torque, Kind.TORQUE),
+        speed=(speed, Kind.SPEED),
     )
     values = {
         "drag_torque_Nm": drag_torque,
@@ -417,9 +421,12 @@ def _residual_finding(residuals: FloatArray, torques: FloatArray) -> Finding:
     worst, rms = float(np.abs(residuals).max()), float(np.sqrt(np.mean(residuals**2)))
     largest = float(torques.max())
     share = worst / largest if largest > 0.0 else 0.0
-    text = f"The drag law misses the no-load points by {worst:.3g} N m at most ({share:.1%} of the largest)."
+    text = sentence(
+        f"The drag law misses the no-load points by {{worst}} at most ({share:.1%} of the largest).",
+        worst=(worst, Kind.TORQUE),
+    )
     if share < 1e-9:
-        text = "The drag law goes through all no-load points."
+        text = sentence("The drag law goes through all no-load points.")
     values = {"worst_residual_Nm": worst, "rms_residual_Nm": rms, "worst_share": share}
     return Finding("drag_fit_residuals", "warning" if share > 0.10 else "note", text, values)
 

@@ -7,6 +7,8 @@ import numpy as np
 from core.findings import Finding
 from core.physics.heat_figures import HeatFigures, Mounting, RotorFigures
 from core.physics.heat_network import HeatNetwork, link_conductance, node_matrices
+from core.sentences import sentence
+from core.units import Kind
 
 
 def assumption_findings(
@@ -74,7 +76,11 @@ def _other_mounting(here: float, stated: float) -> Finding:
     return Finding(
         "mounting_replaces_data_sheet",
         "note",
-        f"This mounting has {here:.3g} K/W to ambient, the data sheet {stated:.3g} K/W on its plate.",
+        sentence(
+            "This mounting has {here} to ambient, the data sheet {stated} on its plate.",
+            here=(here, Kind.THERMAL_RESISTANCE),
+            stated=(stated, Kind.THERMAL_RESISTANCE),
+        ),
         {"mounting_K_per_W": here, "data_sheet_K_per_W": stated},
     )
 
@@ -113,10 +119,15 @@ def _time_constants(figures: HeatFigures, network: HeatNetwork) -> Finding:
     return Finding(
         "time_constants_of_network",
         "note",
-        f"Cooling without current the network has time constants of {shortest:.3g} s and {longest:.3g} s; "
-        f"the data sheet states {figures.winding_time_constant:.3g} s and "
-        f"{figures.motor_time_constant:.3g} s. Differences up to 30 % come from the definition: "
-        "each figure holds the other part still.",
+        sentence(
+            "Cooling without current the network has time constants of {shortest} and {longest}; the data "
+            "sheet states {winding} and {motor}. Differences up to 30 % come from the definition: each "
+            "figure holds the other part still.",
+            shortest=(shortest, Kind.TIME),
+            longest=(longest, Kind.TIME),
+            winding=(figures.winding_time_constant, Kind.TIME),
+            motor=(figures.motor_time_constant, Kind.TIME),
+        ),
         {
             "winding_network_s": shortest,
             "winding_stated_s": figures.winding_time_constant,

@@ -19,6 +19,8 @@ from core.physics.heat_figure_findings import assumption_findings
 from core.physics.heat_figures import DataSheetNetwork, HeatFigures, Mounting, RatedPoint, RotorFigures
 from core.physics.heat_network import HeatNetwork, link_conductance
 from core.physics.operating_heat import operating_heat
+from core.sentences import sentence
+from core.units import Kind
 
 FIXED_SHARE = 0.5
 """Share of the standstill heat that leaves by radiation and conduction. Common practice, no source. [-]"""
@@ -312,8 +314,14 @@ def _ventilation_finding(network: HeatNetwork, rated: RatedPoint, strength: floa
     return Finding(
         "ventilation_from_rated_torque",
         "note",
-        f"Cooling by the turning rotor follows from {rated.shaft_torque:.4g} N m at the rated speed: "
-        f"{rotating:.3g} W/K there, {standing:.3g} W/K at standstill.",
+        sentence(
+            "Cooling by the turning rotor follows from {torque} at {speed}: {rotating} there, {standing} at "
+            "standstill.",
+            torque=(rated.shaft_torque, Kind.TORQUE),
+            speed=(rated.speed, Kind.SPEED),
+            rotating=(rotating, Kind.THERMAL_CONDUCTANCE),
+            standing=(standing, Kind.THERMAL_CONDUCTANCE),
+        ),
         {
             "strength_W_per_K_per_rad_s_0.6": strength,
             "conductance_standstill_W_per_K": standing,
@@ -330,7 +338,11 @@ def _rated_check(network: HeatNetwork, rated: RatedPoint) -> Finding:
     return Finding(
         "rated_torque_check",
         "note" if 0.9 <= ratio <= 1.1 else "warning",
-        f"The thermal figures give {predicted:.4g} N m at the rated speed, "
-        f"the data sheet states {rated.shaft_torque:.4g} N m.",
+        sentence(
+            "The thermal figures give {predicted} at {speed}, the data sheet states {stated}.",
+            predicted=(predicted, Kind.TORQUE),
+            speed=(rated.speed, Kind.SPEED),
+            stated=(rated.shaft_torque, Kind.TORQUE),
+        ),
         {"predicted_Nm": predicted, "stated_Nm": rated.shaft_torque, "ratio": ratio},
     )
