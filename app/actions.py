@@ -138,6 +138,7 @@ class MenuBar(QObject):
         self.units = self._add(self.view, "Display &units…", window.choose_units)
         self.view.addSeparator()
         self.table = self._add(self.view, "&Segment table", window.toggle_table, "Ctrl+T")
+        self.efficiency = self._add(self.view, "&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
         self.from_cold = self._add(self.view, "Cycle or heating up from &cold", window.toggle_from_cold)
         self.reset = self._add(self.view, "&Reset view", window.reset_view, "Ctrl+0")
 

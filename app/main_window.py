@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QRect, QTimer, Slot
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
-from PySide6.QtWidgets import QMainWindow, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QVBoxLayout, QWidget
 
 from app import candidate_edits
 from app.actions import MenuBar
@@ -22,6 +22,7 @@ from app.preferences import Preferences
 from app.recompute import Recompute
 from app.selection import Selection
 from app.theme import ThemeChoice
+from app.undo_while_typing import UndoWhileTyping
 from core.errors import AmpturnError
 from core.project import edits
 from core.results import Result
@@ -82,6 +83,10 @@ class MainWindow(QMainWindow):
         self.recompute.result_ready.connect(self._on_result)
         self.recompute.failed.connect(self._on_evaluation_failed)
         self.preferences.changed.connect(self._restyle)
+        self._undo_while_typing = UndoWhileTyping(self)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._undo_while_typing.follow)
 
     def fail(self, message: str) -> None:
         """Say what went wrong; it stays until it is closed or something works."""
@@ -246,6 +251,10 @@ class MainWindow(QMainWindow):
     def toggle_table(self) -> None:
         """Open or fold the segment table."""
         self.bench.table_fold.header.toggle()
+
+    def toggle_efficiency_map(self) -> None:
+        """Draw the efficiency of the chosen candidate into the plane, or take it away."""
+        self.bench.plane.map_button.toggle()
 
     def toggle_from_cold(self) -> None:
         """Turn between the cycle and the heating up from cold."""

@@ -14,7 +14,7 @@ from typing import Final, cast
 from PySide6.QtCore import QObject, QSettings, Signal
 from PySide6.QtWidgets import QApplication
 
-from app.theme import ThemeChoice, Tokens, apply_theme, current_tokens
+from app.theme import ThemeChoice, Tokens, apply_theme, current_tokens, resolve_theme, stylesheet_of
 from core.errors import UnitError
 from core.units import DisplayUnits, Kind
 
@@ -92,7 +92,7 @@ class Preferences(QObject):
     def dress(self) -> None:
         """Dress the application in the chosen theme; called at start and when the desktop's hint changes."""
         application = QApplication.instance()
-        if isinstance(application, QApplication):
+        if isinstance(application, QApplication) and not _is_dressed(application, self._theme):
             apply_theme(application, self._theme)
         self.changed.emit()
 
@@ -186,3 +186,9 @@ class Preferences(QObject):
     def _set_recent(self, files: tuple[Path, ...]) -> None:
         self._recent = files
         self._write("recent", json.dumps([str(path) for path in files]))
+
+
+def _is_dressed(application: QApplication, choice: ThemeChoice) -> bool:
+    """Tell whether the application wears this theme: putting it on anew would style every widget again."""
+    tokens = resolve_theme(application, choice)
+    return current_tokens() == tokens and application.styleSheet() == stylesheet_of(tokens)

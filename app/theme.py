@@ -309,6 +309,7 @@ QHeaderView::section {{
 }}
 QTableCornerButton::section {{ background: @pane@; border: none; border-bottom: 1px solid @hairline@; }}
 QScrollArea {{ border: none; background: transparent; }}
+QAbstractScrollArea::corner {{ background: transparent; border: none; }}
 QScrollBar {{ background: transparent; border: none; width: 10px; height: 10px; }}
 QScrollBar::handle {{ background: @hairline@; border-radius: 4px; margin: 1px; }}
 QScrollBar::handle {{ min-height: 24px; min-width: 24px; }}

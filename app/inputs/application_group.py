@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.editors import ChoiceInput, Input, QuantityInput, TextInput
@@ -40,14 +40,20 @@ class ApplicationGroup(FoldGroup):
         self._refused: dict[tuple[str, ...], str] = {}
         self._rows: dict[tuple[str, ...], ValueRow] = {}
         self._shown: tuple[Application, DisplayUnits] | None = None
-        grid = QGridLayout(self.body)
-        grid.setContentsMargins(0, 0, 0, 6)
+        grid = QGridLayout()
+        self._column = QVBoxLayout(self.body)
+        self._column.setContentsMargins(0, 0, 0, 6)
+        self._column.addLayout(grid)
         grid.setHorizontalSpacing(6)
         grid.setVerticalSpacing(3)
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         grid.setColumnStretch(1, 1)
         for number, row in enumerate(rows):
             self._add(grid, 2 * number, row)
+
+    def take_in(self, group: FoldGroup) -> None:
+        """Show another group below the rows of this one."""
+        self._column.addWidget(group)
 
     def _add(self, grid: QGridLayout, line: int, row: Row) -> None:
         label = QLabel(row.label)
@@ -113,7 +119,8 @@ class ApplicationGroup(FoldGroup):
         value = bound_to_application(place).read(self._document.project)
         words = self._refused.get(place, "")
         if isinstance(row, QuantityRow) and value is None:
-            words = words or row.absent
+            application = self._document.project.application
+            words = words or (row.absent if isinstance(row.absent, str) else row.absent(application))
         if isinstance(row, ChoiceRow) and value == "unknown":
             words = words or row.unknown
         show_mark(self.marks[place], words)

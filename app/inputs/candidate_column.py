@@ -21,6 +21,7 @@ from core.project.motor import Motor, VariantKind
 from core.project.project import Project
 from core.units import Kind
 
+_MOST_ROOMY = 2  # columns wide enough for a word beside the letter
 NAME_ROW = TextRow(("name",), "Name")
 
 
@@ -108,7 +109,11 @@ class CandidateColumn(QObject):
         """Show the candidate of a project."""
         candidate = project.candidates[self.index]
         chosen = candidate is project.chosen_candidate
-        self.head.setText(f"{self.letter} chosen" if chosen else self.letter)
+        roomy = len(project.candidates) <= _MOST_ROOMY
+        self.head.setText(f"{self.letter} chosen" if chosen and roomy else self.letter)
+        font = self.head.font()
+        font.setBold(chosen)
+        self.head.setFont(font)
         self.head.setToolTip(candidate.name)
         for editor in self.inputs():
             editor.show_project(project)

@@ -5,8 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtGui import QKeyEvent, QPaintEvent, QWheelEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QLineEdit,
+    QSizePolicy,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
+)
 
 from app.document import ProjectDocument
 from app.inputs.rows import Binding, ChoiceRow, QuantityRow, TextRow, refusal
@@ -99,13 +106,45 @@ class QuantityInput(QuantityEdit):
         self.refused.emit(reason)
 
 
-class ChoiceInput(QComboBox):
-    """One of a few words of the project. The wheel scrolls the panel and never changes a choice."""
+class QuietCombo(QComboBox):
+    """A list that shrinks with the panel and ends in dots; the wheel scrolls the panel, never the choice."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(3)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def showPopup(self) -> None:
+        self.view().setMinimumWidth(self.view().sizeHintForColumn(0) + 24)
+        super().showPopup()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QStylePainter(self)
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        field = self.style().subControlRect(
+            QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
+        )
+        option.currentText = self.fontMetrics().elidedText(
+            self.currentText(), Qt.TextElideMode.ElideRight, field.width()
+        )
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+        painter.end()
+
+
+class ChoiceInput(QuietCombo):
+    """One of a few words of the project."""
 
     def __init__(self, row: ChoiceRow, binding: Binding, document: ProjectDocument, name: str = "") -> None:
-        super().__init__()
+        super().__init__(name or row.label)
         self._row, self._binding, self._document = row, binding, document
-        dress_combo(self, name or row.label)
         for value, words in row.options:
             self.addItem(words, value)
         self.activated.connect(self._write)
@@ -116,6 +155,7 @@ class ChoiceInput(QComboBox):
         index = next((i for i, (option, _) in enumerate(self._row.options) if option == value), -1)
         if index != self.currentIndex():
             self.setCurrentIndex(index)
+            self.setToolTip(self.currentText())
 
     def _write(self, index: int) -> None:
         if 0 <= index < len(self._row.options):
@@ -123,18 +163,14 @@ class ChoiceInput(QComboBox):
             text = f"Set {_lower_first(self._row.label)}{self._binding.whose} to {words}"
             self._document.edit(self._binding.write(self._document.project, value), text)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        event.ignore()
 
-
-class PartChoice(QComboBox):
+class PartChoice(QuietCombo):
     """A list that the owner fills, as the frames of a parts file; `chosen` carries the item's value."""
 
     chosen = Signal(object)
 
     def __init__(self, name: str) -> None:
-        super().__init__()
-        dress_combo(self, name)
+        super().__init__(name)
         self._values: tuple[Any, ...] = ()
         self._words: tuple[str, ...] = ()
         self.activated.connect(self._on_activated)
@@ -152,9 +188,6 @@ class PartChoice(QComboBox):
     def _on_activated(self, index: int) -> None:
         if 0 <= index < len(self._values):
             self.chosen.emit(self._values[index])
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        event.ignore()
 
 
 class TextInput(QLineEdit):
@@ -203,14 +236,3 @@ class TextInput(QLineEdit):
 
 
 Input = QuantityInput | ChoiceInput | TextInput
-
-
-def dress_combo(combo: QComboBox, name: str) -> None:
-    """Let a list shrink with the panel instead of widening it to its longest entry."""
-    combo.setAccessibleName(name)
-    combo.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    combo.setMinimumContentsLength(3)
-    combo.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-    view: QWidget = combo.view()
-    view.setMinimumWidth(160)

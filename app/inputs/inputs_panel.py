@@ -17,6 +17,9 @@ from app.selection import Selection
 from core.project.project import Project
 from core.results import Result
 
+SMALLEST_WIDTH, LARGEST_MINIMUM = 250, 450
+SIDE = 12
+
 Group = WhatMoves | ApplicationGroup | WhatDrivesIt
 
 
@@ -41,6 +44,16 @@ class InputsPanel(QFrame):
             document,
             preferences,
         )
+        self.surroundings = ApplicationGroup(
+            where_it_sits.SURROUNDINGS_TITLE,
+            "surroundings",
+            where_it_sits.SURROUNDINGS_ROWS,
+            where_it_sits.surroundings_summary,
+            document,
+            preferences,
+            open_at_first=False,
+        )
+        self.where_it_sits.take_in(self.surroundings)
         self.what_feeds_it = ApplicationGroup(
             what_feeds_it.TITLE,
             "what_feeds_it",
@@ -62,6 +75,7 @@ class InputsPanel(QFrame):
         self.groups: tuple[Group, ...] = (
             self.what_moves,
             self.where_it_sits,
+            self.surroundings,
             self.what_feeds_it,
             self.what_drives_it,
             self.what_it_must_meet,
@@ -77,10 +91,11 @@ class InputsPanel(QFrame):
     def _lay_out(self) -> None:
         page = QWidget()
         column = QVBoxLayout(page)
-        column.setContentsMargins(12, 8, 12, 12)
+        column.setContentsMargins(SIDE, 8, SIDE, 12)
         column.setSpacing(8)
         for group in self.groups:
-            column.addWidget(group)
+            if group is not self.surroundings:  # which lies in the group before it
+                column.addWidget(group)
         column.addStretch(1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
@@ -99,6 +114,13 @@ class InputsPanel(QFrame):
         """Show the inputs of a project; groups whose part is the same do nothing."""
         for group in self.groups:
             group.show_project(project)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        """Widen with the number of candidates; beyond a point their columns are scrolled."""
+        bar = self._scroll.verticalScrollBar().sizeHint().width()
+        wanted = self.what_drives_it.narrowest() + 2 * SIDE + bar + 10
+        self.setMinimumWidth(min(max(wanted, SMALLEST_WIDTH), LARGEST_MINIMUM))
 
     def show_result(self, _result: Result) -> None:
         """Nothing here depends on the result."""

@@ -9,6 +9,7 @@ from typing import Any
 
 from core.errors import AmpturnError, InputRangeError
 from core.project import edits
+from core.project.application import Application
 from core.project.project import Project
 from core.units import DisplayUnits, Kind
 
@@ -17,7 +18,8 @@ from core.units import DisplayUnits, Kind
 class QuantityRow:
     """A number with a unit.
 
-    While it is not given, `absent` is said under the field and `placeholder` in it. `short` stands for the
+    While it is not given, `absent` is said under the field (where it depends on other inputs, a function of
+    the application) and `placeholder` in it. `short` stands for the
     label where there is little room.
     """
 
@@ -25,7 +27,7 @@ class QuantityRow:
     label: str
     kind: Kind
     optional: bool = False
-    absent: str = ""
+    absent: str | Callable[[Application], str] = ""
     placeholder: str = ""
     short: str = ""
 

@@ -20,7 +20,8 @@ from core.project.project import Project
 
 TITLE = "What drives it"
 ELECTRONICS = "Electronics"
-LABEL_WIDTH, COLUMN_WIDTH = 88, 62
+LABEL_WIDTH, COLUMN_WIDTH, GAP = 88, 66, 6
+_WIDEST_UNIT = "mΩ"
 _CHOICE_ROWS = (NAME_ROW.label, "Frame", "Winding", "Variant", "Commutation")
 
 
@@ -86,6 +87,11 @@ class WhatDrivesIt(FoldGroup):
         self.limits.sum_up(limits_summary(project, letters, self._preferences.display_units))
         self.parts.setText(f"Parts: {self._shelf.name}")
 
+    def narrowest(self) -> int:
+        """Return the width below which the columns cannot be read [px]."""
+        unit = self.fontMetrics().horizontalAdvance(_WIDEST_UNIT) + 2
+        return LABEL_WIDTH + len(self.columns) * (COLUMN_WIDTH + GAP) + GAP + unit
+
     def show_units(self) -> None:
         """Show every quantity in the display units of the moment."""
         for column in self.columns:
@@ -136,11 +142,11 @@ class WhatDrivesIt(FoldGroup):
         holder = QWidget()
         grid = QGridLayout(holder)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(6)
+        grid.setHorizontalSpacing(GAP)
         grid.setVerticalSpacing(2)
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         unit_column = len(self.columns) + 1
-        grid.setColumnMinimumWidth(unit_column, holder.fontMetrics().horizontalAdvance("mΩ") + 2)
+        grid.setColumnMinimumWidth(unit_column, holder.fontMetrics().horizontalAdvance(_WIDEST_UNIT) + 2)
         for number, column in enumerate(self.columns, start=1):
             grid.setColumnStretch(number, 1)
             grid.setColumnMinimumWidth(number, COLUMN_WIDTH)
@@ -227,7 +233,7 @@ def _missing(candidate: Candidate, label: str) -> str:
     """Return what is said where a row has no value."""
     limit = next((row for row in LIMIT_ROWS if row.label == label), None)
     if isinstance(limit, QuantityRow):
-        return limit.absent if _value(candidate, label) is None else ""
+        return str(limit.absent) if _value(candidate, label) is None else ""
     if label in ("Frame", "Winding", "Variant") and _value(candidate, label) is None:
         return f"missing: no {label.lower()} is chosen"
     return ""

@@ -20,15 +20,27 @@ ROWS: tuple[Row, ...] = (
         "Lowest voltage",
         Kind.VOLTAGE,
         optional=True,
-        absent="missing: voltage reserve is not checked",
+        absent=lambda application: (
+            "missing: voltage reserve is not checked"
+            if application.supply.nominal_voltage is None
+            else "assumed: the nominal voltage"
+        ),
     ),
-    QuantityRow(("supply", "highest_voltage"), "Highest voltage", Kind.VOLTAGE, optional=True),
+    QuantityRow(
+        ("supply", "highest_voltage"),
+        "Highest voltage",
+        Kind.VOLTAGE,
+        optional=True,
+        absent=lambda application: (
+            "" if application.supply.nominal_voltage is None else "assumed: the nominal voltage"
+        ),
+    ),
     QuantityRow(("supply", "source_resistance"), "Source and its leads", Kind.RESISTANCE),
     ChoiceRow(
         ("supply", "takes_energy_back"),
         "Takes energy back",
         YES_NO,
-        "unknown: braking energy is not judged",
+        "unknown: judged as if it could not",
     ),
 )
 

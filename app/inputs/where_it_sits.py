@@ -8,7 +8,6 @@ from core.units import DisplayUnits, Kind
 
 TITLE = "Where it sits"
 
-_UNKNOWN = "unknown: not checked"
 _SURROUNDINGS = (
     ("dust", "Dust"),
     ("magnetic_swarf", "Magnetic swarf"),
@@ -29,7 +28,9 @@ ROWS: tuple[Row, ...] = (
         "Lowest ambient",
         Kind.TEMPERATURE,
         optional=True,
-        absent="missing: cold magnets are not considered",
+        absent=lambda application: (
+            "" if application.site.ambient is None else "assumed: cold start at the highest ambient"
+        ),
     ),
     TextRow(("site", "mounting", "name"), "Mounting"),
     QuantityRow(
@@ -39,7 +40,11 @@ ROWS: tuple[Row, ...] = (
         optional=True,
         placeholder="data sheet",
     ),
-    *(ChoiceRow(("site", "surroundings", name), label, YES_NO, _UNKNOWN) for name, label in _SURROUNDINGS),
+)
+SURROUNDINGS_TITLE = "Surroundings"
+SURROUNDINGS_ROWS: tuple[Row, ...] = tuple(
+    ChoiceRow(("site", "surroundings", name), label, YES_NO, "unknown: not checked")
+    for name, label in _SURROUNDINGS
 )
 
 
@@ -51,6 +56,11 @@ def summary(application: Application, units: DisplayUnits) -> str:
         if site.ambient is None
         else "ambient " + units.format_quantity(site.ambient, Kind.TEMPERATURE)
     )
-    answers = [f"{label.lower()} {getattr(site.surroundings, name)}" for name, label in _SURROUNDINGS[:3]]
-    fingers = f"fingers {site.surroundings.reach_of_fingers}"
-    return ", ".join([ambient, site.mounting.name, *answers, fingers])
+    return ", ".join([ambient, site.mounting.name, surroundings_summary(application, units)])
+
+
+def surroundings_summary(application: Application, _units: DisplayUnits) -> str:
+    """Return what the motor meets in one line."""
+    answers = application.site.surroundings
+    words = [f"{label.lower()} {getattr(answers, name)}" for name, label in _SURROUNDINGS[:3]]
+    return ", ".join([*words, f"fingers {answers.reach_of_fingers}"])
