@@ -81,7 +81,7 @@ def _evaluate_motor(
     # losses and temperatures depend on each other: the copper loss is solved with the temperatures
     temps = None if duty is None or not isinstance(heat, HeatModel) else cycle_temperatures(duty, motor, heat)
     losses = None if duty is None else mean_losses(duty, motor, temps)
-    power = None if duty is None else supply_demand(duty, motor, temps, lowest_voltage(supply))
+    power = None if duty is None else supply_demand(duty, motor, temps, supply)
     reach = application.site.surroundings.reach_of_fingers
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)

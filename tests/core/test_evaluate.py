@@ -126,14 +126,18 @@ def test_margins_come_smallest_first_and_the_first_governs() -> None:
     assert result.governing is result.margins[0] is governing(result.margins)
 
 
-def test_supply_power_is_shaft_power_and_losses() -> None:
+@pytest.mark.parametrize("commutation", ["sinusoidal", "six-step"])
+@pytest.mark.parametrize("drop", [0.0, 1.4])
+def test_supply_power_is_shaft_power_and_losses(commutation: str, drop: float) -> None:
     duty = (
         segment(0.2, 0.05, 0.0, 200.0),
         segment(0.5, 0.03, 200.0),
         segment(0.3, -0.02, 200.0, 0.0),
         segment(0.5, 0.0, 0.0),
     )
-    result = first(project(*duty))
+    chosen = candidate(commutation=commutation)
+    chosen = replace(chosen, drive=replace(chosen.drive, device_drop=drop))
+    result = first(project(*duty, candidates=(chosen,)))
     assert result.losses is not None
     assert result.supply is not None
     shaft = sum(s.shaft_torque * s.duration * 0.5 * (s.speed_start + s.speed_end) for s in duty) / 1.5
@@ -321,3 +325,33 @@ def test_power_that_the_supply_cannot_deliver_misses_the_voltage_reserve() -> No
     assert "cannot deliver" in as_text(margins[1].why, DisplayUnits())
     assert limits[0] > 0.12 > limits[1]
     assert limits[1] * 200.0 < 36.75
+
+
+def test_energy_back_is_that_of_a_cold_motor_and_currents_see_the_drop_of_the_source() -> None:
+    """Braking 0.4 N m from 300 rad/s: a warm winding eats the whole of it, a cold one does not. By hand, with
+    the constants of the demo winding, summed over 20 000 steps of the ramp."""
+    duty = (segment(0.1, 0.4, 0.0, 300.0), segment(0.1, -0.4, 300.0, 0.0))
+    base = project(*duty, candidates=(candidate(),))
+    supply = replace(base.application.supply, source_resistance=0.1)
+    result = first(edits.change_application(base, supply=supply))
+    chosen = candidate()
+    assert chosen.motor is not None
+    assert chosen.chosen_variant is not None
+    assert result.constants is not None
+    law, _ = fit_no_load_points(
+        np.array([p.speed for p in chosen.chosen_variant.no_load]),
+        np.array([p.drag_torque for p in chosen.chosen_variant.no_load]),
+    )
+    speed = 300.0 * (np.arange(20_000) + 0.5) / 20_000
+    torque = -0.4 - chosen.chosen_variant.rotor_inertia * 300.0 / 0.1 + drag_torque(law, speed)
+    cold = 5.0
+    constant = result.constants.torque_constant * (1.0 - 0.0011 * (cold - 25.0))
+    loop = result.constants.resistance * (235.0 + cold) / 260.0 + 2.0 * (0.02 + 0.01)
+    power = torque * speed + 0.75 * loop * (torque / constant) ** 2
+    assert result.supply is not None
+    assert result.supply.energy_back == pytest.approx(0.1 * np.maximum(-power, 0.0).mean(), rel=5e-3)
+    assert result.supply.energy_back > 0.1
+    assert result.supply.peak_current is not None
+    # U = 21 V - R I and P = U I
+    peak = result.supply.peak_current
+    assert peak * (21.0 - 0.1 * peak) == pytest.approx(result.supply.peak_power, rel=1e-9)
