@@ -1,0 +1,82 @@
+"""How long one evaluation takes: two candidates, twelve segments, all curves, as in a drag of a load point.
+
+Run: `python -m tests.benchmarks.bench_evaluate`. Prints milliseconds and the multiple of a fixed numpy kernel
+timed in the same run, since milliseconds alone say as much about the machine as about the code.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from msgspec.structs import replace
+
+from core.evaluate import evaluate
+from core.project import edits
+from core.project.project import Project
+from core.project.project_file import read_project
+
+ROUNDS = 300
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_projects" / "sample_carousel.json"
+
+
+def twelve_segments() -> Project:
+    """Return the sample carousel with its cycle three times over, its torques halved."""
+    project = read_project(SAMPLE)
+    halved = tuple(
+        replace(segment, shaft_torque=0.5 * segment.shaft_torque)
+        for segment in project.application.duty_cycle
+    )
+    return edits.change_application(project, duty_cycle=halved * 3)
+
+
+def dragged(project: Project, step: int) -> Project:
+    """Return the project as one frame of a drag leaves it: another torque in the first segment."""
+    return edits.change_segment(project, 0, shaft_torque=0.02 + 1e-4 * step)
+
+
+def changed_motor(project: Project, step: int) -> Project:
+    """Return the project with other lead resistances: nothing remembered of the motors fits."""
+    for index in range(len(project.candidates)):
+        project = edits.change_candidate(project, index, lead_resistance=0.01 + 1e-5 * step)
+    return project
+
+
+def milliseconds(work: Callable[[int], object], rounds: int = ROUNDS) -> np.ndarray:
+    """Return the time of each of `rounds` calls. [ms]"""
+    work(-1)
+    times = np.empty(rounds)
+    for step in range(rounds):
+        start = time.perf_counter()
+        work(step)
+        times[step] = time.perf_counter() - start
+    return 1e3 * times
+
+
+def kernel(_step: int) -> None:
+    """Solve twelve symmetric 3 x 3 eigenproblems twenty times: the yardstick."""
+    for _ in range(20):
+        np.linalg.eigh(MATRICES)
+
+
+_random = np.random.default_rng(0).normal(size=(12, 3, 3))
+MATRICES = _random @ _random.transpose(0, 2, 1)
+
+
+def main() -> None:
+    project = twelve_segments()
+    yardstick = float(np.median(milliseconds(kernel)))
+    print(f"fixed numpy kernel: {yardstick:.3f} ms")
+    for name, change in (("drag of a load point", dragged), ("change of both motors", changed_motor)):
+        times = milliseconds(lambda step, change=change: evaluate(change(project, step)))  # type: ignore[misc]
+        median, p95 = np.median(times), np.quantile(times, 0.95)
+        print(
+            f"{name}: median {median:.2f} ms, p95 {p95:.2f} ms, least {times.min():.2f} ms, "
+            f"{median / yardstick:.1f} kernels (2 candidates, 12 segments, all curves)"
+        )
+
+
+if __name__ == "__main__":
+    main()
