@@ -15,6 +15,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # the same pictures with 
 import numpy as np
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QImage
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.files import SAMPLE_FOLDER
@@ -23,6 +24,7 @@ from app.preferences import Preferences
 from app.start import build_window
 from app.theme import ThemeChoice
 
+CALM = 600  # until what is computed when the hand rests is there [ms]
 SIZES = ((1280, 800), (1600, 1000))
 THEMES: tuple[ThemeChoice, ...] = ("light", "dark")
 README_PICTURE = Path(__file__).resolve().parents[1] / "assets" / "pictures" / "bench_light.png"
@@ -70,8 +72,7 @@ def picture(scene: Callable[[MainWindow], None], theme: ThemeChoice, size: tuple
     window.show()
     scene(window)
     window.recompute.run_now()
-    for _ in range(5):  # layouts and repaints that wait for one another
-        QApplication.processEvents()
+    QTest.qWait(CALM)
     image = window.grab().toImage()
     window.files.new()  # nothing unsaved is left to ask about
     window.close()
