@@ -19,6 +19,7 @@ from core.physics.heat_figure_findings import assumption_findings
 from core.physics.heat_figures import DataSheetNetwork, HeatFigures, Mounting, RatedPoint, RotorFigures
 from core.physics.heat_network import HeatNetwork, link_conductance
 from core.physics.operating_heat import operating_heat
+from core.physics.short_time import bracketed_root
 from core.sentences import sentence
 from core.units import Kind
 
@@ -283,8 +284,6 @@ def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:
 
 def _ventilation_strength(network: HeatNetwork, rated: RatedPoint) -> float:
     """Return g so that the network carries exactly the rated torque."""
-    from scipy.optimize import brentq
-
     share = _surface_share(network)
     # in units of the standstill conductance at rated speed, so that the search spans decades of effect
     unit: float = float((network.fixed + network.natural)[share > 0.0].sum()) / rated.speed**ROTATING_EXPONENT
@@ -301,8 +300,14 @@ def _ventilation_strength(network: HeatNetwork, rated: RatedPoint) -> float:
     if endless < 0.0:
         reason = "no cooling of the surface reaches the stated torque: the winding is too hot over its core"
         raise CoolingContradictionError(reason, *torques)
-    ratio: float = brentq(missing, 0.0, 1e6, xtol=1e-13, rtol=1e-13, maxiter=300)
-    return unit * ratio
+    ratio = bracketed_root(
+        lambda ratios: np.array([missing(float(ratios[0]))]),
+        (np.zeros(1), np.full(1, 1e6)),
+        (np.array([standing]), np.array([endless])),
+        np.ones(1, dtype=bool),
+        relative=1e-13,
+    )
+    return unit * float(ratio[0])
 
 
 def _ventilation_finding(network: HeatNetwork, rated: RatedPoint, strength: float) -> Finding:
