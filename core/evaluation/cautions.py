@@ -93,7 +93,9 @@ def _over_speed(application: Application, motor: MotorModel) -> Caution | None:
     if voltage is None or limit is None:
         return None
     available = available_voltage(motor.commutation, voltage, drive.largest_duty, drive.modulation)
-    reach = float(no_load_speed(motor.constants, motor.commutation, available))
+    # hot magnets have less EMF against the voltage and let the motor run faster
+    cold_reach = float(no_load_speed(motor.constants, motor.commutation, available))
+    reach = cold_reach * motor.torque_constant / motor.hot_torque_constant
     if reach <= limit:
         return None
     text = sentence(

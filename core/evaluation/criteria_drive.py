@@ -68,7 +68,9 @@ def _peak_torque(criterion: Criterion, points: OperatingPoints, motor: MotorMode
     drag = np.asarray(drag_torque(motor.drag, np.abs(points.speed))) * np.sign(points.speed)
     em_limit = motor.peak_current * motor.hot_torque_constant
     limit: FloatArray = em_limit - drag * np.sign(points.delivered)
-    index = int(np.argmax(np.abs(points.delivered) / limit))
+    # where the drag alone takes the whole peak torque nothing can be delivered
+    used = np.where(limit > 0.0, np.abs(points.delivered) / np.where(limit > 0.0, limit, 1.0), np.inf)
+    index = int(np.argmax(used))
     demand = float(np.abs(points.delivered[index]))
     equation = sentence(
         "|T_shaft + J alpha| / (k_t I_peak − drag) = {demand} / ({constant} × {current} − {drag}) = {used}; "
@@ -77,9 +79,10 @@ def _peak_torque(criterion: Criterion, points: OperatingPoints, motor: MotorMode
         constant=(motor.hot_torque_constant, Kind.TORQUE_CONSTANT),
         current=(motor.peak_current, Kind.CURRENT),
         drag=(em_limit - float(limit[index]), Kind.TORQUE),
-        used=(demand / float(limit[index]), Kind.RATIO),
+        used=(float(used[index]), Kind.RATIO),
     )
-    return checked(criterion, demand, float(limit[index]), _at(points, index), equation)
+    why = "" if limit[index] > 0.0 else "the drag alone takes more than the peak torque"
+    return checked(criterion, demand, float(limit[index]), _at(points, index), equation, why=why)
 
 
 def _peak_current(criterion: Criterion, points: OperatingPoints, motor: MotorModel) -> Margin:

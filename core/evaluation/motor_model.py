@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.evaluation.motor_findings import motor_findings
 from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import FloatArray
@@ -133,6 +134,8 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     mean_limit = None if limit is None else mean_winding_temp_limit(limit, allowance)
     ambient = site.ambient if site.ambient is not None else 25.0
     cold, cold_findings = _cold_temp(site, ambient)
+    hot_winding = max(ambient, mean_limit if mean_limit is not None else ambient)
+    hot_magnets = hot_winding if motor.magnet_limit is None else max(ambient, motor.magnet_limit)
     peak_current, peak_reason = _peak_current(winding)
     return MotorModel(
         motor=motor,
@@ -149,11 +152,16 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
         mean_winding_limit=mean_limit,
         magnet_limit=motor.magnet_limit,
         cold_temp=cold,
-        hot_winding_temp=max(ambient, mean_limit if mean_limit is not None else ambient),
-        hot_magnet_temp=max(ambient, motor.magnet_limit if motor.magnet_limit is not None else ambient),
+        hot_winding_temp=hot_winding,
+        hot_magnet_temp=hot_magnets,
         peak_current=peak_current,
         peak_reason=peak_reason,
-        findings=(*findings, drag_finding, *cold_findings, *_unknown_limits(motor, limit)),
+        findings=(
+            *findings,
+            drag_finding,
+            *cold_findings,
+            *motor_findings(motor, winding, constants, limit, hot_winding, hot_magnets),
+        ),
     )
 
 
@@ -217,14 +225,3 @@ def _peak_current(winding: Winding) -> tuple[float | None, str]:
         if current is not None
     ]
     return min(limits) if limits else (None, "")
-
-
-def _unknown_limits(motor: Motor, winding_limit: float | None) -> tuple[Finding, ...]:
-    found = []
-    if winding_limit is None:
-        text = "Neither thermal class nor limit of the winding is given: no torque limit by heat is known."
-        found.append(Finding("winding_limit_unknown", "warning", text))
-    if motor.magnet_limit is None:
-        text = "No temperature limit of the magnets is given: they do not limit anything here."
-        found.append(Finding("magnet_limit_unknown", "warning", text))
-    return tuple(found)

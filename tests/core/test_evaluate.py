@@ -13,6 +13,7 @@ from core.evaluation.criterion import governing
 from core.physics.drag import drag_torque, fit_no_load_points
 from core.project import edits
 from core.project.application import Mounting
+from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
 from core.project.motor import DataSheetHeat, VariantKind
 from core.project.project import Project
@@ -355,3 +356,67 @@ def test_energy_back_is_that_of_a_cold_motor_and_currents_see_the_drop_of_the_so
     # U = 21 V - R I and P = U I
     peak = result.supply.peak_current
     assert peak * (21.0 - 0.1 * peak) == pytest.approx(result.supply.peak_power, rel=1e-9)
+
+
+def with_winding(**fields: object) -> Candidate:
+    chosen = candidate()
+    assert chosen.motor is not None
+    assert chosen.chosen_winding is not None
+    return replace(chosen, motor=replace(chosen.motor, windings=(replace(chosen.chosen_winding, **fields),)))
+
+
+def with_motor(**fields: object) -> Candidate:
+    chosen = candidate()
+    assert chosen.motor is not None
+    return replace(chosen, motor=replace(chosen.motor, **fields))
+
+
+def codes(chosen: Candidate) -> set[str]:
+    result = first(project(segment(1.0, 0.02, 100.0), candidates=(chosen,)))
+    return {finding.code for finding in result.findings}
+
+
+def test_a_demagnetisation_current_is_told_apart_from_one_for_hotter_magnets() -> None:
+    """The demo magnets may reach 120 degC."""
+    assert "demagnetisation_at_lower_temp" in codes(with_winding(demagnetisation_temp=80.0))
+    assert "demagnetisation_temp_assumed" in codes(with_winding(demagnetisation_temp=None))
+    found = codes(with_winding(demagnetisation_temp=120.0))
+    assert not found & {"demagnetisation_at_lower_temp", "demagnetisation_temp_assumed"}
+    assert "current_ripple_not_counted" in found
+
+
+def test_magnets_without_a_limit_are_taken_as_hot_as_the_winding() -> None:
+    """Thermal class 155 less 10 K of hot spot: 145 degC, flux 1 - 0.0011 * 120 = 0.868."""
+    duty = (segment(1.0, 0.02, 0.0), segment(1.0, 0.05, 0.0))
+    peak = first(project(*duty, candidates=(with_motor(magnet_limit=None),))).margin("peak_current")
+    known = first(project(*duty)).margin("peak_current")
+    assert peak is not None
+    assert peak.demand is not None
+    assert known is not None
+    assert known.demand is not None
+    assert peak.demand / known.demand == pytest.approx((1.0 - 0.0011 * 95.0) / 0.868, rel=1e-9)
+
+
+def test_drag_beyond_the_peak_torque_misses_it() -> None:
+    """50 mA make 1.4 mN m, less than the drag of the demo motor at any speed."""
+    chosen = with_winding(peak_current=0.05, demagnetisation_current=None)
+    margin = first(project(segment(1.0, 0.0005, 200.0), candidates=(chosen,))).margin("peak_torque")
+    assert margin is not None
+    assert (margin.status, margin.margin) == ("missed", None)
+    assert "drag alone" in as_text(margin.why, DisplayUnits())
+
+
+def test_over_speed_counts_the_hot_magnets() -> None:
+    """Hot magnets (120 degC) run 1/(1 - 0.0011 * 95) = 1.117 times as fast on the same voltage."""
+    base = project(segment(1.0, 0.02, 100.0), candidates=(candidate(),))
+    chosen = base.candidates[0]
+    assert chosen.motor is not None
+    result = first(base)
+    assert result.constants is not None
+    phase_constant = result.constants.back_emf_constant / np.sqrt(3.0)
+    at_reference = 0.95 * 26.0 / np.sqrt(3.0) / phase_constant
+    variant = replace(chosen.motor.variants[1], largest_speed=1.05 * at_reference)
+    motor = replace(chosen.motor, variants=(variant,))
+    slower = first(project(segment(1.0, 0.02, 100.0), candidates=(replace(chosen, motor=motor),)))
+    caution = next(c for c in slower.cautions if c.code == "over_speed")
+    assert caution.values["no_load_rad_s"] == pytest.approx(at_reference / 0.8955, rel=1e-6)
