@@ -31,7 +31,7 @@ def drive_margins(
     return [
         _peak_torque(peak_torque, points, motor),
         _peak_current(peak_current, points, motor),
-        _lasting_current(lasting_current, duty, motor),
+        _lasting_current(lasting_current, duty, points, motor),
         _voltage(reserve, points, voltage, motor),
         _speed(speed, points, motor),
         _frequency(frequency, points, motor),
@@ -66,7 +66,7 @@ def _peak_torque(criterion: Criterion, points: OperatingPoints, motor: MotorMode
         return not_checked(criterion, "missing: peak current of the winding")
     # the drag takes its share of the peak torque while driving and adds to it while braking
     drag = np.asarray(drag_torque(motor.drag, np.abs(points.speed))) * np.sign(points.speed)
-    em_limit = motor.peak_current * motor.hot_torque_constant
+    em_limit = motor.peak_current * points.torque_constant
     limit: FloatArray = em_limit - drag * np.sign(points.delivered)
     # where the drag alone takes the whole peak torque nothing can be delivered
     used = np.where(limit > 0.0, np.abs(points.delivered) / np.where(limit > 0.0, limit, 1.0), np.inf)
@@ -76,9 +76,9 @@ def _peak_torque(criterion: Criterion, points: OperatingPoints, motor: MotorMode
         "|T_shaft + J alpha| / (k_t I_peak − drag) = {demand} / ({constant} × {current} − {drag}) = {used}; "
         f"{motor.peak_reason}, torque taken as proportional to current",
         demand=(demand, Kind.TORQUE),
-        constant=(motor.hot_torque_constant, Kind.TORQUE_CONSTANT),
+        constant=(float(points.torque_constant[index]), Kind.TORQUE_CONSTANT),
         current=(motor.peak_current, Kind.CURRENT),
-        drag=(em_limit - float(limit[index]), Kind.TORQUE),
+        drag=(float(em_limit[index] - limit[index]), Kind.TORQUE),
         used=(float(used[index]), Kind.RATIO),
     )
     why = "" if limit[index] > 0.0 else "the drag alone takes more than the peak torque"
@@ -94,7 +94,7 @@ def _peak_current(criterion: Criterion, points: OperatingPoints, motor: MotorMod
     equation = sentence(
         "|T_em| / k_t at hot magnets = {torque} / {constant} = {demand}; of {limit}: {used}",
         torque=(abs(float(points.em_torque[index])), Kind.TORQUE),
-        constant=(motor.hot_torque_constant, Kind.TORQUE_CONSTANT),
+        constant=(float(points.torque_constant[index]), Kind.TORQUE_CONSTANT),
         demand=(demand, Kind.CURRENT),
         limit=(limit, Kind.CURRENT),
         used=(demand / limit, Kind.RATIO),
@@ -102,14 +102,19 @@ def _peak_current(criterion: Criterion, points: OperatingPoints, motor: MotorMod
     return checked(criterion, demand, limit, _at(points, index), equation)
 
 
-def _lasting_current(criterion: Criterion, duty: ShaftDuty, motor: MotorModel) -> Margin:
+def _lasting_current(
+    criterion: Criterion, duty: ShaftDuty, points: OperatingPoints, motor: MotorModel
+) -> Margin:
     limit = motor.drive.continuous_current
     if limit is None:
         return not_checked(criterion, "missing: continuous current of the electronics")
     mean_square, _drag = mean_square_torque(duty, motor.drag)
-    demand = float(np.sqrt(mean_square @ duty.duration / duty.cycle_time)) / motor.hot_torque_constant
+    square = mean_square / points.torque_constant[::2] ** 2  # both ends of a part have the same constant
+    demand = float(np.sqrt(square @ duty.duration / duty.cycle_time))
     equation = sentence(
-        "rms(T_em) / k_t at hot magnets = {demand}, amplitude like the limit of {limit}: {used}",
+        "rms(T_em / k_t) at hot magnets over the whole cycle of {cycle} = {demand}, amplitude like the limit "
+        "of {limit}: {used}",
+        cycle=(duty.cycle_time, Kind.TIME),
         demand=(demand, Kind.CURRENT),
         limit=(limit, Kind.CURRENT),
         used=(demand / limit, Kind.RATIO),

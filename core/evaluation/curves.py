@@ -38,7 +38,11 @@ def plane_curves(
     speed = np.linspace(0.0, _top_speed(supply, motor, top), SPEEDS)
     drag = np.where(speed > 0.0, np.asarray(drag_torque(motor.drag, speed)), 0.0)
     driving, braking = _voltage_limits(supply, motor, speed, drag)
-    peak, reason = peak_torque(motor)
+    largest, reason = peak_torque(motor)
+    peak = None
+    if largest is not None:
+        at_rest = motor.holding_torque_constant / motor.hot_torque_constant  # the worst angle of rest
+        peak = largest * np.where(speed > 0.0, 1.0, at_rest)
     continuous = continuous_braking = short = short_braking = None
     if isinstance(heat, HeatModel) and np.isfinite(heat.limit[heat.network.winding]):
         lasting = continuous_torque(operating_rows(heat, motor, speed))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ from core.numeric import FloatArray
 from core.physics.conventions import Commutation
 from core.physics.data_sheet_conventions import canonical_constants
 from core.physics.drag import DragLaw, fit_no_load_points, from_one_no_load_point
+from core.physics.hold import sector_edge_loss_factor
 from core.physics.losses import SeriesPath, drive_conduction_loss
 from core.physics.machine_constants import (
     MachineConstants,
@@ -95,6 +97,12 @@ class MotorModel:
         c = self.constants
         flux = magnet_flux_factor(self.hot_magnet_temp, c.magnet_temp_coefficient, c.magnet_ref_temp)
         return float(self.torque_constant * flux)
+
+    @property
+    def holding_torque_constant(self) -> float:
+        """Torque per ampere at hot magnets and the worst angle of rest. [N m/A]"""
+        edge = sector_edge_loss_factor(self.commutation, self.constants.emf_shape == "trapezoidal")
+        return self.hot_torque_constant / math.sqrt(edge)
 
     def series_loss(self, em_torque: FloatArray) -> FloatArray:
         """Return the loss in winding, leads and switches at hot winding and magnets, same shape. [W]"""

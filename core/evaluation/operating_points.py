@@ -13,7 +13,6 @@ import numpy as np
 from core.evaluation.motor_model import MotorModel
 from core.numeric import FloatArray, IntArray
 from core.physics.drag import drag_torque
-from core.physics.losses import motor_current
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.voltage import CASES, available_voltage, sagged_voltage, worst_voltage
 from core.project.application import Supply
@@ -24,7 +23,8 @@ from core.results import LoadPoints
 class OperatingPoints:
     """Both ends of each part, shape (points,) each. [s, rad/s, N m, A]
 
-    `delivered` is `T_shaft + J alpha`; `em_torque` adds the drag; `current` is the amplitude at hot magnets.
+    `delivered` is `T_shaft + J alpha`; `em_torque` adds the drag; `current` is the amplitude at hot magnets,
+    with `torque_constant` [N m/A], which is that of the worst angle where the motor holds still.
     """
 
     segment: IntArray
@@ -32,6 +32,7 @@ class OperatingPoints:
     speed: FloatArray
     delivered: FloatArray
     em_torque: FloatArray
+    torque_constant: FloatArray
     current: FloatArray
 
 
@@ -59,13 +60,16 @@ def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
     delivered = np.column_stack((duty.torque_start, duty.torque_end)).ravel()
     direction = np.repeat(duty.direction, 2)
     em_torque = delivered + direction * np.asarray(drag_torque(motor.drag, np.abs(speed)))
+    holds = motor.holding_torque_constant
+    constant = np.where(direction == 0.0, holds, motor.hot_torque_constant)
     return OperatingPoints(
         segment=np.repeat(duty.segment, 2),
         instant=np.column_stack((duty.start, duty.start + duty.duration)).ravel(),
         speed=speed,
         delivered=delivered,
         em_torque=em_torque,
-        current=np.abs(motor_current(motor.constants, motor.commutation, em_torque, motor.hot_magnet_temp)),
+        torque_constant=constant,
+        current=np.abs(em_torque) / constant,
     )
 
 

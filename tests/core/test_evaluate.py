@@ -420,3 +420,24 @@ def test_over_speed_counts_the_hot_magnets() -> None:
     slower = first(project(segment(1.0, 0.02, 100.0), candidates=(replace(chosen, motor=motor),)))
     caution = next(c for c in slower.cautions if c.code == "over_speed")
     assert caution.values["no_load_rad_s"] == pytest.approx(at_reference / 0.8955, rel=1e-6)
+
+
+def test_a_six_step_drive_that_holds_needs_the_current_of_the_sector_edge() -> None:
+    """At rest beside the edge of a sector the torque is cos(30 deg) k_e I, not the mean (3/pi) k_e I."""
+    ratio = (3.0 / np.pi) / np.cos(np.pi / 6.0)
+    six_step = first(project(segment(1.0, 0.05, 0.0), candidates=(candidate(commutation="six-step"),)))
+    sinusoidal = first(project(segment(1.0, 0.05, 0.0), candidates=(candidate(),)))
+    for result, constant in ((six_step, 3.0 / np.pi / ratio), (sinusoidal, np.sqrt(3.0) / 2.0)):
+        assert result.constants is not None
+        # magnets at their limit of 120 degC; both constants are sqrt(3)/2 k_e
+        current = 0.05 / (constant * result.constants.back_emf_constant * (1.0 - 0.0011 * 95.0))
+        for code in ("peak_current", "continuous_current"):
+            margin = result.margin(code)
+            assert margin is not None
+            assert margin.demand == pytest.approx(current, rel=1e-9)
+        peak = result.margin("peak_torque")
+        assert peak is not None
+        assert result.curves is not None
+        assert result.curves.peak is not None
+        # the motor's own peak current is below that of the test electronics
+        assert peak.limit == pytest.approx(result.curves.peak[0], rel=1e-9)
