@@ -51,9 +51,10 @@ class CycleTemperatures:
 
 def cycle_temperatures(duty: ShaftDuty, motor: MotorModel, heat: HeatModel) -> CycleTemperatures:
     """Return the temperatures of the repeating cycle and its torque reserve."""
-    constant = duty.speed_start == duty.speed_end
-    phase = np.where(constant, standing_phase_factor(heat, motor, duty.speed_start), 1.0)
-    copper = np.where(constant, standing_copper_factor(motor, duty.speed_start), 1.0)
+    # a slow ramp creeps as much as a slow constant speed: its mean speed counts, and is zero only at rest
+    speed = 0.5 * (duty.speed_start + duty.speed_end)
+    phase = standing_phase_factor(heat, motor, speed)
+    copper = standing_copper_factor(motor, speed)
 
     def build(pieces_per_ramp: int) -> HeatPieces:
         return cycle_pieces(

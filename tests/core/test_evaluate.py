@@ -441,3 +441,13 @@ def test_a_six_step_drive_that_holds_needs_the_current_of_the_sector_edge() -> N
         assert result.curves.peak is not None
         # the motor's own peak current is below that of the test electronics
         assert peak.limit == pytest.approx(result.curves.peak[0], rel=1e-9)
+
+
+def test_a_motor_that_creeps_on_a_ramp_warms_its_phases_as_unevenly_as_at_constant_speed() -> None:
+    """At 0.03 rad/s, 8 pole pairs, one electrical period is 26 s, longer than the winding's 18 s: the phase
+    factor is 1 + 1/sqrt(1 + (2 * 0.24 * 18.2)^2) = 1.114 there. The ramps have the same mean speed."""
+    ramps = (segment(20.0, 0.09, 0.0, 0.06), segment(20.0, 0.09, 0.06, 0.0))
+    creep, constant = first(project(*ramps)), first(project(segment(40.0, 0.09, 0.03)))
+    peaks = [next(p for p in result.peaks if p.role == "winding") for result in (creep, constant)]
+    assert peaks[0].temp == pytest.approx(peaks[1].temp, abs=0.05)
+    assert peaks[0].temp - 10.0 > peaks[0].mean + 1.0
