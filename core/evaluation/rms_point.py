@@ -27,9 +27,11 @@ def rms_point(duty: ShaftDuty, motor: MotorModel, heat: HeatModel | NoHeatModel)
     speed = float(mean_speed @ duty.duration) / cycle
     if isinstance(heat, NoHeatModel):
         return RmsPoint(torque, speed, False, "not known to be valid: no thermal data")
+    if duty.is_steady:
+        return RmsPoint(torque, speed, True, "valid: torque and speed never change")
     tau = heat.winding_time_constant
     valid = rms_is_valid(cycle, tau)
-    words = "valid" if valid or duty.is_steady else "not valid here"
+    words = "valid" if valid else "not valid here"
     statement = sentence(
         f"{words}: the cycle of {{cycle}} is {{share}} of the winding time constant of {{tau}}; "
         f"up to {VALID_CYCLE_SHARE:.0%} an RMS torque stands for the heat",
@@ -37,4 +39,4 @@ def rms_point(duty: ShaftDuty, motor: MotorModel, heat: HeatModel | NoHeatModel)
         share=(cycle / tau, Kind.RATIO),
         tau=(tau, Kind.TIME),
     )
-    return RmsPoint(torque, speed, valid or duty.is_steady, statement)
+    return RmsPoint(torque, speed, valid, statement)

@@ -451,3 +451,14 @@ def test_a_motor_that_creeps_on_a_ramp_warms_its_phases_as_unevenly_as_at_consta
     peaks = [next(p for p in result.peaks if p.role == "winding") for result in (creep, constant)]
     assert peaks[0].temp == pytest.approx(peaks[1].temp, abs=0.05)
     assert peaks[0].temp - 10.0 > peaks[0].mean + 1.0
+
+
+def test_rms_point_of_a_lasting_torque_does_not_speak_of_its_cycle() -> None:
+    """60 s are over three times the winding time constant, which would rule an RMS torque out."""
+    lasting = first(project(segment(60.0, 0.05, 100.0))).rms
+    changing = first(project(segment(60.0, 0.05, 100.0), segment(60.0, 0.05, 200.0))).rms
+    assert lasting is not None
+    assert changing is not None
+    assert lasting.valid
+    assert "never change" in as_text(lasting.statement, DisplayUnits())
+    assert not changing.valid
