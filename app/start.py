@@ -8,6 +8,7 @@ from pathlib import Path
 from types import TracebackType
 
 from PySide6.QtCore import QStandardPaths, QTimer
+from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication
 
 from app.dialogs import Dialogs
@@ -16,6 +17,7 @@ from app.files import FIRST_SAMPLE
 from app.main_window import MainWindow
 from app.preferences import Preferences
 from app.recompute import Recompute
+from app.theme import BODY_PT, register_fonts
 from core.evaluate import evaluate
 from core.project.project import Project
 
@@ -43,12 +45,14 @@ def build_window(
     preferences: Preferences, path: Path | None = None, dialogs: Dialogs | None = None
 ) -> MainWindow:
     """Return a window that shows a file, or the sample project, with its answer."""
-    preferences.dress()
+    _take_font()
     document = ProjectDocument(Project())
     recompute = Recompute(document, evaluate)
     window = MainWindow(document, recompute, preferences, dialogs)
     document.setParent(window)
     recompute.setParent(window)
+    # dressed when it is complete: a stylesheet that is there before would style each part several times
+    preferences.dress()
     opened = window.files.open(path) if path is not None else window.files.open_sample(FIRST_SAMPLE)
     if not opened:
         window.files.new()
@@ -56,6 +60,13 @@ def build_window(
         window.messages.show_message("notice", preferences.notice)
     recompute.run_now()
     return window
+
+
+def _take_font() -> None:
+    """Let everything be measured in the shipped typeface from the start."""
+    font = QFont(register_fonts())
+    font.setPointSizeF(BODY_PT)
+    QApplication.setFont(font)
 
 
 def preferences_path() -> Path:

@@ -33,27 +33,39 @@ class ApplicationGroup(FoldGroup):
         preferences: Preferences,
         open_at_first: bool = True,
     ) -> None:
-        super().__init__(title, key, preferences, open_at_first)
-        self._document, self._preferences, self._sum_up = document, preferences, sum_up
+        self._document, self._sum_up, self._all_rows = document, sum_up, rows
+        self._read_only = False
+        self._inner: FoldGroup | None = None
         self.inputs: dict[tuple[str, ...], Input] = {}
         self.marks: dict[tuple[str, ...], QLabel] = {}
         self._refused: dict[tuple[str, ...], str] = {}
         self._rows: dict[tuple[str, ...], ValueRow] = {}
         self._shown: tuple[Application, DisplayUnits] | None = None
+        super().__init__(title, key, preferences, open_at_first, self._make_rows)
+
+    def _make_rows(self) -> None:
         grid = QGridLayout()
-        self._column = QVBoxLayout(self.body)
-        self._column.setContentsMargins(0, 0, 0, 6)
-        self._column.addLayout(grid)
+        column = QVBoxLayout(self.body)
+        column.setContentsMargins(0, 0, 0, 6)
+        column.addLayout(grid)
         grid.setHorizontalSpacing(6)
         grid.setVerticalSpacing(3)
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         grid.setColumnStretch(1, 1)
-        for number, row in enumerate(rows):
+        for number, row in enumerate(self._all_rows):
             self._add(grid, 2 * number, row)
+        if self._inner is not None:
+            column.addWidget(self._inner)
+        self.set_read_only(self._read_only)
+        self.forget()
+        self.show_project(self._document.project)
 
     def take_in(self, group: FoldGroup) -> None:
         """Show another group below the rows of this one."""
-        self._column.addWidget(group)
+        self._inner = group
+        layout = self.body.layout()
+        if layout is not None:
+            layout.addWidget(group)
 
     def _add(self, grid: QGridLayout, line: int, row: Row) -> None:
         label = QLabel(row.label)
@@ -112,6 +124,7 @@ class ApplicationGroup(FoldGroup):
 
     def set_read_only(self, read_only: bool) -> None:
         """Forbid or allow editing."""
+        self._read_only = read_only
         set_read_only(self.inputs.values(), read_only)
 
     def _show_mark(self, place: tuple[str, ...]) -> None:

@@ -65,7 +65,7 @@ class CandidateColumn(QObject):
             COMMUTATION.label: self.commutation,
             "Electronics": self.electronics,
         }
-        self.limits: dict[str, Input] = {row.label: self._input(row) for row in LIMIT_ROWS}
+        self.limits: dict[str, Input] = {}
 
     def _head(self) -> QPushButton:
         head = QPushButton(self.letter)
@@ -79,6 +79,10 @@ class CandidateColumn(QObject):
             action.triggered.connect(lambda _checked, word=word: self.asked.emit(word, self.index))
         head.setMenu(menu)
         return head
+
+    def make_limits(self) -> None:
+        """Make the editors of the electronics and leads, once they are looked at."""
+        self.limits = {row.label: self._input(row) for row in LIMIT_ROWS}
 
     def _choice(self, row: ChoiceRow) -> ChoiceInput:
         binding = bound_to_candidate(self.index, row.place, self.letter)

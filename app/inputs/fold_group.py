@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QLabel, QSizePolicy, QVBoxLayout, QWidget
@@ -52,18 +54,17 @@ class FoldHeader(QAbstractButton):
 
 
 class FoldGroup(QWidget):
-    """Header, the line that sums it up, and a body that can be folded away."""
+    """Header, the line that sums it up, and a body that can be folded away.
+
+    The body is made by `fill` when it is first opened: half of all fields are never looked at.
+    """
 
     def __init__(
-        self,
-        title: str,
-        key: str,
-        preferences: Preferences,
-        open_at_first: bool,
-        parent: QWidget | None = None,
+        self, title: str, key: str, preferences: Preferences, open_at_first: bool, fill: Callable[[], None]
     ) -> None:
-        super().__init__(parent)
-        self._key, self._preferences = key, preferences
+        super().__init__()
+        self._key, self._preferences, self._fill = key, preferences, fill
+        self.is_filled = False
         self.header = FoldHeader(title)
         self.header.setChecked(preferences.flag(f"open_{key}", open_at_first))
         self.header.toggled.connect(self._on_toggled)
@@ -100,5 +101,8 @@ class FoldGroup(QWidget):
         self._lay_open(is_open)
 
     def _lay_open(self, is_open: bool) -> None:
+        if is_open and not self.is_filled:
+            self.is_filled = True
+            self._fill()
         self.body.setVisible(is_open)
         self.summary.setVisible(not is_open)

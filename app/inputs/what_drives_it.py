@@ -31,8 +31,8 @@ class WhatDrivesIt(FoldGroup):
     asked = Signal(str, int)  # "choose", "duplicate", "remove" and which; "add" and "parts" with -1
 
     def __init__(self, document: ProjectDocument, preferences: Preferences, shelf: PartsShelf) -> None:
-        super().__init__(TITLE, "what_drives_it", preferences, open_at_first=True)
-        self._document, self._preferences, self._shelf = document, preferences, shelf
+        super().__init__(TITLE, "what_drives_it", preferences, open_at_first=True, fill=lambda: None)
+        self._document, self._shelf = document, shelf
         self.columns: list[CandidateColumn] = []
         self.labels: dict[str, QLabel] = {}
         self.units: dict[str, QLabel] = {}
@@ -40,17 +40,17 @@ class WhatDrivesIt(FoldGroup):
         self._refused: dict[tuple[int, str], str] = {}
         self._shown: tuple[tuple[Candidate, ...], str | None] | None = None
         self._read_only = False
-        self.limits = FoldGroup("Electronics and leads", "drive_limits", preferences, open_at_first=False)
+        self._limit_holder: QWidget | None = None
+        self.limits = FoldGroup(
+            "Electronics and leads", "drive_limits", preferences, open_at_first=False, fill=self._fill_limits
+        )
         self.note = mark_label()
         self.parts = QLabel()
         self.parts.setProperty("type", "small")
         self._choice_holder: QWidget | None = None
-        self._limit_holder: QWidget | None = None
         self._column = QVBoxLayout(self.body)
         self._column.setContentsMargins(0, 0, 0, 6)
         self._column.setSpacing(4)
-        self._limit_column = QVBoxLayout(self.limits.body)
-        self._limit_column.setContentsMargins(0, 0, 0, 0)
         for part in (self.note, self.limits, self._buttons(), self.parts):
             self._column.addWidget(part)
         shelf.changed.connect(self._on_shelf)
@@ -131,12 +131,30 @@ class WhatDrivesIt(FoldGroup):
             column.noted.connect(lambda note: show_mark(self.note, note))
             column.refused.connect(self._on_refused)
         self._choice_holder = self._grid(_CHOICE_ROWS, heads=True)
-        electronics = (ELECTRONICS, *(row.label for row in LIMIT_ROWS))
-        self._limit_holder = self._grid(electronics, heads=False)
         self._column.insertWidget(0, self._choice_holder)
-        self._limit_column.addWidget(self._limit_holder)
+        if self.limits.is_filled:
+            self._make_limits()
         self.limits.setVisible(count > 0)
         self.set_read_only(self._read_only)
+
+    def _fill_limits(self) -> None:
+        """Make the rows of the electronics when they are first looked at."""
+        column = QVBoxLayout(self.limits.body)
+        column.setContentsMargins(0, 0, 0, 0)
+        if self.columns:
+            self._make_limits()
+            self.set_read_only(self._read_only)
+            self.forget()
+            self.show_project(self._document.project)
+
+    def _make_limits(self) -> None:
+        for column in self.columns:
+            column.make_limits()
+        labels = (ELECTRONICS, *(row.label for row in LIMIT_ROWS))
+        self._limit_holder = self._grid(labels, heads=False)
+        layout = self.limits.body.layout()
+        if layout is not None:
+            layout.addWidget(self._limit_holder)
 
     def _grid(self, labels: tuple[str, ...], heads: bool) -> QWidget:
         holder = QWidget()

@@ -22,8 +22,8 @@ class WhatMoves(FoldGroup):
     table_wanted = Signal()
 
     def __init__(self, document: ProjectDocument, preferences: Preferences) -> None:
-        super().__init__(TITLE, "what_moves", preferences, open_at_first=True)
-        self._document, self._preferences = document, preferences
+        super().__init__(TITLE, "what_moves", preferences, open_at_first=True, fill=lambda: None)
+        self._document = document
         self._shown: tuple[tuple[Segment, ...], DisplayUnits] | None = None
         self.facts = QLabel()
         self.facts.setProperty("type", "soft")

@@ -44,11 +44,14 @@ def window(qtbot: QtBot) -> MainWindow:
 def fields(window: MainWindow, place: tuple[str, ...]) -> ApplicationGroup:
     """Return the group that holds a field, opened."""
     panel = window.bench.inputs
-    for group in (panel.where_it_sits, panel.surroundings, panel.what_feeds_it, panel.what_it_must_meet):
-        if place in group.inputs:
-            group.set_open(True)
-            return group
-    raise AssertionError(f"no field for {place}")
+    groups = {
+        "site": panel.where_it_sits,
+        "supply": panel.what_feeds_it,
+        "requirements": panel.what_it_must_meet,
+    }
+    group = panel.surroundings if place[:2] == ("site", "surroundings") else groups[place[0]]
+    group.set_open(True)
+    return group
 
 
 def shared(window: MainWindow, *place: str) -> QuantityInput:
@@ -370,3 +373,26 @@ def test_every_field_has_a_name_of_its_own(window: MainWindow) -> None:
     names = [line.accessibleName() for line in window.bench.inputs.findChildren(QLineEdit)]
     assert all(names)
     assert len(set(names)) == len(names)
+
+
+def test_folded_group_makes_its_fields_when_it_is_opened(window: MainWindow) -> None:
+    group = window.bench.inputs.what_it_must_meet
+    assert not group.is_filled
+    assert "reserve 15" in group.summary.text()
+    group.set_open(True)
+    reserve = group.inputs["requirements", "targets", "torque_reserve"]
+    assert isinstance(reserve, QuantityInput)
+    assert reserve.line.text() == "15"
+
+
+def test_groups_opened_in_a_read_only_project_are_read_only(qtbot: QtBot) -> None:
+    window, _ = open_window(qtbot)
+    window.document.open(window.document.project, "a reason")
+    meet, drive = window.bench.inputs.what_it_must_meet, window.bench.inputs.what_drives_it
+    meet.set_open(True)
+    drive.limits.set_open(True)
+    editors = [*meet.inputs.values(), *columns(window)[0].limits.values()]
+    quantities = [editor for editor in editors if isinstance(editor, QuantityInput)]
+    assert len(quantities) > 15
+    assert all(editor.line.isReadOnly() for editor in quantities)
+    assert not any(editor.isEnabled() for editor in editors if isinstance(editor, ChoiceInput))
