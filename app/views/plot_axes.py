@@ -192,7 +192,7 @@ class AxesItem(QGraphicsItem):
                 room = QRectF(frame.left() - 100.0 - _TICK_GAP, y - row, 100.0, 2.0 * row)
                 painter.drawText(room, _RIGHT, words)
                 taken.append(y)
-        title = QRectF(_TITLE_LEFT, frame.top() - row - 6.0, frame.left() + 150.0, row)
+        title = QRectF(_TITLE_LEFT, frame.top() - row - 4.0, frame.left() + 150.0, row)
         painter.drawText(title, _LEFT, lane.panel.y.title)
         if not lowest:
             return

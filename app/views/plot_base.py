@@ -58,7 +58,7 @@ class PlotPane(QFrame):
         self.canvas = PlotCanvas(self, self.gesture, preferences.tokens, pans_y)
         self.canvas.setAccessibleName(title)
         self.headline = ElidedLabel()
-        self.headline.setProperty("type", "soft")
+        self.headline.setProperty("type", "small")
         self.headline.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._title = QLabel(title)
         self._title.setProperty("type", "group")

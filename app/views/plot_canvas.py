@@ -24,7 +24,7 @@ from app.views.plot_marks import PanelItems
 from core.charts.chart import Chart
 
 _LEFT_GUTTER, _RIGHT_GUTTER = 52.0, 18.0
-_LANE_GAP = 8.0
+_LANE_GAP = 5.0
 _CLICK_PX = 4.0
 _ZOOM_STEP, _MOST_ZOOM = 1.18, 200.0
 _PLACE_AFTER_MS, _HOVER_MS = 40, 16
@@ -148,9 +148,9 @@ class PlotCanvas(pg.GraphicsView):
         row = QFontMetricsF(plot_font()).height()
         width = max(50.0, self.width() - _LEFT_GUTTER - _RIGHT_GUTTER)
         bottom = self.height() - 2.0 * row - 8.0
-        free = bottom - 6.0 - (row + _LANE_GAP) * len(chart.panels)
+        free = bottom - (row + _LANE_GAP) * len(chart.panels)
         total = sum(panel.weight for panel in chart.panels)
-        top = 6.0
+        top = 0.0
         for lane, panel in zip(self.lanes, chart.panels, strict=True):
             top += row + _LANE_GAP
             height = max(12.0, free * panel.weight / total)

@@ -68,7 +68,7 @@ def _duty_panel(
         y=display_axis(name, kind, units, (low - air, high + air), _apart(ticks)),
         series=(Series(name, result.duty.time, values, _INK, fill_to=fill),),
         spans=_spans(result, selected, numbered),
-        weight=1.0,
+        weight=1.3 if kind is Kind.TORQUE else 1.1,
     )
 
 
@@ -106,7 +106,7 @@ def _temperature_panel(result: Result, units: DisplayUnits, selected: int | None
         rules=rules,
         notes=_absent(result, units, bounds),
         spans=_spans(result, selected, numbered=False),
-        weight=2.3,
+        weight=2.1,
     )
 
 

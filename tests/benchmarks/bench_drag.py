@@ -1,0 +1,145 @@
+"""How long one mouse move takes until the whole window is repainted, while a load point is dragged.
+
+The main page at 1280x800, offscreen, with a sample project: synthetic moves of a load point, each followed
+to its finished repaint. The split: the evaluation, showing the result to each view, and the rest (edit,
+undo stack, painting).
+
+Run: python tests/benchmarks/bench_drag.py [SAMPLE] [MOVES]
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.document import ProjectDocument
+from app.main_window import MainWindow
+from app.preferences import Preferences
+from app.recompute import Recompute
+from core.evaluate import evaluate
+from core.project.project import Project
+from core.project.project_file import read_project
+from core.results import Result
+
+ROOT = Path(__file__).resolve().parents[2]
+SEGMENT = 0
+WARM_UP = 20
+
+
+class Split:
+    """Adds up the time spent in named parts of one move."""
+
+    def __init__(self) -> None:
+        self.now: dict[str, float] = {}
+        self.rows: dict[str, list[float]] = {}
+
+    def timed(self, name: str, work: Callable[[Result], None]) -> Callable[[Result], None]:
+        def measured(result: Result) -> None:
+            start = time.perf_counter()
+            work(result)
+            self.now[name] = self.now.get(name, 0.0) + time.perf_counter() - start
+
+        return measured
+
+    def evaluated(self, project: Project) -> Result:
+        start = time.perf_counter()
+        result = evaluate(project)
+        self.now["evaluate"] = time.perf_counter() - start
+        return result
+
+    def next_move(self) -> None:
+        for name, seconds in self.now.items():
+            self.rows.setdefault(name, []).append(seconds)
+        self.now = {}
+
+
+def send(target: QWidget, kind: QEvent.Type, place: QPointF, down: bool) -> None:
+    """Send one mouse event with the left button as it is."""
+    left, none = Qt.MouseButton.LeftButton, Qt.MouseButton.NoButton
+    button = none if kind is QEvent.Type.MouseMove else left
+    event = QMouseEvent(kind, place, place, button, left if down else none, Qt.KeyboardModifier.NoModifier)
+    QApplication.sendEvent(target, event)
+
+
+def settle() -> None:
+    """Let queued edits, evaluation and painting finish."""
+    for _ in range(3):
+        QApplication.processEvents()
+
+
+def drag(window: MainWindow, split: Split, moves: int) -> list[float]:
+    """Drag a load point around a small ellipse and return the seconds of each move."""
+    plane = window.bench.plane
+    target = plane.canvas.viewport()
+    start = QPointF(plane.points[SEGMENT].pos())
+    send(target, QEvent.Type.MouseButtonPress, start, True)
+    times = []
+    for k in range(moves + WARM_UP):
+        angle = 0.13 * k
+        place = start + QPointF(60.0 * math.sin(angle), 40.0 * math.sin(2.0 * angle + 0.4))
+        before = window.document.revision
+        begin = time.perf_counter()
+        send(target, QEvent.Type.MouseMove, place, True)
+        settle()
+        taken = time.perf_counter() - begin
+        if k >= WARM_UP:
+            times.append(taken)
+            split.next_move()
+            assert window.document.revision > before, "the move changed nothing"
+        split.now = {}
+    send(target, QEvent.Type.MouseButtonRelease, place, False)
+    settle()
+    return times
+
+
+def row(name: str, seconds: list[float]) -> str:
+    """Return one line of the table in milliseconds."""
+    ms = 1e3 * np.array(seconds)
+    return f"{name:22}{np.median(ms):8.2f}{np.percentile(ms, 95):8.2f}{ms.max():8.2f}"
+
+
+def main() -> None:
+    sample = sys.argv[1] if len(sys.argv) > 1 else "sample_carousel"
+    moves = int(sys.argv[2]) if len(sys.argv) > 2 else 300
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    _app = QApplication(sys.argv[:1])
+    split = Split()
+    preferences = Preferences()
+    preferences.theme = "light"
+    preferences.dress()
+    document = ProjectDocument(read_project(ROOT / "sample_projects" / f"{sample}.json"))
+    recompute = Recompute(document, split.evaluated)
+    window = MainWindow(document, recompute, preferences)
+    bench = window.bench
+    names = ("plane", "cycle", "table", "margins", "findings")
+    bench.showers = tuple(split.timed(name, show) for name, show in zip(names, bench.showers, strict=True))
+    window.resize(1280, 800)
+    window.show()
+    recompute.run_now()
+    settle()
+    times = drag(window, split, moves)
+    print(f"{sample}, {moves} moves of load point {SEGMENT + 1}, window {window.width()}x{window.height()}")
+    print(f"{'ms':22}{'p50':>8}{'p95':>8}{'max':>8}")
+    print(row("move to repaint", times))
+    for name, seconds in split.rows.items():
+        print(row(f"  {name}", seconds))
+    known = np.sum(list(split.rows.values()), axis=0)
+    print(row("  edit and painting", list(np.array(times) - known)))
+    print(f"target: p95 16.7 ms; reached {np.percentile(1e3 * np.array(times), 95):.1f} ms")
+    document.undo_stack.setClean()  # nobody is there to say whether to save
+    window.close()
+
+
+if __name__ == "__main__":
+    main()
