@@ -117,7 +117,11 @@ class LabelPlacer:
         for rank, (x, y) in enumerate(anchors):
             for turn, side in enumerate(sides):
                 box = _beside(x, y, size, side, gap)
-                cost = rank * _NEXT_ANCHOR + turn * _NEXT_SIDE + self._cost(owner, box, side == ON)
+                cost = rank * _NEXT_ANCHOR + turn * _NEXT_SIDE + self._faults(box)
+                # Curves only add to the cost, and looking at them takes most of the time.
+                if best is not None and cost >= best[0]:
+                    continue
+                cost += self._curve_cost(owner, box, side == ON)
                 if best is None or cost < best[0]:
                     best = (cost, box)
         if best is None:
@@ -129,8 +133,9 @@ class LabelPlacer:
             self._taken.append(box)
         return Placed(box, on_curve, free)
 
-    def _cost(self, owner: str, box: Box, on_own: bool) -> float:
-        cost = self._faults(box)
+    def _curve_cost(self, owner: str, box: Box, on_own: bool) -> float:
+        """Return the cost of lying on curves, or close to those of others."""
+        cost = 0.0
         for name, samples in self._curves.items():
             if on_own and name == owner:
                 continue
