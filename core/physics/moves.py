@@ -212,8 +212,8 @@ def load_motion(
     Examples
     --------
     >>> motion = load_motion([MoveBy(1.0, 3.0), Dwell(1.0), MoveBy(-1.0, 3.0)])
-    >>> motion.cycle_time, round(float(motion.speed.max()), 9), motion.position.round(9).tolist()
-    (7.0, 0.5, [0.0, 0.25, 0.75, 1.0, 1.0, 0.75, 0.25, 0.0])
+    >>> motion.cycle_time, round(float(motion.speed.max()), 9), motion.position[:5].round(9).tolist()
+    (7.0, 0.5, [0.0, 0.25, 0.75, 1.0, 1.0])
     """
     if not moves:
         raise InputRangeError("number of moves in a cycle", 0, "", ">= 1")
