@@ -24,6 +24,7 @@ from core.evaluation.operating_points import (
 )
 from core.evaluation.overlap import overlap_findings
 from core.evaluation.rms_point import rms_point
+from core.evaluation.supply_findings import supply_findings
 from core.evaluation.temperatures import (
     CycleTemperatures,
     cycle_temperatures,
@@ -32,7 +33,7 @@ from core.evaluation.temperatures import (
 )
 from core.findings import Finding
 from core.physics.surface_contact import touch_threshold
-from core.project.application import Application
+from core.project.application import Application, Supply
 from core.project.candidate import Candidate
 from core.project.project import Project
 from core.results import CandidateResult, DutyTrace, Result
@@ -99,7 +100,7 @@ def _evaluate_motor(
         name=candidate.name,
         margins=margins,
         governing=governing(margins),
-        findings=_findings(trace, motor, heat, points, temps),
+        findings=_findings(trace, supply, motor, heat, points, temps),
         cautions=cautions(application, motor, points, temps, peaks, power),
         missing=_missing(application),
         constants=motor.canonical,
@@ -117,6 +118,7 @@ def _evaluate_motor(
 
 def _findings(
     trace: DutyTrace,
+    supply: Supply,
     motor: MotorModel,
     heat: HeatModel | NoHeatModel,
     points: OperatingPoints | None,
@@ -125,7 +127,14 @@ def _findings(
     """Return all findings of a candidate: those of the cycle first, then those of its parts."""
     cycle = () if temps is None else temps.findings
     overlap = () if points is None else overlap_findings(points, motor)
-    return (*cycle, *speed_jumps(trace), *overlap, *motor.findings, *heat.findings)
+    return (
+        *cycle,
+        *speed_jumps(trace),
+        *overlap,
+        *supply_findings(supply),
+        *motor.findings,
+        *heat.findings,
+    )
 
 
 def _nothing_to_evaluate(candidate: Candidate, index: int) -> CandidateResult:

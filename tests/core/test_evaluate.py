@@ -462,3 +462,18 @@ def test_rms_point_of_a_lasting_torque_does_not_speak_of_its_cycle() -> None:
     assert lasting.valid
     assert "never change" in as_text(lasting.statement, DisplayUnits())
     assert not changing.valid
+
+
+def test_a_missing_or_contradicting_supply_voltage_is_said() -> None:
+    base = project(segment(1.0, 0.02, 100.0))
+    supply = base.application.supply
+
+    def found(**fields: object) -> set[str]:
+        result = first(edits.change_application(base, supply=replace(supply, **fields)))
+        return {finding.code for finding in result.findings}
+
+    both = {"lowest_voltage_assumed", "supply_voltages_contradict"}
+    assert not found() & both
+    assert found(lowest_voltage=None) & both == {"lowest_voltage_assumed"}
+    assert found(lowest_voltage=25.0) & both == {"supply_voltages_contradict"}
+    assert found(nominal_voltage=None, highest_voltage=20.0) & both == {"supply_voltages_contradict"}
