@@ -42,6 +42,8 @@ _MOST_OUTPUTS = 400
 _SETTLED_WITHIN, _ENDS_WITHIN = 1.0, 0.05
 _SHARES = np.linspace(0.0, 1.0, 9)
 _LEAST_FLUX = 0.05
+# No start of a cycle above this is followed. [degC]
+_BEYOND = 1e4
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +230,8 @@ def _march(
     magnets = np.full(problem.copper_loss.shape, start[problem.magnets])
     while number < singles and temps.max() <= ceiling:
         temps, magnets = _one_cycle(problem, temps, magnets)
+        if not temps.max() < _BEYOND:  # the cycle before already passes every limit on its way there
+            return np.array(numbers, dtype=np.float64), np.array(starts)
         number += 1
         numbers.append(number)
         starts.append(temps)
@@ -236,8 +240,13 @@ def _march(
     ladder = _ladder(problem, temps)
     while number < last_cycle and temps.max() <= ceiling and len(numbers) < _MOST_OUTPUTS:
         target = min(max(number + 1, int(number * _OUTPUT_RATIO)), last_cycle)
-        temps, ladder = _advance(problem, ladder, temps, target - number)
-        number = target
+        ahead, ladder_ahead = _advance(problem, ladder, temps, target - number)
+        while not ahead.max() < _BEYOND and target > number + 1:
+            target = (target + number) // 2
+            ahead, ladder_ahead = _advance(problem, ladder, temps, target - number)
+        if not ahead.max() < _BEYOND:
+            break
+        number, temps, ladder = target, ahead, ladder_ahead
         numbers.append(number)
         starts.append(temps)
     return np.array(numbers, dtype=np.float64), np.array(starts)

@@ -336,8 +336,11 @@ def _quick_way(
             dx, dg = x - before[0], g - before[1]
             # the tiny addend serves cycles that have not moved at all
             gain = np.einsum("bm,bm->b", dg, dx) / (np.einsum("bm,bm->b", dx, dx) + 1e-30)
-        # twice as much as the averaged network says, for what it does not know
-        left = residual * np.minimum(2.0 * pull / (1.0 - np.minimum(gain, 0.9)), 10.0)
+        # what a kelvin in the magnets does to the winding: at most its rise, over surroundings no colder
+        # than -40 degC, times the change of loss; in long pieces the averaged network would say too little
+        rise = now.means[..., problem.winding].max(axis=-1) + 40.0
+        steepness = -2.0 * problem.law.magnet_temp_coefficient * rise
+        left = residual * steepness / (1.0 - np.minimum(gain, 0.9)) ** 2
         # a negative pull comes from a guess beyond the point where the magnets lose all flux
         found = now.bounded & (pull >= 0.0) & (left <= tolerance) & (gain < 0.9)
         if found.all() or not now.bounded.any() or step == _QUICK_STEPS:

@@ -163,7 +163,9 @@ def _may_turn_down(curves: TemperatureCurves) -> BoolArray:
     changes = np.add.reduce(partial[..., 1:] * partial[..., :-1] <= 0.0, axis=-1)
     at_start = partial[..., -1]
     at_end = at_start - np.add.reduce(curves.rate[:, None, :] * curves.rise, axis=-1)
-    turns: BoolArray = (changes > 1) | ((at_start >= 0.0) & (at_end <= 0.0))
+    # in a long piece the slope at its end is rounding, whose sign says nothing
+    noise = 1e-12 * np.add.reduce(np.abs(curves.slope), axis=-1)
+    turns: BoolArray = (changes > 1) | ((at_start >= -noise) & (at_end <= noise))
     return turns
 
 
@@ -290,7 +292,7 @@ def _enclosed_zero(
         if not low < target < high:
             target = 0.5 * (low + high)
         # the temperature stands still here, so its error is of the square of this
-        if abs(target - time) <= 1e-9 * high:
+        if abs(target - time) <= 1e-9 * target:
             return target
         time = target
     return time

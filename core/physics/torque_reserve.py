@@ -171,7 +171,9 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
         if second is not None:
             guess, node, magnets, peak = _prediction(search, second, last)
         predicted = guess if guess is not None and low.factor < guess < high else None
-        if predicted is not None and second is not None and _close_enough(predicted, last, second):
+        step = np.inf if predicted is None else abs(predicted - last.factor) / predicted
+        # peaks bend upward, so the root lies between the last trial and what a straight line predicts
+        if predicted is not None and step <= 0.8 * _FACTOR_TOLERANCE:
             return TorqueReserve(
                 predicted, "limit", node, last.hot_phase and node == search.network.winding, peak
             )
@@ -196,13 +198,6 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
     return TorqueReserve(
         low.factor, "limit", node, beyond.hot_phase and node == search.network.winding, low.peak
     )
-
-
-def _close_enough(predicted: float, last: _Trial, second: _Trial) -> bool:
-    # a straight line errs with the product of the step and the distance of its points; the constant in
-    # front is about 0.03 for networks of motors, 10 is allowed for
-    step, span = abs(predicted - last.factor), abs(last.factor - second.factor)
-    return step * span <= 0.1 * _FACTOR_TOLERANCE * predicted**2
 
 
 def _fallback(low: float, high: float) -> float:

@@ -166,6 +166,20 @@ def test_a_peak_inside_a_long_piece_is_found() -> None:
     assert (top.value[0], top.offset[0]) == (100.0, 0.0)
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_an_early_peak_in_an_endless_piece_is_found(seed: int) -> None:
+    """The end of the piece is its steady state: the slope there is rounding of either sign."""
+    network, cycle, law = random_cycle(seed, 3, 1)
+    duration = np.array([1e7])
+    modes = piece_modes(
+        cycle.conductance, cycle.inflow, cycle.copper_at_reference(), duration, network.capacity, 0, law
+    )
+    starts = np.random.default_rng(seed).uniform(20.0, 200.0, (1, 3))
+    shares = np.concatenate([[0.0], np.geomspace(1e-10, 1.0, 20_001)])
+    dense = temperatures_within(modes, starts, shares)[0].max(axis=0)
+    assert peaks(node_curves(modes, starts)).value == pytest.approx(dense, abs=1e-3)
+
+
 def test_two_stationary_points_between_equal_signs() -> None:
     # (x - 0.5)(x - 0.8) x with x = exp(-t): the slope rises, falls and rises again
     times = stationary_times([0.4, -1.3, 1.0], [1.0, 2.0, 3.0], 5.0)
