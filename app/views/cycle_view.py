@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtWidgets import QStackedWidget, QWidget
@@ -26,6 +27,15 @@ from core.units import Kind
 
 class CyclePlot(PlotPane):
     """Draws one cycle; torque levels and speed corners move up and down, edges move in time."""
+
+    lit_by = MappingProxyType(
+        {
+            "torque_reserve": "winding",
+            "winding_temperature": "winding",
+            "magnet_temperature": "magnets",
+            "outside_temperature": "outside",
+        }
+    )
 
     def __init__(
         self,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 
 from PySide6.QtWidgets import QWidget
 
@@ -18,6 +19,15 @@ from core.results import Result
 
 class HeatingUpView(PlotPane):
     """Draws lowest and highest temperature of every cycle from cold until nothing changes any more."""
+
+    lit_by = MappingProxyType(
+        {
+            "torque_reserve": "winding",
+            "winding_temperature": "winding",
+            "magnet_temperature": "magnets",
+            "outside_temperature": "outside",
+        }
+    )
 
     def __init__(
         self,

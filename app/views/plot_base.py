@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Slot
 from PySide6.QtGui import QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
@@ -37,7 +40,12 @@ class ElidedLabel(QLabel):
 
 
 class PlotPane(QFrame):
-    """Base of the drawing views. It keeps the newest result and draws it; it computes nothing."""
+    """Base of the drawing views. It keeps the newest result and draws it; it computes nothing.
+
+    `lit_by` tells which curves belong to a criterion: a part of their ids or labels.
+    """
+
+    lit_by: Mapping[str, str] = MappingProxyType({})
 
     def __init__(
         self,
@@ -115,7 +123,8 @@ class PlotPane(QFrame):
         if self.headline.text() != chart.headline:
             self.headline.setText(chart.headline)
         self.setAccessibleDescription(chart.summary)
-        self.canvas.show_chart(chart, freeze=self.frozen)
+        lit = self.lit_by.get(self._selection.criterion or "", "")
+        self.canvas.show_chart(chart, freeze=self.frozen, lit=lit)
 
     @property
     def frozen(self) -> bool:

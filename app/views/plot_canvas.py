@@ -106,8 +106,11 @@ class PlotCanvas(pg.GraphicsView):
         """The curves of each lane, by id."""
         return self._items
 
-    def show_chart(self, chart: Chart, freeze: bool) -> None:
-        """Draw a chart. While `freeze` holds, ranges and labels stay where they are."""
+    def show_chart(self, chart: Chart, freeze: bool, lit: str = "") -> None:
+        """Draw a chart. While `freeze` holds, ranges and labels stay where they are.
+
+        Curves whose id or label contains `lit` are drawn wider.
+        """
         if len(chart.panels) != len(self.lanes):
             self._make_lanes(chart)
             freeze = False
@@ -120,6 +123,7 @@ class PlotCanvas(pg.GraphicsView):
         for lane, items, panel in zip(self.lanes, self._items, chart.panels, strict=True):
             lane.panel, lane.x_axis = panel, chart.x
             lane.refresh_ticks()
+            items.lit = lit
             items.show(panel, self.tokens)
         self.axes.update()
         self._owner.laid_out()

@@ -34,6 +34,8 @@ _SHARES = (0.72, 0.6, 0.84, 0.48, 0.36, 0.93, 0.24, 0.12)
 # The placer counts in millimetres, as on paper; a pixel is 1/96 inch.
 _PX_PER_MM = 96.0 / 25.4
 _LABEL_AIR = 4.0
+# How much wider the curves of the selected criterion are.
+_LIT_PX = 1.6
 
 
 def pen_of(style: Style, tokens: Tokens) -> QPen:
@@ -110,6 +112,7 @@ class PanelItems:
         self._map_lines: list[tuple[str, list[FloatArray]]] = []
         self._wanted: list[_Wanted] = []
         self._shown: dict[str, tuple[FloatArray, FloatArray]] = {}
+        self.lit = ""
 
     def show(self, panel: Panel, tokens: Tokens) -> None:
         """Draw a panel; what has not changed is left alone."""
@@ -156,6 +159,8 @@ class PanelItems:
             self.curves[series.id] = curve
             self.lane.addItem(curve, ignoreBounds=True)
         pen = pen_of(series.style, tokens)
+        if self.lit and (self.lit in series.id or self.lit in series.label):
+            pen.setWidthF(pen.widthF() + _LIT_PX)
         if curve.opts["pen"] != pen:
             curve.setPen(pen)
         old = self._shown.get(series.id)

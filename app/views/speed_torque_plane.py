@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
@@ -34,6 +35,19 @@ _STEPS = 200
 
 class SpeedTorquePlane(PlotPane):
     """Draws the plane; a load point moves torque (up and down) and the shared speed (left and right)."""
+
+    lit_by = MappingProxyType(
+        {
+            "torque_reserve": "continuous",
+            "winding_temperature": "continuous",
+            "magnet_temperature": "continuous",
+            "outside_temperature": "continuous",
+            "voltage_reserve": "voltage limit",
+            "peak_torque": "peak",
+            "peak_current": "peak",
+            "mechanical_speed": "largest speed",
+        }
+    )
 
     def __init__(
         self,

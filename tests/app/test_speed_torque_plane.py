@@ -337,3 +337,14 @@ def test_efficiency_map_comes_on_request_and_stays_through_a_drag(bench: Bench, 
     bench.mouse.release(start - QPointF(0.0, 20.0))
     bench.plane.map_button.click()
     assert bench.lane.panel.map is None
+
+
+def test_selected_criterion_lights_its_curves(bench: Bench) -> None:
+    curves = bench.plane.canvas.items_of_lanes[0].curves
+    before = {name: curve.opts["pen"].widthF() for name, curve in curves.items()}
+    bench.selection.select_criterion("voltage_reserve", 0)
+    wider = {name for name, curve in curves.items() if curve.opts["pen"].widthF() > before[name]}
+    assert wider
+    assert all("voltage limit" in name for name in wider)
+    bench.selection.select_segment(None)
+    assert before == {name: curve.opts["pen"].widthF() for name, curve in curves.items()}
