@@ -65,4 +65,4 @@ def _version(name: str) -> str:
     try:
         return metadata.version(name)
     except metadata.PackageNotFoundError:
-        return "(not installed)"
+        return "(run from its folder)"

@@ -39,7 +39,10 @@ class CandidateChip(QAbstractButton):
 
     def show_candidate(self, name: str, chosen: bool) -> None:
         """Show the candidate's name and whether it is the chosen one."""
-        self.setText(f"{letter_of(self.index)}  {name}")
+        text = f"{letter_of(self.index)}  {name}"
+        if (text, chosen) == (self.text(), self.isChecked()):
+            return
+        self.setText(text)
         self.setChecked(chosen)
         state = "chosen" if chosen else "press to choose"
         self.setToolTip(f"{name}: {state}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
@@ -10,38 +10,30 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 from app.document import ProjectDocument
 from app.inputs.editors import ChoiceInput, Input, QuantityInput, TextInput
 from app.inputs.fold_group import FoldGroup
-from app.inputs.rows import ChoiceRow, Heading, QuantityRow, Row, ValueRow, bound_to_application
+from app.inputs.rows import ChoiceRow, Heading, QuantityRow, Questions, Row, ValueRow, bound_to_application
 from app.preferences import Preferences
-from core.project.application import Application
 from core.project.project import Project
+from core.project.saved import Saved
 from core.units import DisplayUnits
 
 LABEL_WIDTH = 124
-SummedUp = Callable[[Application, DisplayUnits], str]
 
 
 class ApplicationGroup(FoldGroup):
     """Rows of label and editor, with a word under a row where something is missing."""
 
-    def __init__(
-        self,
-        title: str,
-        key: str,
-        rows: Sequence[Row],
-        sum_up: SummedUp,
-        document: ProjectDocument,
-        preferences: Preferences,
-        open_at_first: bool = True,
-    ) -> None:
-        self._document, self._sum_up, self._all_rows = document, sum_up, rows
+    def __init__(self, questions: Questions, document: ProjectDocument, preferences: Preferences) -> None:
+        self._questions, self._document = questions, document
         self._read_only = False
         self._inner: FoldGroup | None = None
         self.inputs: dict[tuple[str, ...], Input] = {}
         self.marks: dict[tuple[str, ...], QLabel] = {}
         self._refused: dict[tuple[str, ...], str] = {}
         self._rows: dict[tuple[str, ...], ValueRow] = {}
-        self._shown: tuple[Application, DisplayUnits] | None = None
-        super().__init__(title, key, preferences, open_at_first, self._make_rows)
+        self._shown: tuple[Saved, DisplayUnits] | None = None
+        super().__init__(
+            questions.title, questions.key, preferences, questions.open_at_first, self._make_rows
+        )
 
     def _make_rows(self) -> None:
         grid = QGridLayout()
@@ -52,7 +44,7 @@ class ApplicationGroup(FoldGroup):
         grid.setVerticalSpacing(3)
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
         grid.setColumnStretch(1, 1)
-        for number, row in enumerate(self._all_rows):
+        for number, row in enumerate(self._questions.rows):
             self._add(grid, 2 * number, row)
         if self._inner is not None:
             column.addWidget(self._inner)
@@ -99,8 +91,9 @@ class ApplicationGroup(FoldGroup):
         self._show_mark(place)
 
     def show_project(self, project: Project) -> None:
-        """Show the values of a project; nothing to do while the application is the same."""
-        shown = (project.application, self._preferences.display_units)
+        """Show the values of a project; nothing to do while this part of the application is the same."""
+        application, units = project.application, self._preferences.display_units
+        shown = (getattr(application, self._questions.part), units)
         if self._shown is not None and self._shown[0] is shown[0] and self._shown[1] is shown[1]:
             return
         self._shown = shown
@@ -108,7 +101,7 @@ class ApplicationGroup(FoldGroup):
         for place, editor in self.inputs.items():
             editor.show_project(project)
             self._show_mark(place)
-        self.sum_up(self._sum_up(*shown))
+        self.sum_up(self._questions.sum_up(application, units))
 
     def show_units(self) -> None:
         """Show every quantity in the display units of the moment."""

@@ -7,10 +7,12 @@ from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
-from app.inputs import what_feeds_it, what_it_must_meet, where_it_sits
 from app.inputs.application_group import ApplicationGroup
 from app.inputs.what_drives_it import WhatDrivesIt
+from app.inputs.what_feeds_it import SUPPLY
+from app.inputs.what_it_must_meet import REQUIREMENTS
 from app.inputs.what_moves import WhatMoves
+from app.inputs.where_it_sits import SITE, SURROUNDINGS
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.selection import Selection
@@ -36,42 +38,12 @@ class InputsPanel(QFrame):
         self._document, self._selection, self._preferences = document, selection, preferences
         self.setProperty("surface", "pane")
         self.what_moves = WhatMoves(document, preferences)
-        self.where_it_sits = ApplicationGroup(
-            where_it_sits.TITLE,
-            "where_it_sits",
-            where_it_sits.ROWS,
-            where_it_sits.summary,
-            document,
-            preferences,
-        )
-        self.surroundings = ApplicationGroup(
-            where_it_sits.SURROUNDINGS_TITLE,
-            "surroundings",
-            where_it_sits.SURROUNDINGS_ROWS,
-            where_it_sits.surroundings_summary,
-            document,
-            preferences,
-            open_at_first=False,
-        )
+        self.where_it_sits = ApplicationGroup(SITE, document, preferences)
+        self.surroundings = ApplicationGroup(SURROUNDINGS, document, preferences)
         self.where_it_sits.take_in(self.surroundings)
-        self.what_feeds_it = ApplicationGroup(
-            what_feeds_it.TITLE,
-            "what_feeds_it",
-            what_feeds_it.ROWS,
-            what_feeds_it.summary,
-            document,
-            preferences,
-        )
+        self.what_feeds_it = ApplicationGroup(SUPPLY, document, preferences)
         self.what_drives_it = WhatDrivesIt(document, preferences, shelf)
-        self.what_it_must_meet = ApplicationGroup(
-            what_it_must_meet.TITLE,
-            "what_it_must_meet",
-            what_it_must_meet.ROWS,
-            what_it_must_meet.summary,
-            document,
-            preferences,
-            open_at_first=False,
-        )
+        self.what_it_must_meet = ApplicationGroup(REQUIREMENTS, document, preferences)
         self.groups: tuple[Group, ...] = (
             self.what_moves,
             self.where_it_sits,

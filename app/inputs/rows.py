@@ -59,6 +59,20 @@ class Heading:
 
 ValueRow = QuantityRow | ChoiceRow | TextRow
 Row = ValueRow | Heading
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """A group of rows that all lie in one `part` of the application, named as its field is."""
+
+    title: str
+    key: str
+    part: str
+    rows: tuple[Row, ...]
+    sum_up: Callable[[Application, DisplayUnits], str]
+    open_at_first: bool = True
+
+
 YES_NO = (("yes", "yes"), ("no", "no"), ("unknown", "unknown"))
 
 

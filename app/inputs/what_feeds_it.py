@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Row
+from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Questions, Row
 from core.project.application import Application
 from core.units import DisplayUnits, Kind
 
@@ -58,3 +58,6 @@ def summary(application: Application, units: DisplayUnits) -> str:
     ]
     back = {"yes": "takes energy back", "no": "takes no energy back", "unknown": "energy back unknown"}
     return ", ".join([*(words or ["voltage missing"]), back[supply.takes_energy_back]])
+
+
+SUPPLY = Questions(TITLE, "what_feeds_it", "supply", ROWS, summary)

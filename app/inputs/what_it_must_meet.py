@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.inputs.rows import ChoiceRow, Heading, QuantityRow, Row
+from app.inputs.rows import ChoiceRow, Heading, QuantityRow, Questions, Row
 from core.project.application import Application
 from core.units import DisplayUnits, Kind
 
@@ -57,3 +57,6 @@ def summary(application: Application, units: DisplayUnits) -> str:
 def _percent(units: DisplayUnits) -> str:
     symbol = units.symbol(Kind.RATIO)
     return "" if symbol == "1" else f"\N{NO-BREAK SPACE}{symbol}"
+
+
+REQUIREMENTS = Questions(TITLE, "what_it_must_meet", "requirements", ROWS, summary, open_at_first=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Row, TextRow
+from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Questions, Row, TextRow
 from core.project.application import Application
 from core.units import DisplayUnits, Kind
 
@@ -64,3 +64,9 @@ def surroundings_summary(application: Application, _units: DisplayUnits) -> str:
     answers = application.site.surroundings
     words = [f"{label.lower()} {getattr(answers, name)}" for name, label in _SURROUNDINGS[:3]]
     return ", ".join([*words, f"fingers {answers.reach_of_fingers}"])
+
+
+SITE = Questions(TITLE, "where_it_sits", "site", ROWS, summary)
+SURROUNDINGS = Questions(
+    SURROUNDINGS_TITLE, "surroundings", "site", SURROUNDINGS_ROWS, surroundings_summary, open_at_first=False
+)
