@@ -24,7 +24,8 @@ def supply_findings(supply: Supply) -> tuple[Finding, ...]:
     turned = [(low, high) for low, high in pairwise(given) if low > high]
     if turned:
         text = sentence(
-            "The supply voltages contradict each other: {low} is given below {high}. Each is used as it stands.",
+            "The supply voltages contradict each other: {low} is given below {high}. Each is used as "
+            "it stands.",
             low=(turned[0][0], Kind.VOLTAGE),
             high=(turned[0][1], Kind.VOLTAGE),
         )
