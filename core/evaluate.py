@@ -23,6 +23,7 @@ from core.evaluation.operating_points import (
     voltage_demand,
 )
 from core.evaluation.overlap import overlap_findings
+from core.evaluation.overload_findings import overload_findings
 from core.evaluation.rms_point import rms_point
 from core.evaluation.supply_findings import supply_findings
 from core.evaluation.temperatures import (
@@ -83,6 +84,7 @@ def _evaluate_motor(
     temps = None if duty is None or not isinstance(heat, HeatModel) else cycle_temperatures(duty, motor, heat)
     losses = None if duty is None else mean_losses(duty, motor, temps)
     power = None if duty is None else supply_demand(duty, motor, temps, supply)
+    overload = () if duty is None or points is None else overload_findings(duty, points, motor)
     reach = application.site.surroundings.reach_of_fingers
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
@@ -100,7 +102,7 @@ def _evaluate_motor(
         name=candidate.name,
         margins=margins,
         governing=governing(margins),
-        findings=_findings(trace, supply, motor, heat, points, temps),
+        findings=(*overload, *_findings(trace, supply, motor, heat, points, temps)),
         cautions=cautions(application, motor, points, temps, peaks, power),
         missing=_missing(application),
         constants=motor.canonical,

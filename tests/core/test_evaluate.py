@@ -477,3 +477,18 @@ def test_a_missing_or_contradicting_supply_voltage_is_said() -> None:
     assert found(lowest_voltage=None) & both == {"lowest_voltage_assumed"}
     assert found(lowest_voltage=25.0) & both == {"supply_voltages_contradict"}
     assert found(nominal_voltage=None, highest_voltage=20.0) & both == {"supply_voltages_contradict"}
+
+
+def test_a_long_overload_of_the_electronics_is_said_also_across_the_end_of_the_cycle() -> None:
+    """0.12 N m take about 0.12/0.0277 = 4.3 A: above 3 A for 0.8 s at the start and 0.7 s at the end, 1.5 s
+    in one stretch as the cycle repeats; alone each is short."""
+    chosen = candidate()
+    chosen = replace(chosen, drive=replace(chosen.drive, continuous_current=3.0))
+    joined = (segment(0.8, 0.12, 50.0), segment(9.0, 0.005, 50.0), segment(0.7, 0.12, 50.0))
+    apart = (*joined, segment(0.5, 0.005, 50.0))
+    found = [
+        [f for f in first(project(*duty, candidates=(chosen,))).findings if "overload" in f.code]
+        for duty in (joined, apart)
+    ]
+    assert not found[1]
+    assert found[0][0].values["overload_time_s"] == pytest.approx(1.5)
