@@ -145,7 +145,7 @@ class AxesItem(QGraphicsItem):
         frame, tokens = lane.frame, self.tokens
         dashed = QPen(QColor(tokens.soft_ink), 1.0)
         dashed.setDashPattern([3.0, 3.0])
-        taken_until = _TITLE_LEFT + painter.fontMetrics().horizontalAdvance(lane.panel.y.title) + 4.0
+        taken_until = _TITLE_LEFT + painter.fontMetrics().horizontalAdvance(self._title(lane)) + 4.0
         for number, span in enumerate(lane.panel.spans):
             left = min(max(lane.to_px(span.start, 0.0).x(), frame.left()), frame.right())
             right = min(max(lane.to_px(span.end, 0.0).x(), frame.left()), frame.right())
@@ -164,6 +164,15 @@ class AxesItem(QGraphicsItem):
                 room = QRectF(centre - 40.0, frame.top() - self._row - 1.0, 80.0, self._row)
                 painter.drawText(room, _CENTRE, span.label)
                 taken_until = centre + half + 3.0
+
+    def _title(self, lane: Lane) -> str:
+        """Return the title of the y axis; its unit alone where a narrow first segment has its number."""
+        title, spans = lane.panel.y.title, lane.panel.spans
+        if not spans or not spans[0].label:
+            return title
+        middle = lane.to_px(0.5 * (spans[0].start + spans[0].end), 0.0).x()
+        width = QFontMetricsF(self._font).horizontalAdvance(title)
+        return title if _TITLE_LEFT + width + 6.0 < middle else lane.panel.y.unit
 
     def _paint_grid(self, painter: QPainter, lane: Lane) -> None:
         frame = lane.frame
@@ -193,7 +202,7 @@ class AxesItem(QGraphicsItem):
                 painter.drawText(room, _RIGHT, words)
                 taken.append(y)
         title = QRectF(_TITLE_LEFT, frame.top() - row - 4.0, frame.left() + 150.0, row)
-        painter.drawText(title, _LEFT, lane.panel.y.title)
+        painter.drawText(title, _LEFT, self._title(lane))
         if not lowest:
             return
         for place, words in lane.x_ticks:

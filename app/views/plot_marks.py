@@ -259,8 +259,11 @@ class PanelItems:
 
     def move_label(self, owner: str, dx: float, dy: float) -> None:
         """Let a label follow its mark during a drag."""
-        if owner in self._labels:
-            self._labels[owner].moveBy(dx, dy)
+        label = self._labels.get(owner)
+        if label is not None:
+            frame, width = self.lane.frame, label.boundingRect().width()
+            x = min(max(label.x() + dx, frame.left() + 4.0), frame.right() - width)
+            label.setPos(x, label.y() + dy)
 
     def hide_labels(self) -> None:
         """Hide the labels until they are placed anew."""

@@ -64,7 +64,7 @@ class SpeedTorquePlane(PlotPane):
             self.canvas.scene().addItem(item)
         self.rms.setVisible(False)
         self.map_button = self.add_button(
-            "efficiency map", "Efficiency of the chosen candidate as contour lines"
+            "efficiency", "Efficiency map of the chosen candidate as contour lines"
         )
         self.map_button.setCheckable(True)
         self.map_button.toggled.connect(self.redraw)
@@ -282,6 +282,8 @@ class SpeedTorquePlane(PlotPane):
         segment, loads, inertia = self._selection.segment, self.loads, self._rotor_inertia()
         if segment is None or loads is None or inertia is None or not self.editable:
             return
+        if not 0 <= segment < len(loads.speed):
+            return  # selected elsewhere and gone since
         # From the project, not from the picture: several keys may come before the next result.
         project = self._document.project
         old = project.application.duty_cycle[segment]

@@ -348,3 +348,11 @@ def test_selected_criterion_lights_its_curves(bench: Bench) -> None:
     assert all("voltage limit" in name for name in wider)
     bench.selection.select_segment(None)
     assert before == {name: curve.opts["pen"].widthF() for name, curve in curves.items()}
+
+
+def test_keys_for_a_segment_that_is_gone_do_nothing(bench: Bench) -> None:
+    bench.selection.select_segment(7)
+    for key in (Qt.Key.Key_Up, Qt.Key.Key_Right, Qt.Key.Key_Tab, Qt.Key.Key_Escape):
+        QTest.keyClick(bench.plane.canvas, key)
+    assert bench.cycle == CYCLE
+    assert bench.document.undo_stack.count() == 0
