@@ -54,7 +54,7 @@ def mechanism_findings(
         *_peak_and_mean(shares, terms),
         *_friction(shares),
         *_self_locking(mechanism),
-        *_falling(load, motion, terms),
+        *_falling(load, motion),
         *_path(mechanism, load, motion),
         *_left_out(mechanism, load, motion),
         *_returned_energy(motion, terms),
@@ -124,8 +124,8 @@ def _friction(shares: TermShares) -> list[Finding]:
         return []
     text = (
         f"Friction makes {share:.0%} of the mean square torque. A value from a table can be wrong by a "
-        "factor of two for a sealed, greased or cold mechanism: study it low and high, or measure it with a spring "
-        "scale on a lever, by coasting down, or by the current with and without the load."
+        "factor of two for a sealed, greased or cold mechanism: study it low and high, or measure it with "
+        "a spring scale on a lever, by coasting down, or by the current with and without the load."
     )
     return [Finding("friction_uncertain", "assumed", text, {"friction_share": share})]
 
@@ -151,23 +151,27 @@ def _self_locking(mechanism: Mechanism) -> list[Finding]:
     return findings
 
 
-def _falling(load: AxisLoad, motion: LoadMotion, terms: LoadTerms) -> list[Finding]:
+def _falling(load: AxisLoad, motion: LoadMotion) -> list[Finding]:
     """Say that gravity moves the load when nothing holds it."""
-    weight = max(abs(load.gravity_torque), abs(load.gravity_swing))
-    driving = weight * max(load.back_efficiency, 0.0)
-    if driving <= load.starting_friction:
+    back = max(load.back_efficiency, 0.0)
+    weight = abs(load.gravity_torque) + abs(load.gravity_swing)
+    if back * weight <= load.starting_friction:
         return []
     released = ~motion.moving & ~motion.held
-    values = {"gravity_torque_N_m": weight, "friction_torque_N_m": load.starting_friction}
+    angle = motion.position[:-1] / load.input_per_payload + load.gravity_phase
+    pulls = np.abs(load.gravity_torque + load.gravity_swing * np.sin(angle)) * released
     text = (
-        f"Without power the load moves: gravity pulls with up to {weight:.3g} N m, friction holds "
+        "Without power the load moves: gravity pulls with up to {:.3g} N m, friction holds "
         f"{load.starting_friction:.3g} N m. Provide a brake or a lock."
     )
-    if released.any():
-        where = int(motion.move[int(np.argmax(released))])
-        text += f" Move {where + 1} releases it."
+    values = {"gravity_torque_N_m": weight, "friction_torque_N_m": load.starting_friction}
+    if back * float(pulls.max()) > load.starting_friction:
+        worst = int(np.argmax(pulls))
+        where = int(motion.move[worst])
+        values["gravity_torque_N_m"] = float(pulls[worst])
+        text = text.format(pulls[worst]) + f" Move {where + 1} releases it."
         return [Finding("released_under_gravity", "serious", text, values, where)]
-    return [Finding("load_moves_without_power", "warning", text, values)]
+    return [Finding("load_moves_without_power", "warning", text.format(weight), values)]
 
 
 def _path(mechanism: Mechanism, load: AxisLoad, motion: LoadMotion) -> list[Finding]:
@@ -232,7 +236,8 @@ def _returned_energy(motion: LoadMotion, terms: LoadTerms) -> list[Finding]:
     peak = -float((terms.total * motion.speed_ends).min())
     text = (
         f"The load gives back {returned:.4g} J in each cycle, {returned / motion.cycle_time:.3g} W on "
-        f"average and {peak:.3g} W at the peak, less the losses on the way. An ordinary supply cannot take it."
+        f"average and {peak:.3g} W at the peak, less the losses on the way. "
+        "An ordinary supply cannot take it."
     )
     values = {
         "energy_per_cycle_J": returned,

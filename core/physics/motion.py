@@ -267,12 +267,18 @@ def split_at_reversals(motion: LoadMotion) -> LoadMotion:
         return motion
     share = np.full(before.size, np.nan)
     share[crosses] = before[crosses] / (before[crosses] - after[crosses])
+    inside = (share > SMALLEST_SHARE) & (share < 1.0 - SMALLEST_SHARE)
+    # a reversal next to a knot is a rounding error there
+    touching = np.flatnonzero(crosses & ~inside)
+    speed = motion.speed.copy()
+    speed[touching + (share[touching] > 0.5)] = 0.0
     parts = split_at(motion, share)
-    # a rounding error of speed at the turn would give the next piece the wrong direction
-    turns = np.flatnonzero((share > SMALLEST_SHARE) & (share < 1.0 - SMALLEST_SHARE))
-    speed = parts.speed.copy()
-    speed[turns + np.arange(turns.size) + 1] = 0.0
-    return LoadMotion(parts.time, parts.position, speed, parts.acceleration, parts.move, parts.held)
+    # likewise at the new knots, or the next piece would have the wrong direction
+    counts = np.concatenate(([0], np.cumsum(1 + inside)))
+    turned = parts.speed.copy()
+    turned[counts] = speed
+    turned[counts[1:][inside] - 1] = 0.0
+    return LoadMotion(parts.time, parts.position, turned, parts.acceleration, parts.move, parts.held)
 
 
 def _cut(motion: LoadMotion, source: IntArray, share: FloatArray) -> LoadMotion:
