@@ -111,7 +111,7 @@ class MenuBar(QObject):
         self.duplicate = self._add(self.edit, "&Duplicate segment", window.duplicate_segment, "Ctrl+D")
         self.remove = self._add(self.edit, "&Remove segment", window.remove_segment, "Ctrl+Del")
         window.selection.changed.connect(self.show_selection)
-        window.document.changed.connect(lambda *_: self.show_selection())
+        window.document.changed.connect(self.show_selection)
         self.show_selection()
 
     def show_selection(self) -> None:

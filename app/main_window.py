@@ -77,7 +77,7 @@ class MainWindow(QMainWindow):
         self.files.failed.connect(self.fail)
         self.files.state_changed.connect(self._show_state)
         self.shelf.failed.connect(self.fail)
-        self.document.changed.connect(lambda *_: self._show_title())
+        self.document.changed.connect(self._show_title)
         self.document.replaced.connect(self._on_replaced)
         self.document.refused.connect(lambda reason: self.fail(f"Nothing was changed. {reason}"))
         self.recompute.result_ready.connect(self._on_result)
@@ -209,6 +209,7 @@ class MainWindow(QMainWindow):
     @Slot(str, int)
     def candidate_asked(self, word: str, index: int) -> None:
         """Do what was asked for a candidate by menu, head or panel."""
+        self._take_typed_text()
         try:
             if word == "add":
                 candidate_edits.add_candidate(self.document, self.shelf)

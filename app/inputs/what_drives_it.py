@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.application_group import mark_label, set_read_only, show_mark
@@ -118,6 +118,9 @@ class WhatDrivesIt(FoldGroup):
         """Make the columns of this number of candidates."""
         for holder in (self._choice_holder, self._limit_holder):
             if holder is not None:
+                # a field that is hidden would commit its text to a candidate that may be gone
+                for line in holder.findChildren(QLineEdit):
+                    line.setModified(False)
                 holder.hide()
                 holder.deleteLater()
         for column in self.columns:

@@ -396,3 +396,20 @@ def test_groups_opened_in_a_read_only_project_are_read_only(qtbot: QtBot) -> Non
     assert len(quantities) > 15
     assert all(editor.line.isReadOnly() for editor in quantities)
     assert not any(editor.isEnabled() for editor in editors if isinstance(editor, ChoiceInput))
+
+
+def test_typing_while_the_number_of_candidates_changes(window: MainWindow) -> None:
+    start = window.document.project
+    second = columns(window)[1]
+    type_into(second.name, "Renamed", then_enter=False)
+    window.bench.inputs.what_drives_it.asked.emit("duplicate", 0)
+    assert window.document.project.candidates[1].name == "Renamed"  # the text was taken first
+    type_into(columns(window)[2].name, "Half typed", then_enter=False)
+    window.document.open(start)
+    assert window.document.project is start
+    assert [column.index for column in columns(window)] == [0, 1]
+    QApplication.processEvents()
+    shown = [line for line in window.findChildren(TextInput) if line.isVisible()]
+    assert [line.text() for line in shown if "Name of" in line.accessibleName()] == [
+        candidate.name for candidate in start.candidates
+    ]
