@@ -7,12 +7,14 @@ from functools import partial
 from core.deferred import Deferred
 from core.evaluation.cautions import cautions
 from core.evaluation.criteria_drive import drive_margins
+from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import plane_curves
-from core.evaluation.duty import duty_at_shaft, duty_trace, speed_jumps
+from core.evaluation.duty import duty_at_shaft, duty_of, duty_trace, ghost_of, load_findings, speed_jumps
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
+from core.evaluation.load_side import NoDuty, load_course
 from core.evaluation.losses import mean_losses, supply_demand
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
 from core.evaluation.operating_points import (
@@ -47,36 +49,38 @@ def evaluate(project: Project) -> Result:
     it. Raises `InputRangeError` only for values that no physical motor can have.
     """
     application = project.application
-    trace = duty_trace(application.duty_cycle)
     candidates = tuple(
-        evaluate_candidate(application, trace, candidate, index)
+        evaluate_candidate(application, candidate, index)
         for index, candidate in enumerate(project.candidates)
     )
     chosen = project.chosen_candidate
+    transmission = None if chosen is None else chosen.transmission
+    duty = duty_of(application, transmission)
     return Result(
         project=project,
-        duty=trace,
+        duty=duty_trace(()) if isinstance(duty, NoDuty) else duty,
         candidates=candidates,
         chosen=None if chosen is None else project.candidates.index(chosen),
+        ghost=ghost_of(application, transmission),
+        load=None if application.load is None else load_course(application.load),
     )
 
 
-def evaluate_candidate(
-    application: Application, trace: DutyTrace, candidate: Candidate, index: int
-) -> CandidateResult:
+def evaluate_candidate(application: Application, candidate: Candidate, index: int) -> CandidateResult:
     """Return the result of one candidate: load, duty at the shaft, operating points, losses,
     temperatures, margins."""
     motor = motor_model(application.site, application.requirements, candidate)
     if motor is None:
         return _nothing_to_evaluate(candidate, index)
-    return _evaluate_motor(application, trace, candidate, index, motor)
+    return _evaluate_motor(application, candidate, index, motor)
 
 
 def _evaluate_motor(
-    application: Application, trace: DutyTrace, candidate: Candidate, index: int, motor: MotorModel
+    application: Application, candidate: Candidate, index: int, motor: MotorModel
 ) -> CandidateResult:
     requirements, supply = application.requirements, application.supply
     heat = heat_model(application.site, motor)
+    trace = duty_of(application, candidate.transmission)
     duty = duty_at_shaft(trace, motor.inertia)
     points = None if duty is None else operating_points(duty, motor)
     voltage = None if points is None else voltage_demand(points, motor, supply)
@@ -92,6 +96,7 @@ def _evaluate_motor(
         [
             *heat_margins(application, heat, temps, peaks),
             *drive_margins(requirements.targets, duty, points, voltage, motor),
+            *gear_margins(application, candidate.transmission),
             *place_margins(application, motor),
         ]
     )
@@ -102,10 +107,15 @@ def _evaluate_motor(
         name=candidate.name,
         margins=margins,
         governing=governing(margins),
-        findings=(*overload, *_findings(trace, supply, motor, heat, points, temps)),
+        findings=(
+            *overload,
+            *load_findings(application, candidate.transmission, motor.inertia, motor.drag.constant),
+            *_findings(trace, supply, motor, heat, points, temps),
+        ),
         cautions=cautions(application, motor, points, temps, peaks, power),
-        missing=_missing(application),
+        missing=_missing(application, trace),
         constants=motor.canonical,
+        duty=None if isinstance(trace, NoDuty) else trace,
         load_points=drawn,
         rms=None if duty is None else rms_point(duty, motor, heat),
         curves=plane_curves(supply, requirements, motor, heat, top),
@@ -119,7 +129,7 @@ def _evaluate_motor(
 
 
 def _findings(
-    trace: DutyTrace,
+    trace: DutyTrace | NoDuty,
     supply: Supply,
     motor: MotorModel,
     heat: HeatModel | NoHeatModel,
@@ -151,10 +161,10 @@ def _nothing_to_evaluate(candidate: Candidate, index: int) -> CandidateResult:
     )
 
 
-def _missing(application: Application) -> tuple[str, ...]:
+def _missing(application: Application, trace: DutyTrace | NoDuty) -> tuple[str, ...]:
     """Return what the application lacks, in the words of the inputs."""
     lacks = (
-        (not application.duty_cycle, "a duty cycle"),
+        (isinstance(trace, NoDuty), trace.why if isinstance(trace, NoDuty) else ""),
         (application.site.ambient is None, "the ambient temperature"),
         (lowest_voltage(application.supply) is None, "the lowest supply voltage"),
     )

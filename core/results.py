@@ -179,6 +179,44 @@ class CanonicalConstants:
 
 
 @dataclass(frozen=True, slots=True)
+class DutyTrace:
+    """The duty at the motor shaft: corner points of torque and speed over one cycle. [s, N m, rad/s]
+
+    Arrays have shape (2 parts,): start and end of each part, between which all is linear. A segment is
+    one part where it was entered, or several where it was derived; `edges` has shape (segments + 1,)
+    and `names` one text a segment.
+    """
+
+    time: FloatArray
+    shaft_torque: FloatArray
+    speed: FloatArray
+    edges: FloatArray
+    segment: IntArray
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LoadCourse:
+    """The load over one cycle, for the lanes of the window; None of it depends on a candidate.
+
+    `time` with shape (2 pieces,) belongs to the torque by cause at the mechanism's axis [N m];
+    `payload_time`, `position`, `speed` [rad or m, per s] with shape (knots,) and `acceleration` with
+    shape (knots - 1,) to the payload. `rms_share` says which share of the mean square torque each
+    cause has.
+    """
+
+    time: FloatArray
+    torque: dict[str, FloatArray]
+    segment: IntArray
+    payload_time: FloatArray
+    position: FloatArray
+    speed: FloatArray
+    acceleration: FloatArray
+    rms_share: dict[str, float]
+    linear: bool
+
+
+@dataclass(frozen=True, slots=True)
 class CandidateResult:
     """Everything about one candidate; what could not be computed is None, with the reason in `missing`."""
 
@@ -190,6 +228,7 @@ class CandidateResult:
     cautions: tuple[Caution, ...]
     missing: tuple[str, ...]
     constants: CanonicalConstants | None = None
+    duty: DutyTrace | None = None
     load_points: LoadPoints | None = None
     rms: RmsPoint | None = None
     curves: PlaneCurves | None = None
@@ -211,27 +250,19 @@ class CandidateResult:
 
 
 @dataclass(frozen=True, slots=True)
-class DutyTrace:
-    """The duty as drawn: corner points of torque and speed over one cycle. [s, N m, rad/s]
-
-    Arrays have shape (2 segments,): start and end of each segment; `edges` has shape (segments + 1,).
-    """
-
-    time: FloatArray
-    shaft_torque: FloatArray
-    speed: FloatArray
-    edges: FloatArray
-    segment: IntArray
-
-
-@dataclass(frozen=True, slots=True)
 class Result:
-    """The result of a project, whole. `project` is what it was computed from."""
+    """The result of a project, whole. `project` is what it was computed from.
+
+    `duty` is that of the chosen candidate. `ghost` is the duty that load and motion would give, where
+    the segments were detached from them; `load` their course, where they are in use or kept.
+    """
 
     project: Project
     duty: DutyTrace
     candidates: tuple[CandidateResult, ...]
     chosen: int | None
+    ghost: DutyTrace | None = None
+    load: LoadCourse | None = None
 
     @property
     def chosen_candidate(self) -> CandidateResult | None:

@@ -124,22 +124,27 @@ def supply_power(em_torque: FloatArray, speed: FloatArray, motor: MotorModel) ->
 def load_points(
     duty: ShaftDuty, points: OperatingPoints, voltage: VoltageDemand | None, inertia: float
 ) -> LoadPoints:
-    """Return one point per segment for the speed-torque plane, at the segment's faster end."""
-    first = np.flatnonzero(np.diff(duty.segment, prepend=-1))  # first part of each segment
-    last = np.append(first[1:], duty.segment.size) - 1
-    start, end = duty.speed_start[first], duty.speed_end[last]
-    at_start = np.abs(start) > np.abs(end)
-    fast, slow = np.where(at_start, start, end), np.where(at_start, end, start)
+    """Return one point per segment for the speed-torque plane: where its torque is largest.
+
+    Where the torque is the same throughout, that is its faster end.
+    """
+    first = np.flatnonzero(np.diff(points.segment, prepend=-1))  # first point of each segment
+    last = np.append(first[1:], points.segment.size) - 1
+    order = np.lexsort((np.abs(points.speed), np.round(np.abs(points.delivered), 12), points.segment))
+    point = order[last]  # the last of each segment in this order has the largest torque, then speed
+    fast = points.speed[point]
+    at_start = np.abs(points.speed[first]) > np.abs(points.speed[last])
+    other = np.where(at_start, points.speed[last], points.speed[first])
     direction = np.where(fast < 0.0, -1.0, 1.0)
-    length = np.add.reduceat(duty.duration, first)
-    point = np.where(at_start, 2 * first, 2 * last + 1)
+    part = point // 2
+    acceleration = (duty.speed_end - duty.speed_start)[part] / duty.duration[part]
     return LoadPoints(
         speed=np.abs(fast),
-        other_speed=slow * direction,
+        other_speed=other * direction,
         torque=points.delivered[point] * direction,
         direction=direction,
-        inertia_torque=inertia * (end - start) / length * direction,
+        inertia_torque=inertia * acceleration * direction,
         current=points.current[point],
         at_start=at_start,
-        voltage_utilisation=None if voltage is None else np.maximum.reduceat(voltage.utilisation, 2 * first),
+        voltage_utilisation=None if voltage is None else np.maximum.reduceat(voltage.utilisation, first),
     )

@@ -7,6 +7,7 @@ from typing import Literal
 import msgspec
 
 from core.project.duty_cycle import Segment
+from core.project.load import DutySource, Load, TraceSource
 from core.project.saved import Name, NotNegative, Positive, Saved, Share, Temperature, Text
 
 Answer = Literal["yes", "no", "unknown"]
@@ -131,11 +132,21 @@ class Requirements(Saved, frozen=True, kw_only=True):
 
 
 class Application(Saved, frozen=True, kw_only=True):
-    """What is shared by all candidates."""
+    """What is shared by all candidates.
+
+    Parameters
+    ----------
+    duty_from : {"segments", "load", "trace"}
+        Whether the duty at the motor shaft is `duty_cycle` as it stands, derived from `load`, or read
+        from `trace`. What is not in use is kept, so that there is a way back.
+    """
 
     title: Name = "Untitled application"
     notes: Text = ""
+    duty_from: DutySource = "segments"
     duty_cycle: tuple[Segment, ...] = ()
+    load: Load | None = None
+    trace: TraceSource | None = None
     site: Site = Site()
     supply: Supply = Supply()
     requirements: Requirements = Requirements()

@@ -10,6 +10,7 @@ from core.errors import InputRangeError, ProjectFileError
 from core.physics.conventions import Commutation
 from core.project.motor import Motor, Variant, VariantKind, Winding
 from core.project.saved import Name, NotNegative, Positive, Saved, Text
+from core.project.transmission import Transmission
 
 Modulation = Literal["space-vector", "sine-triangle"]
 
@@ -63,6 +64,8 @@ class Candidate(Saved, frozen=True, kw_only=True):
     ----------
     winding, variant : str
         Which of the motor's windings and variants is chosen.
+    transmission : Transmission, optional
+        Between motor and load; none is direct drive.
     lead_resistance : float
         Of one conductor between electronics and motor. [ohm]
     """
@@ -72,6 +75,7 @@ class Candidate(Saved, frozen=True, kw_only=True):
     winding: str | None = None
     variant: VariantKind | None = None
     commutation: Commutation = "sinusoidal"
+    transmission: Transmission | None = None
     drive: Drive = Drive()
     lead_resistance: NotNegative = msgspec.field(name="lead_resistance_ohm", default=0.0)
     note: Text = ""

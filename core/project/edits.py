@@ -11,7 +11,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from core.errors import InputRangeError
+from core.errors import InputRangeError, ProjectFileError
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
@@ -190,3 +190,26 @@ def _with_part(whole: Any, place: Place, value: object) -> Any:
 
 def _same(one: float, other: float) -> bool:
     return abs(one - other) <= SAME_SPEED
+
+
+def detach_duty(project: Project, segments: Sequence[Segment]) -> Project:
+    """Return the project with the duty taken out of load and motion into segments that can be edited.
+
+    Load and motion stay in the project, so that `follow_load` leads back.
+    """
+    return change_application(project, duty_from="segments", duty_cycle=tuple(segments))
+
+
+def follow_load(project: Project) -> Project:
+    """Return the project with its duty derived from load and motion again; the segments are kept."""
+    if project.application.load is None:
+        raise ProjectFileError("load", "there is no load to derive the duty from")
+    return change_application(project, duty_from="load")
+
+
+def change_load(project: Project, **fields: Any) -> Project:
+    """Return the project with fields of the load replaced, such as `mechanism` or `motion`."""
+    load = project.application.load
+    if load is None:
+        raise ProjectFileError("load", "there is no load yet; choose a mechanism first")
+    return change_application(project, load=replace(load, **fields))
