@@ -115,6 +115,7 @@ class AxesItem(QGraphicsItem):
         self.lanes: list[Lane] = []
         self.tokens = tokens
         self.hovered_span: int | None = None
+        self.focus_shown = False
         self._rect = QRectF()
         self._font = plot_font()
         self._row = QFontMetricsF(self._font).height()
@@ -140,6 +141,9 @@ class AxesItem(QGraphicsItem):
                 self._paint_spans(painter, lane)
                 self._paint_grid(painter, lane)
                 self._paint_numbers(painter, lane, lane is self.lanes[-1])
+        if self.focus_shown:
+            painter.setPen(QColor(self.tokens.focus))
+            painter.drawRect(self._rect.adjusted(2.0, 0.0, -3.0, -1.0))
 
     def _paint_spans(self, painter: QPainter, lane: Lane) -> None:
         frame, tokens = lane.frame, self.tokens

@@ -35,6 +35,12 @@ _ARROWS = {
     Qt.Key.Key_Down: (0, -1),
 }
 
+_KEYBOARD = (
+    Qt.FocusReason.TabFocusReason,
+    Qt.FocusReason.BacktabFocusReason,
+    Qt.FocusReason.ShortcutFocusReason,
+)
+
 
 class CanvasOwner(Protocol):
     """What a view tells its canvas."""
@@ -310,10 +316,15 @@ class PlotCanvas(pg.GraphicsView):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
+        # A frame for who comes with the keyboard; who clicks sees where he is.
+        self.axes.focus_shown = event.reason() in _KEYBOARD
+        self.axes.update()
         self._owner.laid_out()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         super().focusOutEvent(event)
+        self.axes.focus_shown = False
+        self.axes.update()
         self._owner.left()
         self._owner.laid_out()
 

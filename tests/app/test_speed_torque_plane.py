@@ -356,3 +356,14 @@ def test_keys_for_a_segment_that_is_gone_do_nothing(bench: Bench) -> None:
         QTest.keyClick(bench.plane.canvas, key)
     assert bench.cycle == CYCLE
     assert bench.document.undo_stack.count() == 0
+
+
+def test_keyboard_focus_is_seen(bench: Bench) -> None:
+    canvas = bench.plane.canvas
+    canvas.clearFocus()
+    canvas.setFocus(Qt.FocusReason.TabFocusReason)
+    assert canvas.axes.focus_shown
+    canvas.clearFocus()
+    assert not canvas.axes.focus_shown
+    canvas.setFocus(Qt.FocusReason.MouseFocusReason)
+    assert not canvas.axes.focus_shown
