@@ -15,6 +15,7 @@ from app.views.plot_axes import plot_font
 RING_PX = 9.0
 HIT_PX = 13.0
 _HALO_PX = 4.0
+_COVERS_PX = 36.0
 _BUBBLE_PAD, _BUBBLE_GAP = 8.0, 16.0
 
 
@@ -26,7 +27,19 @@ class MarkItem(QGraphicsItem):
         self.number = number
         self._selected = self._hovered = self._focused = False
         self._tokens: Tokens | None = None
+        self._covers = ""
         self.setZValue(30.0 if number else 25.0)
+
+    def set_covers(self, numbers: str) -> None:
+        """Name the load points that lie hidden below this one."""
+        if numbers != self._covers:
+            self._covers = numbers
+            self.update()
+
+    @property
+    def covers(self) -> str:
+        """The numbers of the load points that lie hidden below this one."""
+        return self._covers
 
     def set_look(self, tokens: Tokens, selected: bool, hovered: bool, focused: bool) -> None:
         """Change how it is drawn; the place stays."""
@@ -38,7 +51,7 @@ class MarkItem(QGraphicsItem):
 
     def boundingRect(self) -> QRectF:
         half = RING_PX + _HALO_PX + 2.0
-        return QRectF(-half, -half, 2.0 * half, 2.0 * half)
+        return QRectF(-half, -half, 2.0 * half + _COVERS_PX, 2.0 * half)
 
     def paint(
         self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
@@ -68,6 +81,9 @@ class MarkItem(QGraphicsItem):
         painter.drawEllipse(QPointF(), RING_PX, RING_PX)
         painter.setFont(plot_font(SMALL_PT, bold=True))
         painter.drawText(QRectF(-12.0, -12.0, 24.0, 24.0), Qt.AlignmentFlag.AlignCenter, self.number)
+        if self._covers:
+            painter.setPen(QColor(tokens.soft_ink))
+            painter.drawText(QPointF(RING_PX + 3.0, -RING_PX + 5.0), f"+{self._covers}")
 
 
 class BubbleItem(QGraphicsItem):

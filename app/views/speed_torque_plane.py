@@ -122,6 +122,7 @@ class SpeedTorquePlane(PlotPane):
             self._put(item, self._place(k))
             selected = k == self._selection.segment
             item.set_look(tokens, selected, k == self._selection.hovered_segment, selected and focus)
+        self._name_covered()
         old, rms = self.rms.pos(), lane.panel.points[count:]
         self.rms.setVisible(bool(rms))
         if rms:
@@ -130,6 +131,18 @@ class SpeedTorquePlane(PlotPane):
             step = self.rms.pos() - old
             self.canvas.items_of_lanes[0].move_label("rms", step.x(), step.y())
         self._show_numbers()
+
+    def _name_covered(self) -> None:
+        """Let a ring that hides others say so: the number below it would vanish without a word."""
+        seen = sorted((item for item in self.points if item.isVisible()), key=lambda item: item.zValue())
+        hidden: dict[MarkItem, list[str]] = {item: [] for item in seen}
+        for k, below in enumerate(seen):
+            for above in reversed(seen[k + 1 :]):
+                if (above.pos() - below.pos()).manhattanLength() < RING_PX:
+                    hidden[above].append(below.number)
+                    break
+        for item, numbers in hidden.items():
+            item.set_covers(" ".join(numbers))
 
     def _put(self, item: MarkItem, place: QPointF) -> None:
         lane = self.lane

@@ -367,3 +367,15 @@ def test_keyboard_focus_is_seen(bench: Bench) -> None:
     assert not canvas.axes.focus_shown
     canvas.setFocus(Qt.FocusReason.MouseFocusReason)
     assert not canvas.axes.focus_shown
+
+
+def test_a_hidden_load_point_is_named_by_the_one_above(qtbot: QtBot) -> None:
+    steady = CYCLE[1]
+    bench = Bench(qtbot, (steady, steady, steady))
+    assert [item.covers for item in bench.plane.points] == ["", "", "1 2"]
+    bench.selection.select_segment(0)
+    assert bench.plane.points[0].covers == "2 3"
+    start = bench.place(0)
+    bench.mouse.drag(start, start - QPointF(0.0, 60.0))
+    bench.settle()
+    assert [item.covers for item in bench.plane.points] == ["", "", "2"]
