@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import partial
 
 from core.deferred import Deferred
@@ -19,6 +20,7 @@ from core.evaluation.losses import mean_losses, supply_demand
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
 from core.evaluation.operating_points import (
     OperatingPoints,
+    VoltageDemand,
     load_points,
     lowest_voltage,
     operating_points,
@@ -35,11 +37,12 @@ from core.evaluation.temperatures import (
     peak_temperatures,
 )
 from core.findings import Finding
+from core.physics.shaft_duty import ShaftDuty
 from core.physics.surface_contact import touch_threshold
-from core.project.application import Application, Supply
+from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
-from core.results import CandidateResult, DutyTrace, Result
+from core.results import CandidateResult, DutyTrace, PeakTemperature, Result
 
 
 def evaluate(project: Project) -> Result:
@@ -75,77 +78,88 @@ def evaluate_candidate(application: Application, candidate: Candidate, index: in
     return _evaluate_motor(application, candidate, index, motor)
 
 
-def _evaluate_motor(
-    application: Application, candidate: Candidate, index: int, motor: MotorModel
-) -> CandidateResult:
-    requirements, supply = application.requirements, application.supply
+@dataclass(frozen=True, slots=True)
+class _Flow:
+    """What the steps of one candidate hand to each other; None where something is missing."""
+
+    heat: HeatModel | NoHeatModel
+    trace: DutyTrace | NoDuty
+    duty: ShaftDuty | None
+    points: OperatingPoints | None
+    voltage: VoltageDemand | None
+    temps: CycleTemperatures | None
+    peaks: tuple[PeakTemperature, ...]
+
+
+def _flow(application: Application, candidate: Candidate, motor: MotorModel) -> _Flow:
+    """Return the steps in their order: duty at the shaft, operating points, losses, temperatures."""
+    requirements = application.requirements
     heat = heat_model(application.site, motor)
     trace = duty_of(application, candidate.transmission)
     duty = duty_at_shaft(trace, motor.inertia)
     points = None if duty is None else operating_points(duty, motor)
-    voltage = None if points is None else voltage_demand(points, motor, supply)
+    voltage = None if points is None else voltage_demand(points, motor, application.supply)
     # losses and temperatures depend on each other: the copper loss is solved with the temperatures
     temps = None if duty is None or not isinstance(heat, HeatModel) else cycle_temperatures(duty, motor, heat)
-    losses = None if duty is None else mean_losses(duty, motor, temps)
-    power = None if duty is None else supply_demand(duty, motor, temps, supply)
-    overload = () if duty is None or points is None else overload_findings(duty, points, motor)
     reach = application.site.surroundings.reach_of_fingers
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
+    return _Flow(heat, trace, duty, points, voltage, temps, peaks)
+
+
+def _evaluate_motor(
+    application: Application, candidate: Candidate, index: int, motor: MotorModel
+) -> CandidateResult:
+    flow = _flow(application, candidate, motor)
+    duty, points, temps = flow.duty, flow.points, flow.temps
+    supply = application.supply
+    power = None if duty is None else supply_demand(duty, motor, temps, supply)
     margins = ordered(
         [
-            *heat_margins(application, heat, temps, peaks),
-            *drive_margins(requirements.targets, duty, points, voltage, motor),
+            *heat_margins(application, flow.heat, temps, flow.peaks),
+            *drive_margins(application.requirements.targets, duty, points, flow.voltage, motor),
             *gear_margins(application, candidate.transmission),
             *place_margins(application, motor),
         ]
     )
     top = 0.0 if points is None else float(abs(points.speed).max())
-    drawn = None if duty is None or points is None else load_points(duty, points, voltage, motor.inertia)
+    drawn = None if duty is None or points is None else load_points(duty, points, flow.voltage, motor.inertia)
     return CandidateResult(
         index=index,
         name=candidate.name,
         margins=margins,
         governing=governing(margins),
-        findings=(
-            *overload,
-            *load_findings(application, candidate.transmission, motor.inertia, motor.drag.constant),
-            *_findings(trace, supply, motor, heat, points, temps),
-        ),
-        cautions=cautions(application, motor, points, temps, peaks, power),
-        missing=_missing(application, trace),
+        findings=_findings(application, candidate, motor, flow),
+        cautions=cautions(application, motor, points, temps, flow.peaks, power),
+        missing=_missing(application, flow.trace),
         constants=motor.canonical,
-        duty=None if isinstance(trace, NoDuty) else trace,
+        duty=None if isinstance(flow.trace, NoDuty) else flow.trace,
         load_points=drawn,
-        rms=None if duty is None else rms_point(duty, motor, heat),
-        curves=plane_curves(supply, requirements, motor, heat, top),
+        rms=None if duty is None else rms_point(duty, motor, flow.heat),
+        curves=plane_curves(supply, application.requirements, motor, flow.heat, top),
         cycle=None if temps is None else temps.trace(),
         heating_up_later=None if temps is None else Deferred(partial(heating_up_trace, temps)),
-        peaks=peaks,
-        losses=losses,
+        peaks=flow.peaks,
+        losses=None if duty is None else mean_losses(duty, motor, temps),
         supply=power,
         torque_reserve=None if temps is None else temps.reserve.factor,
     )
 
 
 def _findings(
-    trace: DutyTrace | NoDuty,
-    supply: Supply,
-    motor: MotorModel,
-    heat: HeatModel | NoHeatModel,
-    points: OperatingPoints | None,
-    temps: CycleTemperatures | None,
+    application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
 ) -> tuple[Finding, ...]:
     """Return all findings of a candidate: those of the cycle first, then those of its parts."""
-    cycle = () if temps is None else temps.findings
-    overlap = () if points is None else overlap_findings(points, motor)
+    duty, points = flow.duty, flow.points
     return (
-        *cycle,
-        *speed_jumps(trace),
-        *overlap,
-        *supply_findings(supply),
+        *(() if duty is None or points is None else overload_findings(duty, points, motor)),
+        *load_findings(application, candidate.transmission, motor.inertia, motor.drag.constant),
+        *(() if flow.temps is None else flow.temps.findings),
+        *speed_jumps(flow.trace),
+        *(() if points is None else overlap_findings(points, motor)),
+        *supply_findings(application.supply),
         *motor.findings,
-        *heat.findings,
+        *flow.heat.findings,
     )
 
 
