@@ -9,7 +9,7 @@ import numpy as np
 from core.findings import Finding
 from core.physics.body_inertia import GRAVITY
 from core.physics.fluid_mechanisms import DisplacementPump
-from core.physics.linear_mechanisms import DrumWinch, ScrewDrive
+from core.physics.linear_mechanisms import DrumWinch, ScrewDrive, WheelDrive
 from core.physics.load_terms import COARSEST_GRAVITY_STEP, AxisLoad, LoadTerms, linear_work
 from core.physics.mechanism_kinds import Mechanism
 from core.physics.motion import LoadMotion
@@ -66,10 +66,11 @@ def mechanism_findings(
 def _gravity(mechanism: Mechanism, shares: TermShares) -> list[Finding]:
     findings = []
     gravity, share = shares.term_peak["gravity"], shares.rms_share["gravity"]
-    if share > COUNTERBALANCE_SHARE:
+    if share > COUNTERBALANCE_SHARE and not isinstance(mechanism, WheelDrive):
         of_peaks = gravity / shares.sum_of_peaks
+        portion = f"{share:.1%}" if share <= 1.0 else "more than all, relieved by the rest,"
         text = (
-            f"Gravity makes {share:.1%} of the mean square torque and {of_peaks:.1%} of the sum of the "
+            f"Gravity makes {portion} of the mean square torque and {of_peaks:.1%} of the sum of the "
             f"peaks: {gravity:.4g} N m against {shares.term_peak['acceleration']:.3g} N m of acceleration. "
             "A counterbalance saves more than a larger motor."
         )
@@ -165,7 +166,8 @@ def _falling(load: AxisLoad, motion: LoadMotion) -> list[Finding]:
         f"{load.starting_friction:.3g} N m. Provide a brake or a lock."
     )
     values = {"gravity_torque_N_m": weight, "friction_torque_N_m": load.starting_friction}
-    if back * float(pulls.max()) > load.starting_friction:
+    # an arm that hangs straight down still has 1e-16 of its weight as torque
+    if back * float(pulls.max()) > load.starting_friction + 1e-9 * weight:
         worst = int(np.argmax(pulls))
         where = int(motion.move[worst])
         values["gravity_torque_N_m"] = float(pulls[worst])

@@ -29,7 +29,7 @@ from core.physics.mechanisms import load_terms
 from core.physics.motion import LoadMotion
 from core.physics.moves import Dwell, Move, MoveBy, Ramp, Run, load_motion
 from core.physics.rotary_mechanisms import DirectRotaryLoad, RotaryTable
-from core.physics.term_shares import term_shares
+from core.physics.term_shares import term_shares, work_by_cause
 
 RPM = math.pi / 30.0
 
@@ -310,5 +310,6 @@ def test_moves_of_half_a_turn_meet_the_highest_gravity() -> None:
     # a turn by 180 degrees from the lowest point lifts by 2 r: work 2 m g r = 2 * 2 * 9.81 * 0.1 = 3.924 J
     table = RotaryTable(0.0, math.pi / 2.0, 2.0, 0.1)
     motion, terms, _ = load_terms(table, load_motion([MoveBy(math.pi, 2.0)], repeats=False))
+    assert work_by_cause(motion, terms)["gravity"] == pytest.approx(3.924, rel=1e-9)
     mean = terms.gravity.mean(axis=1)
     assert float(mean @ np.diff(motion.position)) == pytest.approx(3.924, rel=1e-3)
