@@ -87,6 +87,8 @@ class _Ladder:
         if self.steps == 1:
             return self.cycle[0], self.magnet_row[0]
         place = (magnet_temp - self.middle - _LADDER[0]) / (_LADDER[1] - _LADDER[0])
+        if not np.isfinite(place):  # the temperatures have overflowed, and the caller will see it
+            place = 0.0
         i = min(max(int(place), 0), self.steps - 2)
         f = place - i
         return (
@@ -237,14 +239,14 @@ def _march(
         starts.append(temps)
     if number >= last_cycle or not temps.max() <= ceiling:
         return np.array(numbers, dtype=np.float64), np.array(starts)
-    ladder = _ladder(problem, temps)
+    ladder, stop = _ladder(problem, temps), min(ceiling + 100.0, _BEYOND)
     while number < last_cycle and temps.max() <= ceiling and len(numbers) < _MOST_OUTPUTS:
         target = min(max(number + 1, int(number * _OUTPUT_RATIO)), last_cycle)
-        ahead, ladder_ahead = _advance(problem, ladder, temps, target - number)
-        while not ahead.max() < _BEYOND and target > number + 1:
+        ahead, ladder_ahead = _advance(problem, ladder, temps, target - number, stop)
+        while not ahead.max() < stop and target > number + 1:
             target = (target + number) // 2
-            ahead, ladder_ahead = _advance(problem, ladder, temps, target - number)
-        if not ahead.max() < _BEYOND:
+            ahead, ladder_ahead = _advance(problem, ladder, temps, target - number, stop)
+        if not ahead.max() < stop:
             break
         number, temps, ladder = target, ahead, ladder_ahead
         numbers.append(number)
@@ -299,14 +301,17 @@ def _ladder(problem: CycleProblem, temps: FloatArray) -> _Ladder:
 
 
 def _advance(
-    problem: CycleProblem, ladder: _Ladder, temps: FloatArray, cycles: int
+    problem: CycleProblem, ladder: _Ladder, temps: FloatArray, cycles: int, stop: float = _BEYOND
 ) -> tuple[FloatArray, _Ladder]:
-    """Return the temperatures after so many cycles, in runs with little change of the magnets."""
+    """Return the temperatures after so many cycles, or those of the first run that ends above `stop`.
+
+    The runs are as long as the magnets change little.
+    """
     full = np.append(temps, 1.0)
     feedback = problem.law.magnet_temp_coefficient != 0.0
     magnet = ladder.middle
     left = run = cycles
-    while left > 0:
+    while left > 0 and full.max() < stop:
         magnet = float(ladder.at(magnet)[1] @ full)
         if feedback and abs(magnet - ladder.middle) > _LADDER_REACH:
             ladder = _ladder(problem, full[:-1])

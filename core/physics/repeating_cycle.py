@@ -33,6 +33,8 @@ _LEAST_FLUX = 0.05
 # Growth in one piece by more than e^299 is beyond any number worth stating.
 _LARGEST_EXPONENT = 299.0
 _QUICK_STEPS = 12
+# Change of magnet temperature over which a measured gain counts as that of the place. [K]
+_LOCAL = 2.0
 _SAFE_STEPS = 200
 
 
@@ -343,6 +345,9 @@ def _quick_way(
         left = residual * steepness / (1.0 - np.minimum(gain, 0.9)) ** 2
         # a negative pull comes from a guess beyond the point where the magnets lose all flux
         found = now.bounded & (pull >= 0.0) & (left <= tolerance) & (gain < 0.9)
+        if before is not None:
+            # measured over a long way the gain says nothing about the root, which might be the hotter one
+            found &= np.abs(dx).max(axis=-1) < _LOCAL
         if found.all() or not now.bounded.any() or step == _QUICK_STEPS:
             break
         if before is None:
