@@ -39,7 +39,9 @@ class EfficiencyMap:
 def efficiency_map(
     application: Application, candidate: Candidate, top_speed: float = 0.0
 ) -> EfficiencyMap | None:
-    """Return the efficiency map of a candidate; None where motor or thermal data are missing.
+    """Return the efficiency map of a candidate.
+
+    None where motor or thermal data are missing, or where the voltage reaches nothing.
 
     Parameters
     ----------
@@ -56,7 +58,10 @@ def efficiency_map(
     limit = curves.voltage_limit if curves.peak is None else np.minimum(curves.voltage_limit, curves.peak)
     speed = np.linspace(curves.speed[-1] / SPEEDS, curves.speed[-1], SPEEDS)
     reach = np.interp(speed, curves.speed, np.nan_to_num(limit, nan=0.0))
-    torque = np.linspace(0.0, float(reach.max()), TORQUES + 1)[1:]
+    highest = float(reach.max())
+    if highest <= 0.0:
+        return None
+    torque = np.linspace(0.0, highest, TORQUES + 1)[1:]
     em = torque[:, None] + np.asarray(drag_torque(motor.drag, speed))
     winding, magnets = _temperatures(heat, operating_rows(heat, motor, speed), em)
     balance = power_balance(

@@ -253,3 +253,15 @@ def test_start_loads_nothing_slow() -> None:
         [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True, timeout=60
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_efficiency_map_where_the_voltage_reaches_nothing(qtbot: QtBot) -> None:
+    window, _ = open_window(qtbot)
+    place = ("supply", "lowest_voltage")
+    window.document.edit(edits.change_application_part(window.document.project, place, 1e-6), "1 µV")
+    window.menus.efficiency.trigger()
+    window.recompute.run_now()
+    result = window.recompute.result
+    assert result is not None
+    window.bench.plane.fetch_late(result)  # what happens once the hand rests
+    assert not window.bench.plane.is_late(result)
