@@ -30,8 +30,9 @@ from core.physics.segment_maps import (
 _FEEDBACK_TOLERANCE = 1e-4
 # Magnets that keep less than this share of their flux are counted as lost. [-]
 _LEAST_FLUX = 0.05
-# Growth in one piece by more than e^299 is beyond any number worth stating.
-_LARGEST_EXPONENT = 299.0
+# Growth in one piece by more than e^25 makes 10^10 K of any heat and leaves no digits to the rest of the
+# cycle: it counts as run-away.
+_LARGEST_EXPONENT = 25.0
 _QUICK_STEPS = 12
 # Change of magnet temperature over which a measured gain counts as that of the place. [K]
 _LOCAL = 2.0
