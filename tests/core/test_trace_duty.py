@@ -250,7 +250,7 @@ def test_load_points_carry_the_extremes(seed: int, count: int) -> None:
     size = 5_000
     angle = np.cumsum(rng.normal(size=size)) * 0.05
     torque, speed = np.sin(angle) * rng.uniform(0.2, 1.0, size), 300.0 * np.cos(0.7 * angle)
-    trace = Trace(np.arange(size) * 0.01, torque, speed)
+    trace = Trace(np.arange(float(size)) * 0.01, torque, speed)
     points = reduced_load_points(trace, count=count)
     assert points.speed.size <= count
     assert points.share.sum() == pytest.approx(1.0)
