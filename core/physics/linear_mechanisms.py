@@ -351,6 +351,10 @@ class WheelDrive:
         Density of the air. [kg/m3]
     efficiency : float
         Efficiency of what lies between this axis and the ground while driving. [-]
+    centre_height : float
+        Height of the centre of mass above the ground; 0: tipping is not checked. [m]
+    support_distance : float
+        Distance along the ground from the centre of mass to the nearer axle. [m]
     """
 
     mass: float
@@ -363,6 +367,8 @@ class WheelDrive:
     drag_area: float = 0.0
     air_density: float = 1.2
     efficiency: float = 1.0
+    centre_height: float = 0.0
+    support_distance: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what no vehicle can be."""
@@ -375,9 +381,24 @@ class WheelDrive:
             raise InputRangeError(
                 "number of wheels", self.wheels, "", f">= the {self.driven_wheels} driven ones"
             )
-        for name, unit in (("wheel_inertia", "kg m2"), ("drag_area", "m2"), ("air_density", "kg/m3")):
+        for name, unit in (
+            ("wheel_inertia", "kg m2"),
+            ("drag_area", "m2"),
+            ("air_density", "kg/m3"),
+            ("centre_height", "m"),
+            ("support_distance", "m"),
+        ):
             require_not_negative(name.replace("_", " "), getattr(self, name), unit)
         _require_efficiency(self.efficiency)
+
+    @property
+    def tipping_acceleration(self) -> float:
+        r"""Change of speed at which an axle lifts, the slope against it; infinite if not checked. [m/s2]
+
+        :math:`g\,(b\cos\alpha - h\sin|\alpha|)/h`, moments about the nearer axle.
+        """
+        h, b, angle = self.centre_height, self.support_distance, abs(self.slope)
+        return GRAVITY * (b * math.cos(angle) - h * math.sin(angle)) / h if h > 0.0 else math.inf
 
     def axis_load(self) -> AxisLoad:
         """Return what the vehicle asks of each driven wheel."""

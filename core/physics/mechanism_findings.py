@@ -60,6 +60,7 @@ def mechanism_findings(
         *_returned_energy(motion, terms),
         *_rope(mechanism, motion),
         *_backward_pump(mechanism, motion),
+        *_tipping(mechanism, motion),
     ]
 
 
@@ -272,3 +273,18 @@ def _backward_pump(mechanism: Mechanism, motion: LoadMotion) -> list[Finding]:
     where = int(motion.move[int(np.argmax(backward))])
     text = f"In move {where + 1} the pump turns backward; it is taken to work against the same pressure."
     return [Finding("pump_turns_backward", "warning", text, segment=where)]
+
+
+def _tipping(mechanism: Mechanism, motion: LoadMotion) -> list[Finding]:
+    if not isinstance(mechanism, WheelDrive) or math.isinf(mechanism.tipping_acceleration):
+        return []
+    changes = mechanism.wheel_radius * np.abs(motion.acceleration)
+    worst = int(np.argmax(changes))
+    limit, change, where = mechanism.tipping_acceleration, float(changes[worst]), int(motion.move[worst])
+    if change <= limit:
+        return []
+    text = (
+        f"In move {where + 1} the vehicle tips: its speed changes by {change:.3g} m/s2, an axle lifts at "
+        f"{limit:.3g} m/s2. Change speed more slowly, or lower the centre of mass."
+    )
+    return [Finding("vehicle_tips", "serious", text, {"value": change, "limit": limit}, where)]

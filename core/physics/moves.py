@@ -20,7 +20,7 @@ from core.physics.input_ranges import require_finite, require_positive
 from core.physics.motion import LoadMotion, motion_of_speeds, split_at_reversals
 from core.physics.motion_profiles import MotionProfile, profile_factors
 from core.physics.motion_sampling import profile_knots
-from core.physics.profile_shapes import trapezoid
+from core.physics.profile_shapes import s_curve_within_limits, trapezoid
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +176,36 @@ class MotionLimits:
         """Refuse limits that forbid all motion."""
         for name in ("speed", "acceleration", "jerk"):
             require_positive(f"limit of {name}", getattr(self, name), "")
+
+
+def move_within_limits(distance: float, limits: MotionLimits) -> MoveBy:
+    r"""Return the quickest move from rest to rest that keeps limits.
+
+    Parameters
+    ----------
+    distance : float
+        Signed distance. [rad or m]
+    limits : MotionLimits
+        Finite limits of speed and acceleration; the jerk may be free. [SI]
+
+    Returns
+    -------
+    move : MoveBy
+        S-curve, trapezoid or triangle. [SI]
+
+    References
+    ----------
+    See `s_curve_within_limits`.
+
+    Examples
+    --------
+    >>> round(move_within_limits(-1.0, MotionLimits(speed=2.0, acceleration=4.0)).duration, 9)
+    1.0
+    """
+    require_finite("limit of speed", limits.speed, "")
+    require_finite("limit of acceleration", limits.acceleration, "")
+    duration, profile = s_curve_within_limits(distance, limits.speed, limits.acceleration, limits.jerk)
+    return MoveBy(distance, duration, profile)
 
 
 def load_motion(

@@ -368,6 +368,19 @@ def test_rope_goes_slack_when_lowered_faster_than_it_falls() -> None:
     assert slack.segment == 0
 
 
+def test_vehicle_tips_when_braked_too_hard() -> None:
+    # level: g b/h = 9.81 * 0.1/0.3 = 3.27 m/s2; on 0.2 rad: 9.81 (0.1 cos 0.2 - 0.3 sin 0.2)/0.3 = 1.256
+    cart = WheelDrive(60.0, 0.1, 0.0, 2, LinearFriction(), centre_height=0.3, support_distance=0.1)
+    assert cart.tipping_acceleration == pytest.approx(3.27)
+    assert replace(cart, slope=-0.2).tipping_acceleration == pytest.approx(1.256, rel=1e-3)
+    stop: list[Move] = [Ramp(0.0, 1.0, acceleration=1.0), Ramp(1.0, 0.0, acceleration=3.5)]
+    assert findings_of(cart, stop)["vehicle_tips"].segment == 1
+    stop[1] = Ramp(1.0, 0.0, acceleration=3.2)
+    assert "vehicle_tips" not in findings_of(cart, stop)
+    stop[1] = Ramp(1.0, 0.0, acceleration=50.0)
+    assert "vehicle_tips" not in findings_of(replace(cart, centre_height=0.0), stop)
+
+
 def test_drift_matters_where_travel_or_gravity_does_not_repeat() -> None:
     onward: list[Move] = [MoveBy(1.0, 1.0)]
     assert "position_drifts" in findings_of(MECHANISMS["screw"], onward)
