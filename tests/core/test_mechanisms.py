@@ -29,8 +29,9 @@ from core.physics.load_terms import AxisLoad, axis_terms
 from core.physics.mechanism_kinds import Mechanism, with_friction
 from core.physics.mechanisms import load_terms
 from core.physics.motion import LoadMotion, motion_of_speeds
+from core.physics.motion_profiles import MotionProfile
 from core.physics.moves import Dwell, Move, MoveBy, Ramp, Run, load_motion
-from core.physics.profile_shapes import cycloid, polynomial_345
+from core.physics.profile_shapes import cycloid, harmonic, polynomial_345, polynomial_4567, s_curve
 from core.physics.resonance import two_mass_frequencies
 from core.physics.rotary_mechanisms import DirectRotaryLoad, RotaryTable, SwingArm
 from core.physics.term_shares import term_shares, work_by_cause
@@ -295,6 +296,22 @@ def test_friction_study_brackets_the_load(mechanism: Mechanism) -> None:
     assert friction[0] == pytest.approx(0.0, abs=1e-9 * friction[2])
     assert friction[1] < friction[2] < friction[3]
     assert with_friction(mechanism, 1.0).axis_load().friction_torque == mechanism.axis_load().friction_torque
+
+
+@pytest.mark.parametrize("shape", [cycloid(), polynomial_345(), polynomial_4567(), harmonic(), s_curve()])
+def test_sampled_torque_keeps_rms_and_never_hides_a_peak(shape: MotionProfile) -> None:
+    """Against the curves themselves: inertia, friction, viscous friction of one move of 1.5 rad in 1 s."""
+    inertia, constant, viscous = 0.05, 0.1, 0.05
+    load = DirectRotaryLoad(inertia, 0.0, RotaryFriction(constant, viscous))
+    motion, terms, _ = load_terms(load, load_motion([MoveBy(1.5, 1.0, shape)], repeats=False))
+    tau = (np.arange(200_000) + 0.5) / 200_000
+    _, v, a, _ = shape.derivatives(tau)
+    torque = inertia * 1.5 * a + constant + viscous * 1.5 * v
+    shares = term_shares(motion, terms)
+    assert shares.rms_torque == pytest.approx(math.sqrt(float(np.mean(torque**2))), rel=1e-3)
+    # acceleration is constant and speed linear in a piece, so their sum overshoots a little at its end
+    peak = float(np.abs(torque).max())
+    assert 0.999 * peak < shares.peak_torque < 1.03 * peak
 
 
 def test_shares_add_up_and_name_the_dominant_cause() -> None:
