@@ -7,6 +7,7 @@ from functools import partial
 
 from core.deferred import Deferred
 from core.evaluation.cautions import cautions
+from core.evaluation.coupling import coupling_findings
 from core.evaluation.criteria_drive import drive_margins
 from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
@@ -154,6 +155,7 @@ def _findings(
     return (
         *(() if duty is None or points is None else overload_findings(duty, points, motor)),
         *load_findings(application, candidate.transmission, motor.inertia, motor.drag.constant),
+        *coupling_findings(application, candidate),
         *(() if flow.temps is None else flow.temps.findings),
         *speed_jumps(flow.trace),
         *(() if points is None else overlap_findings(points, motor)),

@@ -61,13 +61,11 @@ def duty_trace(segments: tuple[Segment, ...]) -> DutyTrace:
 
 
 @remembered()
-def derived_duty(
-    load: Load | None, transmission: Transmission | None, friction_factor: float = 1.0
-) -> DerivedDuty | NoDuty:
+def derived_duty(load: Load | None, transmission: Transmission | None) -> DerivedDuty | NoDuty:
     """Return the duty that a load asks of the motor shaft through a transmission."""
     if load is None:
         return NoDuty("a load with its motion")
-    duty = load_duty(load, friction_factor)
+    duty = load_duty(load)
     if isinstance(duty, NoDuty):
         return duty
     gear = gear_of(transmission)

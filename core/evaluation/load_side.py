@@ -89,20 +89,14 @@ class NoDuty:
 
 
 @remembered()
-def load_duty(load: Load, friction_factor: float = 1.0) -> LoadDuty | NoDuty:
-    """Return the load over one cycle, or why it cannot be put together.
-
-    Parameters
-    ----------
-    friction_factor : float
-        Friction over that entered, for the low and high results. [-]
-    """
+def load_duty(load: Load) -> LoadDuty | NoDuty:
+    """Return the load over one cycle, or why it cannot be put together."""
     if not load.motion:
         return NoDuty("a motion of the load")
     try:
         moves = _moves(load.motion)
         payload = load_motion(moves, load.start_position)
-        mechanism = with_friction(physics_mechanism(load.mechanism), friction_factor)
+        mechanism = with_friction(physics_mechanism(load.mechanism), load.friction_factor)
         motion, terms, findings = load_terms(mechanism, payload)
     except AmpturnError as error:
         return NoDuty(f"a motion that fits together ({error})")

@@ -20,6 +20,8 @@ class Load(Saved, frozen=True, kw_only=True):
     ----------
     start_position : float
         Payload position at the start of the cycle; gravity depends on it. [rad or m]
+    friction_factor : float
+        Friction and losses over those entered, all together.
     friction_range : FrictionRange
         Low and high friction, for the range of the results.
     coupling_stiffness : float, optional
@@ -30,6 +32,7 @@ class Load(Saved, frozen=True, kw_only=True):
     motion: tuple[MotionStep, ...] = ()
     start_position: float = msgspec.field(name="start_position_rad_or_m", default=0.0)
     limits: MotionLimits = MotionLimits()
+    friction_factor: NotNegative = 1.0
     friction_range: FrictionRange = FrictionRange()
     coupling_stiffness: Positive | None = msgspec.field(name="coupling_stiffness_Nm_per_rad", default=None)
 

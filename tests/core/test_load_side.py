@@ -137,7 +137,7 @@ def test_a_motion_that_does_not_fit_together_is_named_not_computed() -> None:
 
 def test_more_friction_costs_reserve() -> None:
     spread = replace(FLYWHEEL, friction_range=FrictionRange(low=0.5, high=3.0))
-    low, usual, high = (load_duty(spread, factor) for factor in (0.5, 1.0, 3.0))
+    low, usual, high = (load_duty(replace(spread, friction_factor=f)) for f in (0.5, 1.0, 3.0))
     peaks = [float(d.terms.total.max()) for d in (low, usual, high) if isinstance(d, LoadDuty)]
     assert peaks == pytest.approx([0.055, 0.06, 0.08])
 

@@ -1,0 +1,130 @@
+"""Studies of one project: other gear ratios, more and less friction. Each is a handful of evaluations."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from msgspec.structs import replace
+
+from core.evaluate import evaluate_candidate
+from core.evaluation.curves import plane_curves
+from core.evaluation.duty import DerivedDuty, derived_duty, with_friction_range
+from core.evaluation.heat_model import heat_model
+from core.evaluation.motor_model import MotorModel, motor_model
+from core.physics.ratio_study import (
+    RatioScan,
+    RatioWindow,
+    loss_minimising_ratio,
+    ratio_candidates,
+    ratio_window,
+)
+from core.project.application import Application
+from core.project.project import Project
+from core.project.transmission import Transmission
+from core.results import CandidateResult
+
+SPAN = 4.0  # the scan reaches from the present ratio by this factor down and up
+STEPS = 31
+
+
+@dataclass(frozen=True, slots=True)
+class RatioStudy:
+    """How a candidate goes with the ratio of its transmission.
+
+    `scan.values` holds `winding_temp` [degC], `rms_torque` [N m], `largest_speed` [rad/s],
+    `supply_current` [A], `torque_reserve` [-] and `least_margin` (smallest margin minus target) [-].
+    `window` is what torque and speed at the lowest voltage allow; `least_loss` the ratio with the least
+    copper loss for pure inertia and load torque.
+    """
+
+    ratio: float
+    scan: RatioScan
+    window: RatioWindow | None
+    least_loss: float | None
+
+
+def ratio_study(project: Project, index: int) -> RatioStudy | None:
+    """Return the ratio study of a candidate; None where the duty does not come from a load."""
+    candidate = project.candidates[index]
+    derived = derived_duty(project.application.load, candidate.transmission)
+    if project.application.duty_from != "load" or not isinstance(derived, DerivedDuty):
+        return None
+    transmission = candidate.transmission or Transmission()
+    present = transmission.ratio
+
+    def at(ratio: float) -> Mapping[str, float]:
+        geared = replace(candidate, transmission=replace(transmission, ratio=ratio))
+        return _numbers(evaluate_candidate(project.application, geared, index))
+
+    available = transmission.available_ratios
+    scan = ratio_candidates(at, present / SPAN, present * SPAN, (*available, present), STEPS)
+    motor = motor_model(project.application.site, project.application.requirements, candidate)
+    window = None if motor is None else _window(project.application, motor, derived)
+    return RatioStudy(present, scan, window, None if motor is None else _least_loss(motor, derived))
+
+
+def friction_range(project: Project, index: int) -> tuple[tuple[str, CandidateResult], ...]:
+    """Return the results of a candidate at low and at high friction, by name; empty where it is known."""
+    application = project.application
+    if application.duty_from != "load" or application.load is None:
+        return ()
+    results = []
+    for name, factor in with_friction_range(application.load):
+        load = replace(application.load, friction_factor=factor)
+        shifted = replace(application, load=load)
+        results.append((name, evaluate_candidate(shifted, project.candidates[index], index)))
+    return tuple(results)
+
+
+def _numbers(result: CandidateResult) -> Mapping[str, float]:
+    numbers = {}
+    winding = next((peak.temp for peak in result.peaks if peak.role == "winding"), None)
+    above = [margin.above_target for margin in result.margins if margin.above_target is not None]
+    lost = any(margin.status in ("missed", "excluded") and margin.margin is None for margin in result.margins)
+    for name, value in (
+        ("winding_temp", winding),
+        ("rms_torque", result.rms.torque if result.rms else None),
+        ("largest_speed", float(result.load_points.speed.max()) if result.load_points else None),
+        ("supply_current", result.supply.mean_current if result.supply else None),
+        ("torque_reserve", result.torque_reserve),
+        ("least_margin", min(above) if above and not lost else None),
+    ):
+        if value is not None and np.isfinite(value):
+            numbers[name] = value
+    return numbers
+
+
+def _window(application: Application, motor: MotorModel, derived: DerivedDuty) -> RatioWindow | None:
+    """Return the window for the largest torque and speed that motor and electronics have for moments."""
+    heat = heat_model(application.site, motor)
+    curves = plane_curves(application.supply, application.requirements, motor, heat, 0.0)
+    if curves.peak is None or curves.voltage_limit is None:
+        return None
+    reached = np.isfinite(curves.voltage_limit)
+    speed = float(curves.speed[reached].max()) if reached.any() else 0.0
+    if motor.variant.largest_speed is not None:
+        speed = min(speed, motor.variant.largest_speed)
+    torque = float(np.fmin(curves.peak, curves.voltage_limit)[0])
+    if not (torque > 0.0 and speed > 0.0):
+        return None
+    motion, terms = derived.load.motion, derived.load.terms
+    return ratio_window(
+        terms.total.ravel(),
+        np.column_stack((motion.speed[:-1], motion.speed[1:])).ravel(),
+        np.repeat(motion.acceleration, 2),
+        torque,
+        speed,
+        motor.inertia,
+        derived.gear,
+    )
+
+
+def _least_loss(motor: MotorModel, derived: DerivedDuty) -> float | None:
+    motion, own = derived.load.motion, motor.inertia + derived.gear.input_inertia
+    if not motion.acceleration.any() or own <= 0.0:
+        return None
+    return loss_minimising_ratio(
+        motion.duration, derived.load.terms.total, motion.acceleration, own, derived.gear.efficiency
+    )
