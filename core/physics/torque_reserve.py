@@ -24,6 +24,8 @@ _FACTOR_TOLERANCE = 1e-4
 # Magnets off by as much as moves the winding by this move the factor by about 1e-5 of itself. [K]
 _FEEDBACK_TOLERANCE = 1e-3
 _LARGEST_FACTOR = 1e6
+# The last prediction may reach this far. [K]
+_NEAR = 1.0
 _MOST_STEPS = 80
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
@@ -172,8 +174,10 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
             guess, node, magnets, peak = _prediction(search, second, last)
         predicted = guess if guess is not None and low.factor < guess < high else None
         step = np.inf if predicted is None else abs(predicted - last.factor) / predicted
-        # peaks bend upward, so the root lies between the last trial and what a straight line predicts
-        if predicted is not None and step <= 0.8 * _FACTOR_TOLERANCE:
+        # peaks bend upward, so the root lies between the last trial and what a straight line predicts;
+        # near a run-away a small step of the factor may be a long way in temperature, and none to trust
+        near = abs(float(peak[node] - last.peak[node])) <= _NEAR
+        if predicted is not None and near and step <= 0.8 * _FACTOR_TOLERANCE:
             return TorqueReserve(
                 predicted, "limit", node, last.hot_phase and node == search.network.winding, peak
             )
