@@ -146,22 +146,38 @@ def _read_block(block: bytes, first_line: int, form: TraceFormat) -> _Rows:
 def _read_quickly(block: bytes, form: TraceFormat) -> FloatArray | None:
     """Return the numbers of a block that holds nothing but complete rows of numbers, else None."""
     separator = form.separator.encode()
+    if b'"' in block:
+        block, separator = _without_quotes(block, separator)
     lines = block.count(b"\n") + (not block.endswith(b"\n"))
     if b'"' in block or block.count(separator) != lines * (form.cells - 1):
         return None
     if form.decimal == ",":
-        if b"." in block or form.separator == ",":
+        if b"." in block or separator == b",":
             return None
         block = block.replace(b",", b".")
     columns = [form.column(field).number for field in FIELDS]
     try:
-        numbers = np.loadtxt(
-            io.StringIO(block.decode("latin-1")), delimiter=form.separator, comments=None, usecols=columns,
-            ndmin=2,
-        )  # fmt: skip
+        text = io.StringIO(block.decode("latin-1"))
+        numbers = np.loadtxt(text, delimiter=separator.decode(), comments=None, usecols=columns, ndmin=2)
     except ValueError:
         return None
     return numbers if len(numbers) == lines and np.isfinite(numbers).all() else None
+
+
+def _without_quotes(block: bytes, separator: bytes) -> tuple[bytes, bytes]:
+    """Take the quotes off a block in which every one begins or ends a cell; return it and its separator.
+
+    Where a comma may also be a decimal comma, the separators between quotes become tabs. A block with
+    other quotes comes back as it is.
+    """
+    framed = b"\n" + block + (b"" if block.endswith(b"\n") else b"\n")
+    opening = framed.count(separator + b'"') + framed.count(b'\n"')
+    closing = framed.count(b'"' + separator) + framed.count(b'"\n')
+    if b'""' in block or opening != closing or 2 * opening != block.count(b'"'):
+        return block, separator
+    if separator == b"," and b"\t" not in block:
+        block, separator = block.replace(b'","', b"\t"), b"\t"
+    return block.replace(b'"', b""), separator
 
 
 def _read_carefully(block: bytes, first_line: int, form: TraceFormat) -> _Rows:
