@@ -14,6 +14,9 @@ from scipy.integrate import quad
 from core.errors import InputRangeError
 from core.numeric import FloatArray
 from core.physics.gear_findings import gear_demand, gear_findings
+from core.physics.linear_mechanisms import DrumWinch
+from core.physics.mechanisms import load_terms
+from core.physics.moves import Dwell, MoveBy, load_motion
 from core.physics.transmission import (
     DIRECT,
     ShaftTimeline,
@@ -149,6 +152,23 @@ def test_closed_cycle_stores_nothing() -> None:
     speed[-1] = speed[0]
     work = gear_work(shaft_timeline(time, speed, torque, GEAR), GEAR)
     assert work.stored.sum() == pytest.approx(0.0, abs=1e-12)
+
+
+def test_hoist_through_a_gear_loses_what_its_efficiencies_say() -> None:
+    """5 kg, 0.4 m up, held, and down again: by hand (1/0.8 - 1 + 1 - 0.75) m g h is lost in the gear."""
+    winch = DrumWinch(mass=5.0, drum_radius=0.05, inclination=0.5 * math.pi)
+    cycle = load_motion([MoveBy(0.4, 1.5), Dwell(2.0), MoveBy(-0.4, 1.5), Dwell(1.0, held=False)])
+    motion, terms, _ = load_terms(winch, cycle)
+    gear = Transmission(ratio=20.0, efficiency=0.8)
+    line = shaft_timeline(motion.time, motion.speed, terms.total, gear, motion.held)
+    work = gear_work(line, gear)
+    assert work.at_output.sum() == pytest.approx(0.0, abs=1e-9)
+    assert work.at_input.sum() == pytest.approx(0.5 * 5.0 * 9.81 * 0.4, rel=1e-9)
+    still = (line.speed == 0.0).all(axis=1)
+    held = still & motion.held[line.piece]
+    assert line.torque[held] == pytest.approx(5.0 * 9.81 * 0.05 / 20.0, rel=1e-9)
+    assert (line.torque[still & ~held] == 0.0).all()
+    assert line.duration[held].sum() == pytest.approx(2.0)
 
 
 @pytest.mark.parametrize(
