@@ -13,6 +13,7 @@ import numpy as np
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray, read_only
 from core.physics.input_ranges import require_finite, require_not_negative
+from core.physics.transmission import ShaftTimeline, Transmission, shaft_timeline
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +163,73 @@ def trace_intervals(trace: Trace, rotor_inertia: float, smoothed_over: int = 1) 
             array[crossing] = ending
         parts[name] = np.insert(array, after, second)
     return TraceIntervals(**parts, sample=np.insert(sample, after, crossing))
+
+
+def timeline_intervals(timeline: ShaftTimeline, rotor_inertia: float) -> TraceIntervals:
+    r"""Return the parts of a duty behind a transmission as intervals, with the torque of the rotor added.
+
+    Parameters
+    ----------
+    timeline : ShaftTimeline
+        Duty at the motor shaft, its torque linear in every part. [SI]
+    rotor_inertia : float
+        Moment of inertia of the rotor. [kg m2]
+
+    Returns
+    -------
+    intervals : TraceIntervals
+        One for each part. [SI]
+
+    Raises
+    ------
+    InputRangeError
+        If the inertia is negative.
+
+    References
+    ----------
+    Newton's second law.
+
+    Examples
+    --------
+    >>> line = shaft_timeline(np.array([0.0, 2.0]), np.array([0.0, 10.0]), np.full((1, 2), 0.5))
+    >>> timeline_intervals(line, 0.01).torque_end.tolist()
+    [0.55]
+    """
+    require_not_negative("rotor inertia", rotor_inertia, "kg m2")
+    w0, w1 = timeline.speed.T
+    rotor = rotor_inertia * (w1 - w0) / timeline.duration
+    start = np.concatenate(([0.0], np.cumsum(timeline.duration)[:-1]))
+    first, last = timeline.torque.T
+    return TraceIntervals(start, timeline.duration, first + rotor, last + rotor, w0, w1, timeline.piece)
+
+
+def trace_through(trace: Trace, transmission: Transmission) -> ShaftTimeline:
+    """Return a trace measured at the output of a transmission as duty at the motor shaft.
+
+    Parameters
+    ----------
+    trace : Trace
+        Torque and speed at the output. [SI]
+    transmission : Transmission
+        The transmission. [SI]
+
+    Returns
+    -------
+    timeline : ShaftTimeline
+        Parts with one direction of speed and power. [SI]
+
+    References
+    ----------
+    As `core.physics.transmission.shaft_timeline`.
+
+    Examples
+    --------
+    >>> trace = Trace(np.array([0.0, 1.0]), np.array([8.0, 8.0]), np.array([2.0, 2.0]))
+    >>> trace_through(trace, Transmission(ratio=10.0, efficiency=0.8)).torque.tolist()
+    [[1.0, 1.0]]
+    """
+    torque = np.stack([trace.torque[:-1], trace.torque[1:]], axis=1)
+    return shaft_timeline(trace.time, trace.speed, torque, transmission)
 
 
 def cut_intervals(whole: TraceIntervals, count: IntArray) -> TraceIntervals:

@@ -218,10 +218,53 @@ def trace_bins(
     ----------
     Own formulation.
     """
+    parts = trace_intervals(trace, rotor_inertia, smoothed_over)
+    return interval_bins(parts, network, drag, copper_per_torque_squared, still, tolerance)
+
+
+def interval_bins(
+    parts: TraceIntervals,
+    network: HeatNetwork,
+    drag: DragLaw,
+    copper_per_torque_squared: float,
+    still: StandStill | None = None,
+    tolerance: float = TOLERANCE,
+) -> TraceBins:
+    """Return the means of any duty with linear torque and speed, as `trace_bins` does for a trace.
+
+    Parameters
+    ----------
+    parts : TraceIntervals
+        The duty in intervals with one direction of speed, without a break in the speed. [SI]
+    network : HeatNetwork
+        The network. [-]
+    drag : DragLaw
+        Drag of the motor. [SI]
+    copper_per_torque_squared : float
+        Copper loss per square of electromagnetic torque at reference temperatures. [W/(N m)^2]
+    still : StandStill, optional
+        When the motor counts as held still. [SI]
+    tolerance : float
+        Heat misplaced in time over heat capacity. [K]
+
+    Returns
+    -------
+    bins : TraceBins
+        The means. [SI]
+
+    Raises
+    ------
+    InputRangeError
+        If the copper loss is negative.
+
+    References
+    ----------
+    Own formulation.
+    """
     require_not_negative("copper loss", copper_per_torque_squared, "W/(N m)^2")
     still = still or StandStill()
-    table = speed_table(float(np.abs(trace.speed).max()), network, drag)
-    parts = trace_intervals(trace, rotor_inertia, smoothed_over)
+    highest = max(float(np.abs(parts.speed_start).max()), abs(float(parts.speed_end[-1])))
+    table = speed_table(highest, network, drag)
     k = copper_per_torque_squared
     drags = _at_ends(table, table.torque, parts)
     spread = _speed_heat(parts, drags, table, network, k)

@@ -97,9 +97,35 @@ def reduced_load_points(trace: Trace, rotor_inertia: float = 0.0, count: int = M
     >>> bool(points.extreme.any()), round(float(points.share.sum()), 9)
     (True, 1.0)
     """
+    return interval_load_points(trace_intervals(trace, rotor_inertia), count)
+
+
+def interval_load_points(parts: TraceIntervals, count: int = MOST_POINTS) -> TracePoints:
+    """Return load points for any duty with linear torque and speed, as `reduced_load_points` for a trace.
+
+    Parameters
+    ----------
+    parts : TraceIntervals
+        The duty in intervals with one direction of speed. [SI]
+    count : int, default 40
+        Largest number of points. [-]
+
+    Returns
+    -------
+    points : TracePoints
+        Extremes first, then the others by falling share. [SI]
+
+    Raises
+    ------
+    InputRangeError
+        If `count` is below 16.
+
+    References
+    ----------
+    As `reduced_load_points`.
+    """
     if count < 16:
         raise InputRangeError("number of load points", count, "", ">= 16")
-    parts = trace_intervals(trace, rotor_inertia)
     speed, torque, time = _in_the_plane(parts)
     corners = _extremes(speed, torque, count * 3 // 5)
     corners = corners[np.argsort(-np.abs(torque[corners]), kind="stable")]
@@ -110,7 +136,7 @@ def reduced_load_points(trace: Trace, rotor_inertia: float = 0.0, count: int = M
         np.concatenate((torque[corners], mean_torque)),
         np.concatenate((none, share)),
         np.concatenate((np.ones(corners.size, dtype=bool), some)),
-        np.concatenate((time[corners], mean_time)) - float(trace.time[0]),
+        np.concatenate((time[corners], mean_time)) - float(parts.start[0]),
     )
 
 
