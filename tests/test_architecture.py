@@ -74,6 +74,7 @@ PHYSICS_STEPS = [
     "temperatures",
     "torque_reserve",
     "heating_up",
+    "run_away_time",
     "surface_contact",
 ]
 

@@ -14,6 +14,8 @@ from core.numeric import FloatArray
 from core.physics.cycle_heat import cycle_pieces
 from core.physics.heat_pieces import HeatPieces
 from core.physics.heating_up import HeatingUp, heating_up
+from core.physics.rms_torque import rms_is_valid
+from core.physics.run_away_time import averaged_time_to_limit
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, settled_state
 from core.physics.torque_reserve import TorqueReserve, torque_reserve
@@ -120,8 +122,21 @@ def _samples(pieces: HeatPieces) -> int:
     return max(2, min(SAMPLES_PER_PIECE, 600 // pieces.duration.size))
 
 
+def _time_to_limit(heat: HeatModel, pieces: HeatPieces, state: RepeatingState | RunAway) -> float:
+    """Return how long a run-away from ambient takes to the first limit. [s]
+
+    Short cycles are averaged, which costs a tenth of the march through every piece that long ones need.
+    """
+    if not np.isfinite(heat.limit).any():
+        return float("inf")
+    if not rms_is_valid(float(pieces.duration.sum()), heat.winding_time_constant):
+        return float(_from_cold(heat, pieces, state).time_to_limit.min())
+    start: FloatArray = np.full(len(heat.network.nodes), heat.ambient)
+    return averaged_time_to_limit(heat.network, pieces, heat.law, heat.limit, start)
+
+
 def _run_away_finding(state: RepeatingState | RunAway, heat: HeatModel, pieces: HeatPieces) -> Finding:
-    time = float(_from_cold(heat, pieces, state).time_to_limit.min())
+    time = _time_to_limit(heat, pieces, state)
     reason = state.reason if isinstance(state, RunAway) else ""
     why = {
         "constant duty": "the copper loss grows faster with temperature than the heat flows off",
