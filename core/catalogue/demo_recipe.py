@@ -281,12 +281,15 @@ def _drives() -> tuple[Drive, ...]:
 
 def generated_files() -> dict[Path, bytes]:
     """Return every file that the recipe makes, with its content."""
-    from core.catalogue.demo_samples import sample_projects  # reads the parts that are made here
+    # both read the parts that are made here
+    from core.catalogue.demo_loads import load_samples
+    from core.catalogue.demo_samples import sample_projects
 
     root = Path(__file__).resolve().parents[2]
     parts = demo_parts()
     files = {Path(__file__).with_name(DEMO_PARTS): encode_parts(parts)}
-    files |= {root / "sample_projects" / name: text for name, text in sample_projects(parts).items()}
+    samples = sample_projects(parts) | load_samples(parts)
+    files |= {root / "sample_projects" / name: text for name, text in samples.items()}
     return files
 
 

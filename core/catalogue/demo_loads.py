@@ -1,0 +1,212 @@
+"""Sample projects whose duty is derived: what moves and how, through a transmission, to the motor shaft.
+
+A winch that lowers a water sampler into tide pools, where spray and fingers rule the open rotor out
+although it carries the load as well; a turntable that shows a figure off its centre in a low plinth,
+where only the open rotor is flat enough; and a cart on a sloping greenhouse path, in dust and drips.
+`demo_recipe` writes them; what they show is asserted in tests/core/test_demo_loads.py.
+"""
+
+from __future__ import annotations
+
+import math
+
+from core.catalogue.parts_file import PartsFile
+from core.physics.linear_mechanisms import slope_from_percent
+from core.project.application import (
+    Application,
+    Envelope,
+    Requirements,
+    Site,
+    Supply,
+    Surroundings,
+    Targets,
+)
+from core.project.candidate import Candidate
+from core.project.load import Load
+from core.project.mechanism import DrumWinch, LinearFriction, RotaryFriction, RotaryTable, WheelDrive
+from core.project.motion import DwellStep, FrictionRange, MotionLimits, MoveStep, RampStep, RunStep
+from core.project.motor import VariantKind
+from core.project.project import Project
+from core.project.project_file import encode_project
+from core.project.transmission import Transmission
+
+WINCH = "tide_pool_winch.json"
+TURNTABLE = "museum_turntable.json"
+CART = "greenhouse_cart.json"
+
+GEAR_ORIGIN = "invented demo part, made by the recipe in core/catalogue/demo_loads.py"
+
+
+def load_samples(parts: PartsFile) -> dict[str, bytes]:
+    """Return the content of each sample project by its file name."""
+    made = {WINCH: winch, TURNTABLE: turntable, CART: cart}
+    return {name: encode_project(make(parts)) for name, make in made.items()}
+
+
+def winch(parts: PartsFile) -> Project:
+    """Return the winch of a tide-pool water sampler: lower, hold, haul up, rest on the brake."""
+    load = Load(
+        mechanism=DrumWinch(
+            mass=2.8, drum_radius=0.030, inclination=0.5 * math.pi, drum_inertia=1.2e-4, efficiency=0.94,
+            friction=LinearFriction(constant=1.5),
+        ),
+        motion=(
+            MoveStep(distance=-2.4, duration=6.0, acceleration_share=0.15, deceleration_share=0.15),
+            DwellStep(duration=12.0),
+            MoveStep(distance=2.4, duration=8.0, acceleration_share=0.15, deceleration_share=0.15),
+            DwellStep(duration=34.0, held=False),
+        ),
+        limits=MotionLimits(speed=0.60, acceleration=1.0),
+        friction_range=FrictionRange(low=0.5, high=2.0),
+    )  # fmt: skip
+    application = Application(
+        title="Tide pool winch",
+        notes="Invented example: a winch on a rail lowers a bottle into a tide pool, holds it while it "
+        "fills and hauls it up again; between two samples it rests on its brake. Gravity pulls all the way: "
+        "hauling up decides the torque, holding still asks for it too, and lowering gives energy back. The "
+        "motor sits in salt spray and within reach, so the open rotor is ruled out, although it is lighter "
+        "and flatter and carries the load as well.",
+        duty_from="load",
+        load=load,
+        site=Site(
+            ambient=30.0,
+            lowest_ambient=-5.0,
+            surroundings=Surroundings(dust="no", magnetic_swarf="no", liquid="yes", reach_of_fingers="yes"),
+        ),
+        supply=Supply(
+            nominal_voltage=24.0, lowest_voltage=22.0, highest_voltage=28.8, source_resistance=0.06,
+            takes_energy_back="yes",
+        ),
+        requirements=Requirements(envelope=Envelope(largest_diameter=0.060, largest_mass=0.30)),
+    )  # fmt: skip
+    gear = Transmission(
+        name="two-stage spur gear", origin=GEAR_ORIGIN, ratio=18.0, efficiency=0.82,
+        back_driving_efficiency=0.76, drag_torque=1.5e-3, input_inertia=4.0e-7, backlash=math.radians(1.2),
+        continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=700.0,
+        available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
+    )  # fmt: skip
+    return _both_variants(application, parts, "frame 38", "24 V", "4 A", gear, "enclosed")
+
+
+def turntable(parts: PartsFile) -> Project:
+    """Return the turntable of a museum: a figure off its centre, on an axis that leans."""
+    lean = math.radians(12.0)
+    load = Load(
+        mechanism=RotaryTable(
+            inertia=0.85, axis_tilt=lean, off_centre_mass=6.0, off_centre_distance=0.14,
+            friction=RotaryFriction(constant=0.25, viscous=0.05, breakaway=0.45),
+        ),
+        motion=(
+            MoveStep(distance=math.pi, duration=6.0, profile="3-4-5 polynomial"),
+            DwellStep(duration=14.0),
+            MoveStep(distance=math.pi, duration=6.0, profile="3-4-5 polynomial"),
+            DwellStep(duration=14.0),
+        ),
+        limits=MotionLimits(speed=1.2, acceleration=0.8),
+        friction_range=FrictionRange(low=0.6, high=1.8),
+        coupling_stiffness=900.0,
+    )  # fmt: skip
+    application = Application(
+        title="Museum turntable",
+        notes="Invented example: a turntable shows a stone figure from both sides, half a turn at a time and "
+        "smoothly, so that nothing rattles. The figure stands off the centre and the axis leans, so gravity "
+        "helps on one side of the turn and resists on the other. The friction of the old slewing ring is "
+        "only guessed, between six tenths and 1.8 times the figure entered. The plinth is low, closed and "
+        "dry: only the open rotor is flat enough to lie under the plate.",
+        duty_from="load",
+        load=load,
+        site=Site(
+            ambient=35.0,
+            lowest_ambient=15.0,
+            surroundings=Surroundings(dust="no", magnetic_swarf="no", liquid="no", reach_of_fingers="no"),
+        ),
+        supply=Supply(
+            nominal_voltage=24.0, lowest_voltage=23.0, highest_voltage=25.0, source_resistance=0.05,
+            takes_energy_back="no",
+        ),
+        requirements=Requirements(
+            targets=Targets(torque_reserve=0.30), envelope=Envelope(largest_length=0.020)
+        ),
+    )  # fmt: skip
+    belt = Transmission(
+        name="two belt stages", origin=GEAR_ORIGIN, ratio=60.0, efficiency=0.90, back_driving_efficiency=0.88,
+        drag_torque=1.0e-3, input_inertia=8.0e-7, continuous_torque=6.0, intermittent_torque=9.0,
+        largest_input_speed=400.0, available_ratios=(30.0, 45.0, 60.0, 80.0),
+    )  # fmt: skip
+    return _both_variants(application, parts, "frame 31", "24 V", "4 A", belt, "open rotor")
+
+
+def cart(parts: PartsFile) -> Project:
+    """Return one driven wheel of a greenhouse cart that climbs between the beds."""
+    load = Load(
+        mechanism=WheelDrive(
+            mass=85.0, wheel_radius=0.10, slope=slope_from_percent(3.0), driven_wheels=2, wheels=4,
+            wheel_inertia=6.0e-3, friction=LinearFriction(coefficient=0.025, breakaway_ratio=1.5),
+        ),
+        motion=(
+            RampStep(end_speed=0.8, duration=2.0),
+            RunStep(duration=18.0),
+            RampStep(end_speed=0.0, duration=1.5),
+            DwellStep(duration=25.0, held=False),
+            RampStep(end_speed=-0.8, duration=2.0),
+            RunStep(duration=18.0),
+            RampStep(end_speed=0.0, duration=1.5),
+            DwellStep(duration=25.0, held=False),
+        ),
+        limits=MotionLimits(speed=1.2, acceleration=0.8),
+        friction_range=FrictionRange(low=0.7, high=1.5),
+    )  # fmt: skip
+    application = Application(
+        title="Greenhouse cart",
+        notes="Invented example: a cart carries trays along a path that rises by 3 % and rolls back down "
+        "just as loaded. Two of its four wheels are driven, each by a motor of its own; at the ends it "
+        "stands on its parking brake. Rolling resistance was measured on dry ground and may be half as much "
+        "again on wet. Dust, drips and hands reach the motor, so only the enclosed one stays.",
+        duty_from="load",
+        load=load,
+        site=Site(
+            ambient=40.0,
+            lowest_ambient=5.0,
+            surroundings=Surroundings(dust="yes", magnetic_swarf="no", liquid="yes", reach_of_fingers="yes"),
+        ),
+        supply=Supply(
+            nominal_voltage=24.0, lowest_voltage=21.0, highest_voltage=29.0, source_resistance=0.04,
+            takes_energy_back="yes",
+        ),
+        requirements=Requirements(envelope=Envelope(largest_diameter=0.060)),
+    )  # fmt: skip
+    gear = Transmission(
+        name="two-stage planetary gear", origin=GEAR_ORIGIN, ratio=25.0, efficiency=0.86,
+        back_driving_efficiency=0.83, drag_torque=4.0e-3, input_inertia=9.0e-7, backlash=math.radians(0.8),
+        continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=700.0,
+        available_ratios=(16.0, 20.0, 25.0, 36.0),
+    )  # fmt: skip
+    return _both_variants(application, parts, "frame 47", "24 V", "12 A", gear, "enclosed")
+
+
+def _both_variants(
+    application: Application,
+    parts: PartsFile,
+    frame: str,
+    winding: str,
+    current: str,
+    transmission: Transmission,
+    chosen: VariantKind,
+) -> Project:
+    """Return a project that sets both variants of a frame side by side behind one transmission."""
+    drive = next(drive for drive in parts.drives if drive.name.startswith(f"electronics for {current}"))
+    kinds: tuple[VariantKind, ...] = ("open rotor", "enclosed")
+    candidates = tuple(
+        Candidate(
+            name=f"{frame}, {kind}",
+            motor=parts.motor(frame),
+            winding=winding,
+            variant=kind,
+            commutation="sinusoidal",
+            transmission=transmission,
+            drive=drive,
+            lead_resistance=0.012,
+        )
+        for kind in kinds
+    )
+    return Project(application=application, candidates=candidates, chosen=f"{frame}, {chosen}")
