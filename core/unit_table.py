@@ -54,6 +54,15 @@ class Kind(StrEnum):
     ACCELERATION = "acceleration"
     ANGULAR_ACCELERATION = "angular acceleration"
     LINEAR_SPEED = "linear speed"
+    JERK = "jerk"
+    ANGULAR_JERK = "angular jerk"
+    VISCOUS_FRICTION = "viscous friction"
+    LINEAR_VISCOUS_FRICTION = "linear viscous friction"
+    SQUARE_TORQUE = "torque per square of speed"
+    TORSIONAL_STIFFNESS = "torsional stiffness"
+    PRESSURE = "pressure"
+    VOLUME = "volume"
+    DENSITY = "density"
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,6 +296,39 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         _u("in/s", INCH, "inch/s"),
         _u("ft/s", FOOT, "foot/s"),
     ),
+    Kind.JERK: (_u("m/s³", 1.0, "m/s**3"), _u("mm/s³", 1e-3, "mm/s**3")),
+    Kind.ANGULAR_JERK: (_u("rad/s³", 1.0, "rad/s**3"), _u("deg/s³", DEGREE, "degree/s**3")),
+    Kind.VISCOUS_FRICTION: (
+        _u("mN·m·s/rad", 1e-3, "mN*m*s/rad", "mNms/rad mN*m/(rad/s) mN*m*s"),
+        _u("N·m·s/rad", 1.0, "N*m*s/rad", "Nms/rad N*m/(rad/s) N*m*s"),
+        _u("mN·m/krpm", 1e-6 / RPM, "mN*m/krpm", "mNm/krpm"),
+    ),
+    Kind.LINEAR_VISCOUS_FRICTION: (_u("N·s/m", 1.0, "N*s/m", "Ns/m N/(m/s)"),),
+    Kind.SQUARE_TORQUE: (
+        _u("µN·m·s²/rad²", 1e-6, "uN*m*s**2/rad**2", "uN*m*s^2"),
+        _u("N·m·s²/rad²", 1.0, "N*m*s**2/rad**2", "N*m*s^2"),
+    ),
+    Kind.TORSIONAL_STIFFNESS: (
+        _u("N·m/rad", 1.0, "N*m/rad", "Nm/rad"),
+        _u("N·m/°", 1.0 / DEGREE, "N*m/degree", "Nm/deg"),
+        _u("kN·m/rad", 1e3, "kN*m/rad", "kNm/rad"),
+    ),
+    Kind.PRESSURE: (
+        _u("bar", 1e5, "bar"),
+        _u("kPa", 1e3, "kPa"),
+        _u("Pa", 1.0, "Pa", "N/m^2"),
+        _u("MPa", 1e6, "MPa"),
+        _u("mbar", 100.0, "mbar", "hPa"),
+        _u("psi", POUND_FORCE / INCH**2, "psi", "lbf/in^2"),
+    ),
+    Kind.VOLUME: (
+        _u("cm³", 1e-6, "cm**3", "ml mL ccm"),
+        _u("l", 1e-3, "liter", "L"),
+        _u("mm³", 1e-9, "mm**3"),
+        _u("m³", 1.0, "m**3"),
+        _u("in³", INCH**3, "inch**3"),
+    ),
+    Kind.DENSITY: (_u("kg/m³", 1.0, "kg/m**3"), _u("g/cm³", 1e3, "g/cm**3", "kg/l kg/L")),
 }
 """Accepted units of each kind; the first one is the display unit unless another is chosen."""
 
