@@ -92,7 +92,7 @@ def _heading(result: Result, candidate: CandidateResult, units: DisplayUnits) ->
             application.title,
             f"{candidate.name}{chosen}",
             _choice(result.project.candidates[candidate.index]),
-            _conditions(result, units),
+            _conditions(result, candidate, units),
         ]
     )
 
@@ -106,13 +106,14 @@ def _choice(candidate: Candidate) -> str:
         f"{candidate.commutation} commutation",
         candidate.drive.name,
     ]
+    if candidate.transmission is not None:
+        parts.append(f"{candidate.transmission.name} {candidate.transmission.ratio:g}:1")
     return ", ".join(parts)
 
 
-def _conditions(result: Result, units: DisplayUnits) -> str:
+def _conditions(result: Result, candidate: CandidateResult, units: DisplayUnits) -> str:
     site, supply = result.project.application.site, result.project.application.supply
     lowest = supply.lowest_voltage or supply.nominal_voltage
-    segments = len(result.project.application.duty_cycle)
     parts = [
         "no ambient temperature given"
         if site.ambient is None
@@ -121,12 +122,18 @@ def _conditions(result: Result, units: DisplayUnits) -> str:
         "no supply voltage given"
         if lowest is None
         else f"supply {units.format_quantity(lowest, Kind.VOLTAGE)} at its lowest",
-        f"cycle {units.format_quantity(float(result.duty.edges[-1]), Kind.TIME)} in {segments} "
-        f"segment{'' if segments == 1 else 's'}"
-        if segments
-        else "no duty cycle",
+        _duty(candidate, units),
     ]
     return ", ".join(parts)
+
+
+def _duty(candidate: CandidateResult, units: DisplayUnits) -> str:
+    if candidate.duty is None:
+        return "no duty cycle"
+    edges = candidate.duty.edges
+    segments = len(edges) - 1
+    cycle = units.format_quantity(float(edges[-1]), Kind.TIME)
+    return f"cycle {cycle} in {segments} segment{'' if segments == 1 else 's'}"
 
 
 def _missing(candidate: CandidateResult) -> str:

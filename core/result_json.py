@@ -24,7 +24,7 @@ RESULT_FORMAT = "ampturn result"
 RESULT_VERSION = 1
 
 _SegmentIndex = Annotated[
-    int | None, Meta(description="index into the project's duty_cycle, from 0; null for the whole cycle")
+    int | None, Meta(description="segment of the duty, from 0; null for the whole cycle")
 ]
 _Reasons = Annotated[dict[str, str], Meta(description="why values of this object are null, by their names")]
 _Values = Annotated[

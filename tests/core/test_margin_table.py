@@ -17,15 +17,17 @@ from core.units import DisplayUnits, Kind
 
 UNITS = DisplayUnits()
 SAMPLES = sorted((Path(__file__).resolve().parents[2] / "sample_projects").glob("*.json"))
-PROJECTS = [read_project(path) for path in SAMPLES]
-UNFED = replace(PROJECTS[0], application=replace(PROJECTS[0].application, supply=Supply()))
+PROJECTS = {path.stem: read_project(path) for path in SAMPLES}
+CAROUSEL = PROJECTS["sample_carousel"]
+UNFED = replace(CAROUSEL, application=replace(CAROUSEL.application, supply=Supply()))
 EMPTY = Project(candidates=(Candidate(name="nothing yet"),))
 
 
-@pytest.mark.parametrize("project", [*PROJECTS, UNFED], ids=["sprayer", "carousel", "unfed"])
+@pytest.mark.parametrize("project", [*PROJECTS.values(), UNFED], ids=[*PROJECTS, "unfed"])
 def test_each_criterion_stands_once(project: Project) -> None:
-    for candidate in evaluate(project).candidates:
-        text = report(evaluate(project), candidate, UNITS)
+    result = evaluate(project)
+    for candidate in result.candidates:
+        text = report(result, candidate, UNITS)
         table = margin_table(candidate.margins, UNITS).splitlines()
         for margin in candidate.margins:
             rows = [line for line in table if line.startswith(margin.label + "  ")]
@@ -35,7 +37,7 @@ def test_each_criterion_stands_once(project: Project) -> None:
 
 
 def test_columns_line_up() -> None:
-    candidate = evaluate(PROJECTS[1]).candidates[0]
+    candidate = evaluate(CAROUSEL).candidates[0]
     heading, rule, *rows = margin_table(candidate.margins, UNITS).splitlines()
     assert set(rule) == {"-"}
     status = heading.index("Status")
@@ -47,7 +49,7 @@ def test_columns_line_up() -> None:
 
 
 def test_numbers_are_in_the_units_asked_for() -> None:
-    candidate = evaluate(PROJECTS[1]).candidates[0]
+    candidate = evaluate(CAROUSEL).candidates[0]
     units = UNITS.with_units({Kind.TEMPERATURE: "degF"})
     row = next(
         line
@@ -58,11 +60,20 @@ def test_numbers_are_in_the_units_asked_for() -> None:
 
 
 def test_prose_is_wrapped_and_plain() -> None:
-    result = evaluate(PROJECTS[0])
+    result = evaluate(PROJECTS["orchard_sprayer"])
     for candidate in result.candidates:
         text = report(result, candidate, UNITS, with_equations=True)
         assert "\N{NO-BREAK SPACE}" not in text
         assert all(len(line) <= 100 for line in text.splitlines() if line.startswith("  "))
+
+
+def test_heading_names_the_choice_and_the_duty() -> None:
+    # what stands in the file: 60 s in all, four steps of which each move has three phases
+    result = evaluate(PROJECTS["tide_pool_winch"])
+    _title, name, choice, conditions, *_rest = report(result, result.candidates[1], UNITS).splitlines()
+    assert name == "frame 38, enclosed (the chosen candidate)"
+    assert choice.endswith("two-stage spur gear 18:1")
+    assert conditions.endswith("cycle 60.0 s in 8 segments")
 
 
 def test_what_is_missing_is_said_where_nothing_can_be_computed() -> None:
