@@ -15,6 +15,8 @@ from core.errors import InputRangeError, ProjectFileError
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
+from core.project.load import Load
+from core.project.motion import MotionStep, MoveStep, RampStep
 from core.project.project import Project
 from core.project.saved import Saved
 
@@ -213,3 +215,52 @@ def change_load(project: Project, **fields: Any) -> Project:
     if load is None:
         raise ProjectFileError("load", "there is no load yet; choose a mechanism first")
     return change_application(project, load=replace(load, **fields))
+
+
+def take_load(project: Project, load: Load) -> Project:
+    """Return the project with another load, from which the duty is derived from now on."""
+    return change_application(project, load=load, duty_from="load")
+
+
+def insert_steps(project: Project, index: int, steps: Sequence[MotionStep]) -> Project:
+    """Return the project with steps of the motion inserted before step `index`."""
+    motion = _motion(project)
+    return change_load(project, motion=(*motion[:index], *steps, *motion[index:]))
+
+
+def remove_step(project: Project, index: int) -> Project:
+    """Return the project without one step of the motion."""
+    return change_load(project, motion=tuple(s for i, s in enumerate(_motion(project)) if i != index))
+
+
+def change_step(project: Project, index: int, step: MotionStep) -> Project:
+    """Return the project with one step of the motion replaced."""
+    motion = _motion(project)
+    return change_load(project, motion=(*motion[:index], step, *motion[index + 1 :]))
+
+
+def move_step(project: Project, index: int, to: int) -> Project:
+    """Return the project with one step of the motion at another place; beyond the ends nothing moves."""
+    motion = list(_motion(project))
+    if not 0 <= to < len(motion):
+        return project
+    motion.insert(to, motion.pop(index))
+    return change_load(project, motion=tuple(motion))
+
+
+def add_way_back(project: Project) -> Project:
+    """Return the project with the motion followed by itself in the other direction."""
+    motion = _motion(project)
+    return change_load(project, motion=(*motion, *(_reversed(step) for step in motion)))
+
+
+def _reversed(step: MotionStep) -> MotionStep:
+    if isinstance(step, MoveStep):
+        return replace(step, distance=-step.distance)
+    # 0 - x, so that a ramp to rest does not end at minus zero
+    return replace(step, end_speed=0.0 - step.end_speed) if isinstance(step, RampStep) else step
+
+
+def _motion(project: Project) -> tuple[MotionStep, ...]:
+    load = project.application.load
+    return () if load is None else load.motion

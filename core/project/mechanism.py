@@ -171,3 +171,17 @@ Mechanism = (
     | DisplacementPump
 )
 LINEAR = (ScrewDrive, BeltDrive, DrumWinch, WheelDrive)
+COUNTS = ("driven_wheels", "wheels")
+
+
+def whole_number(name: str, value: float) -> int:
+    """Return a count that was typed as a number, or refuse it.
+
+    Examples
+    --------
+    >>> whole_number("wheels", 4.0)
+    4
+    """
+    if value != int(value):
+        raise InputRangeError(name, value, "", "a whole number")
+    return int(value)
