@@ -23,7 +23,7 @@ SOURCES = (
     "is common practice without a source, that is what it says. Input that is missing is marked where it is "
     "entered."
 )
-_PARTS = ("PySide6-Essentials", "pyqtgraph", "numpy", "scipy", "msgspec", "pint")
+_PARTS = ("PySide6-Essentials", "numpy", "scipy", "msgspec", "pint")
 
 
 def versions() -> str:

@@ -38,7 +38,7 @@ def segment_at(duty: DutyTrace, time: float) -> int | None:
 
 def round_step(lane: Lane, along_x: bool) -> float:
     """Return a round step of the printed unit, about a two-hundredth of the axis, in SI."""
-    axis, bounds = (lane.x_axis, lane.x_range) if along_x else (lane.panel.y, lane.y_range)
+    axis, bounds = (lane.x_axis, lane.x_range) if along_x else (lane.chart_panel.y, lane.y_range)
     return nice_step((bounds[1] - bounds[0]) * axis.scale, _STEPS) / axis.scale
 
 

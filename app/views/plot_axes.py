@@ -1,13 +1,12 @@
 """Lanes of a plot and everything behind their curves: spans, grid, numbers and titles of the axes.
 
-A lane is a view box with fixed ranges and known frame, so mapping between SI values and pixels is plain
-arithmetic. One item paints the background of all lanes: the grid of a plot item costs more than all else.
+A lane is a clipped frame with fixed ranges, so mapping between SI values and pixels is plain arithmetic.
+One item paints the background of all lanes, once, below everything that moves.
 """
 
 from __future__ import annotations
 
 import numpy as np
-import pyqtgraph as pg
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
@@ -36,37 +35,50 @@ def plot_font(points: float = SMALL_PT, bold: bool = False) -> QFont:
     return font
 
 
-class Lane(pg.ViewBox):
-    """One panel on screen: a clipped area with SI coordinates, and its place in pixels."""
+class Lane(QGraphicsItem):
+    """One panel on screen: a clipped area with SI coordinates, and its place in pixels.
+
+    What it holds stands in pixels of the canvas; `layout` counts up when they must be mapped anew.
+    """
 
     def __init__(self, panel: Panel, x_axis: Axis) -> None:
-        super().__init__(enableMenu=False, enableMouse=False, defaultPadding=0.0)
-        self.panel, self.x_axis = panel, x_axis
+        super().__init__()
+        self.chart_panel, self.x_axis = panel, x_axis
         self.frame = QRectF(0.0, 0.0, 100.0, 100.0)
         self.x_range: Range = (0.0, 1.0)
         self.y_range: Range = (0.0, 1.0)
         self.x_ticks: tuple[tuple[float, str], ...] = ()
         self.y_ticks: tuple[tuple[float, str], ...] = ()
-        self.disableAutoRange()
-        self.setZValue(0.0)  # pyqtgraph puts view boxes behind everything, the grid would cover the curves
-        self.setAcceptHoverEvents(False)
+        self.layout = 0
+        self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemClipsChildrenToShape)
+        self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemHasNoContents)
+
+    def boundingRect(self) -> QRectF:
+        return self.frame
+
+    def paint(
+        self, _painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
+    ) -> None:
+        """Paint nothing: the lane only holds and clips its curves."""
 
     def set_frame(self, frame: QRectF) -> None:
         """Give the lane its place on the canvas."""
-        self.frame = frame
-        self.setGeometry(frame)
+        if frame != self.frame:
+            self.prepareGeometryChange()
+            self.frame = frame
+            self.layout += 1
         self.refresh_ticks()
 
     def set_ranges(self, x_range: Range, y_range: Range) -> None:
         """Give the lane its ranges in SI."""
         if (x_range, y_range) != (self.x_range, self.y_range):
             self.x_range, self.y_range = x_range, y_range
-            self.setRange(xRange=x_range, yRange=y_range, padding=0.0, disableAutoRange=True)
+            self.layout += 1
 
     def refresh_ticks(self) -> None:
         """Choose the ticks for ranges, room and axes as they are now."""
         self.x_ticks = _ticks(self.x_axis, self.x_range, self.frame.width() / _X_TICK_PX)
-        self.y_ticks = _ticks(self.panel.y, self.y_range, self.frame.height() / _Y_TICK_PX)
+        self.y_ticks = _ticks(self.chart_panel.y, self.y_range, self.frame.height() / _Y_TICK_PX)
 
     def to_px(self, x: float, y: float) -> QPointF:
         """Return where SI values stand on the canvas."""
@@ -150,7 +162,7 @@ class AxesItem(QGraphicsItem):
         dashed = QPen(QColor(tokens.soft_ink), 1.0)
         dashed.setDashPattern([3.0, 3.0])
         taken_until = _TITLE_LEFT + painter.fontMetrics().horizontalAdvance(self._title(lane)) + 4.0
-        for number, span in enumerate(lane.panel.spans):
+        for number, span in enumerate(lane.chart_panel.spans):
             left = min(max(lane.to_px(span.start, 0.0).x(), frame.left()), frame.right())
             right = min(max(lane.to_px(span.end, 0.0).x(), frame.left()), frame.right())
             if span.shaded or number == self.hovered_span:
@@ -171,12 +183,12 @@ class AxesItem(QGraphicsItem):
 
     def _title(self, lane: Lane) -> str:
         """Return the title of the y axis; its unit alone where a narrow first segment has its number."""
-        title, spans = lane.panel.y.title, lane.panel.spans
+        title, spans = lane.chart_panel.y.title, lane.chart_panel.spans
         if not spans or not spans[0].label:
             return title
         middle = lane.to_px(0.5 * (spans[0].start + spans[0].end), 0.0).x()
         width = QFontMetricsF(self._font).horizontalAdvance(title)
-        return title if _TITLE_LEFT + width + 6.0 < middle else lane.panel.y.unit
+        return title if _TITLE_LEFT + width + 6.0 < middle else lane.chart_panel.y.unit
 
     def _paint_grid(self, painter: QPainter, lane: Lane) -> None:
         frame = lane.frame

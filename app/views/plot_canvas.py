@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import Protocol
 
-import pyqtgraph as pg
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Slot
 from PySide6.QtGui import (
+    QColor,
     QFocusEvent,
     QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
+    QPainter,
     QPaintEvent,
     QResizeEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QWidget
 
 from app.theme import Tokens
 from app.views.plot_axes import AxesItem, Lane, Range, plot_font
@@ -73,11 +74,16 @@ class CanvasOwner(Protocol):
         """Return the places that labels must not cover."""
 
 
-class PlotCanvas(pg.GraphicsView):
+class PlotCanvas(QGraphicsView):
     """Draws one chart in lanes and turns mouse and keys into the owner's terms."""
 
     def __init__(self, owner: CanvasOwner, gesture: DragGesture, tokens: Tokens, pans_y: bool) -> None:
-        super().__init__(background=tokens.pane)
+        super().__init__()
+        scene = QGraphicsScene(self)
+        scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)  # few items, most of them move
+        self.setScene(scene)
+        self._set_up()
+        self.setBackgroundBrush(QColor(tokens.pane))
         self._owner, self._gesture, self.tokens, self._pans_y = owner, gesture, tokens, pans_y
         self.lanes: list[Lane] = []
         self._items: list[PanelItems] = []
@@ -92,8 +98,17 @@ class PlotCanvas(pg.GraphicsView):
         self._hover: QPointF | None = None
         self._label_timer = self._timer(_PLACE_AFTER_MS, self.place_labels)
         self._hover_timer = self._timer(_HOVER_MS, self._tell_hover)
+
+    def _set_up(self) -> None:
+        """Let one unit of the scene be one pixel of the view, from its upper left corner."""
+        never = Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+        self.setHorizontalScrollBarPolicy(never)
+        self.setVerticalScrollBarPolicy(never)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+        self.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.MinimalViewportUpdate)
         self.setMouseTracking(True)
-        self.setAntialiasing(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumSize(260, 150)
 
@@ -127,7 +142,7 @@ class PlotCanvas(pg.GraphicsView):
             if not self.zoomed:
                 self._adopt(home)
         for lane, items, panel in zip(self.lanes, self._items, chart.panels, strict=True):
-            lane.panel, lane.x_axis = panel, chart.x
+            lane.chart_panel, lane.x_axis = panel, chart.x
             lane.refresh_ticks()
             items.lit = lit
             items.show(panel, self.tokens)
@@ -140,7 +155,7 @@ class PlotCanvas(pg.GraphicsView):
     def restyle(self, tokens: Tokens) -> None:
         """Change colours; the owner draws the chart again afterwards."""
         self.tokens = self.axes.tokens = tokens
-        self.setBackground(tokens.pane)
+        self.setBackgroundBrush(QColor(tokens.pane))
 
     def _make_lanes(self, chart: Chart) -> None:
         for lane in self.lanes:
@@ -196,7 +211,7 @@ class PlotCanvas(pg.GraphicsView):
     def _change_ranges(self, ranges: list[tuple[Range, Range]]) -> None:
         self._adopt(ranges)
         for items, lane in zip(self._items, self.lanes, strict=True):
-            items.show(lane.panel, self.tokens)
+            items.show(lane.chart_panel, self.tokens)
             items.hide_labels()
         self.axes.update()
         self._owner.laid_out()
@@ -204,10 +219,9 @@ class PlotCanvas(pg.GraphicsView):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        # pyqtgraph's constructor resizes before ours has run.
-        chart: Chart | None = getattr(self, "_chart", None)
-        if chart is not None:
-            self._lay_out(chart)
+        self.setSceneRect(0.0, 0.0, self.width(), self.height())
+        if self._chart is not None:
+            self._lay_out(self._chart)
             self._change_ranges([(lane.x_range, lane.y_range) for lane in self.lanes])
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -9,19 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
-from PySide6.QtWidgets import (
-    QGraphicsItem,
-    QGraphicsPathItem,
-    QGraphicsScene,
-    QStyleOptionGraphicsItem,
-    QWidget,
-)
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
 
 from app.theme import BODY_PT, SMALL_PT, Tokens
 from app.views.plot_axes import Lane, plot_font, text_size
+from app.views.plot_items import AreaItem, LineItem
 from core.charts.chart import Map, Panel, Series, Style
 from core.charts.clipping import clip_polyline, sampled
 from core.charts.contours import contour_lines
@@ -104,20 +98,24 @@ class PanelItems:
 
     def __init__(self, lane: Lane, scene: QGraphicsScene) -> None:
         self.lane, self._scene = lane, scene
-        self.curves: dict[str, pg.PlotCurveItem] = {}
-        self._areas: dict[str, QGraphicsPathItem] = {}
+        self.curves: dict[str, LineItem] = {}
+        self._areas: dict[str, AreaItem] = {}
         self._labels: dict[str, LabelItem] = {}
-        self._contours: QGraphicsPathItem | None = None
+        self._contours: LineItem | None = None
         self._map: Map | None = None
         self._map_lines: list[tuple[str, list[FloatArray]]] = []
         self._wanted: list[_Wanted] = []
         self._shown: dict[str, tuple[FloatArray, FloatArray]] = {}
+        self._layout = -1
         self.lit = ""
 
     def show(self, panel: Panel, tokens: Tokens) -> None:
         """Draw a panel; what has not changed is left alone."""
         self._wanted = []
         kept = set()
+        if self._layout != self.lane.layout:
+            self._layout = self.lane.layout
+            self._shown = {}  # everything is mapped to pixels anew
         for order, series in enumerate((*panel.series, *self._rules(panel))):
             kept.add(series.id)
             self._show_curve(series, order, tokens)
@@ -153,20 +151,14 @@ class PanelItems:
     def _show_curve(self, series: Series, order: int, tokens: Tokens) -> None:
         curve = self.curves.get(series.id)
         if curve is None:
-            curve = pg.PlotCurveItem(antialias=True, connect="finite")
+            curve = self.curves[series.id] = LineItem(self.lane)
             curve.setZValue(float(order))
-            curve.setAcceptHoverEvents(False)
-            self.curves[series.id] = curve
-            self.lane.addItem(curve, ignoreBounds=True)
         pen = pen_of(series.style, tokens)
         if self.lit and (self.lit in series.id or self.lit in series.label):
             pen.setWidthF(pen.widthF() + _LIT_PX)
-        if curve.opts["pen"] != pen:
-            curve.setPen(pen)
-        old = self._shown.get(series.id)
-        if old is None or not (_equal(old[0], series.x) and _equal(old[1], series.y)):
-            self._shown[series.id] = (series.x, series.y)
-            curve.setData(series.x, series.y)
+        curve.set_pen(pen)
+        if self._is_new(series.id, series.x, series.y):
+            curve.set_line(series.x, series.y, self.lane.curve_px(series.x, series.y))
         bold = series.style.role == "candidate"
         colour = tokens.colour_of(series.style)
         self._want(series.id, series.label, colour, bold, curve=(series.x, series.y), near_x=series.label_x)
@@ -183,43 +175,42 @@ class PanelItems:
     ) -> None:
         area = self._areas.get(name)
         if area is None:
-            area = self._areas[name] = QGraphicsPathItem()
-            area.setPen(QPen(Qt.PenStyle.NoPen))
+            area = self._areas[name] = AreaItem(self.lane)
             area.setZValue(-1.0)
-            self.lane.addItem(area, ignoreBounds=True)
         colour = QColor(tokens.colour_of(style))
         colour.setAlphaF(opacity)
-        if area.brush().color() != colour or area.brush().style() == Qt.BrushStyle.NoBrush:
-            area.setBrush(colour)
+        area.set_brush(QBrush(colour))
         known = np.isfinite(low) & np.isfinite(high)
         there, back = x[known], x[known][::-1]
         outline_x = np.concatenate([there, back])
         outline_y = np.concatenate([high[known], low[known][::-1]])
+        if self._is_new(name, outline_x, outline_y):
+            area.set_outline(self.lane.curve_px(outline_x, outline_y))
+
+    def _is_new(self, name: str, x: FloatArray, y: FloatArray) -> bool:
+        """Return whether the numbers of an item differ from those on screen, and keep them."""
         old = self._shown.get(name)
-        if old is None or not (_equal(old[0], outline_x) and _equal(old[1], outline_y)):
-            self._shown[name] = (outline_x, outline_y)
-            area.setPath(pg.arrayToQPath(outline_x, outline_y))
+        if old is not None and _equal(old[0], x) and _equal(old[1], y):
+            return False
+        self._shown[name] = (x, y)
+        return True
 
     def _show_map(self, grid: Map | None, tokens: Tokens) -> None:
         if self._contours is None:
             if grid is None:
                 return
-            self._contours = QGraphicsPathItem()
+            self._contours = LineItem(self.lane)
             self._contours.setZValue(-0.5)
-            self.lane.addItem(self._contours, ignoreBounds=True)
-        pen = QPen(QColor(tokens.soft_ink), 0.8)
-        pen.setCosmetic(True)
-        self._contours.setPen(pen)
+        self._contours.set_pen(QPen(QColor(tokens.soft_ink), 0.8))
         if grid is not self._map:
             self._map = grid
             levels = () if grid is None else zip(grid.levels, grid.level_labels, strict=True)
             self._map_lines = [
                 (words, contour_lines(grid, level)) for level, words in levels if grid is not None
             ]
-            path = pg.arrayToQPath(
-                *_joined([line for _, lines in self._map_lines for line in lines]), connect="finite"
-            )
-            self._contours.setPath(path)
+        x, y = _joined([line for _, lines in self._map_lines for line in lines])
+        if self._is_new("map", x, y):
+            self._contours.set_line(x, y, self.lane.curve_px(x, y))
         for words, lines in self._map_lines:
             if lines:
                 line = lines[0]
@@ -245,7 +236,7 @@ class PanelItems:
         """Remove the items of what is no longer in the panel."""
         for items in (self.curves, self._areas):
             for name in [name for name in items if name not in kept]:
-                self.lane.removeItem(items.pop(name))
+                self._scene.removeItem(items.pop(name))
                 self._shown.pop(name, None)
 
     def _refresh_words(self, tokens: Tokens) -> None:

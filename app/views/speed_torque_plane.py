@@ -123,7 +123,7 @@ class SpeedTorquePlane(PlotPane):
             selected = k == self._selection.segment
             item.set_look(tokens, selected, k == self._selection.hovered_segment, selected and focus)
         self._name_covered()
-        old, rms = self.rms.pos(), lane.panel.points[count:]
+        old, rms = self.rms.pos(), lane.chart_panel.points[count:]
         self.rms.setVisible(bool(rms))
         if rms:
             self._put(self.rms, lane.to_px(rms[0].x, rms[0].y))
@@ -243,7 +243,9 @@ class SpeedTorquePlane(PlotPane):
         lane = self.lane
         if lane is None:
             return 0.0
-        axis, bounds = (lane.x_axis, lane.x_range) if kind is Kind.SPEED else (lane.panel.y, lane.y_range)
+        axis, bounds = (
+            (lane.x_axis, lane.x_range) if kind is Kind.SPEED else (lane.chart_panel.y, lane.y_range)
+        )
         return nice_step((bounds[1] - bounds[0]) * axis.scale, _STEPS) / axis.scale
 
     def _snapped(self, value: float, kind: Kind) -> float:
@@ -272,7 +274,7 @@ class SpeedTorquePlane(PlotPane):
         if lane is None or not lane.frame.contains(place):
             return False
         best: tuple[float, float, float, str, str] | None = None
-        for series in lane.panel.series:
+        for series in lane.chart_panel.series:
             name = series.label or _words_of(series.id)
             if not name or len(series.x) < 2:
                 continue

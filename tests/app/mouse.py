@@ -18,10 +18,6 @@ class Mouse:
     def __init__(self, view: QGraphicsView) -> None:
         self._view = view
         self._down = False
-        # Moves closer than pyqtgraph's rate limit would be dropped; a test moves faster than a hand.
-        import pyqtgraph
-
-        pyqtgraph.setConfigOption("mouseRateLimit", 0)
 
     def hover(self, place: QPointF) -> None:
         """Move without a button."""

@@ -147,10 +147,10 @@ def test_selection_is_shared(bench: Bench) -> None:
     place = bench.spot(TEMPERATURE_LANE, 0.35, 0.0)
     bench.mouse.click(QPointF(place.x(), bench.lane(TEMPERATURE_LANE).frame.center().y()))
     assert bench.selection.segment == 2
-    shaded = [span.shaded for span in bench.lane(TORQUE_LANE).panel.spans]
+    shaded = [span.shaded for span in bench.lane(TORQUE_LANE).chart_panel.spans]
     assert shaded == [False, False, True, False]
     bench.selection.select_segment(0)
-    assert bench.lane(TORQUE_LANE).panel.spans[0].shaded
+    assert bench.lane(TORQUE_LANE).chart_panel.spans[0].shaded
 
 
 def test_hover_marks_the_segment(bench: Bench, qtbot: QtBot) -> None:
@@ -163,16 +163,16 @@ def test_what_is_drawn_is_the_result(bench: Bench) -> None:
     result = bench.view.cycle.result
     assert result is not None
     torque, speed, temps = (items.curves for items in bench.canvas.items_of_lanes)
-    assert same(torque["torque"].xData, result.duty.time)
-    assert same(torque["torque"].yData, result.duty.shaft_torque)
-    assert same(speed["speed"].yData, result.duty.speed)
+    assert same(torque["torque"].x_values, result.duty.time)
+    assert same(torque["torque"].y_values, result.duty.shaft_torque)
+    assert same(speed["speed"].y_values, result.duty.speed)
     allowance = result.project.application.requirements.hot_spot_allowance
     for candidate in result.candidates:
         assert candidate.cycle is not None
         drawn = temps[f"{candidate.index} winding"]
         winding = candidate.cycle.temps[:, candidate.cycle.nodes.index("winding")]
-        assert same(drawn.xData, candidate.cycle.time)
-        assert drawn.yData == pytest.approx(winding + allowance)
+        assert same(drawn.x_values, candidate.cycle.time)
+        assert drawn.y_values == pytest.approx(winding + allowance)
 
 
 def test_from_cold_has_its_own_axis_and_the_way_back(bench: Bench) -> None:
@@ -188,7 +188,7 @@ def test_from_cold_has_its_own_axis_and_the_way_back(bench: Bench) -> None:
         curve = bench.view.heating_up.canvas.items_of_lanes[0].curves[f"{candidate.index} winding highest"]
         column = candidate.heating_up.nodes.index("winding")
         allowance = result.project.application.requirements.hot_spot_allowance
-        assert curve.yData == pytest.approx(candidate.heating_up.highest[:, column] + allowance)
+        assert curve.y_values == pytest.approx(candidate.heating_up.highest[:, column] + allowance)
     bench.view.heating_up.back.click()
     assert bench.view.currentWidget() is bench.view.cycle
 
@@ -197,7 +197,7 @@ def test_theme_changes_live(bench: Bench) -> None:
     bench.preferences.theme = "dark"
     bench.settle()
     curve = bench.canvas.items_of_lanes[TORQUE_LANE].curves["torque"]
-    assert curve.opts["pen"].color().name().upper() == DARK.ink
+    assert curve.pen.color().name().upper() == DARK.ink
 
 
 def test_summary_is_kept_current(bench: Bench) -> None:

@@ -261,13 +261,13 @@ def test_wheel_zooms_and_empty_ground_pans_without_an_edit(bench: Bench) -> None
 
 def test_theme_and_units_change_live(bench: Bench) -> None:
     curve = bench.plane.canvas.items_of_lanes[0].curves["0 continuous"]
-    assert curve.opts["pen"].color().name().upper() == LIGHT.candidates[0].colour
+    assert curve.pen.color().name().upper() == LIGHT.candidates[0].colour
     bench.preferences.theme = "dark"
     bench.settle()
-    assert curve.opts["pen"].color().name().upper() == DARK.candidates[0].colour
+    assert curve.pen.color().name().upper() == DARK.candidates[0].colour
     assert bench.plane.canvas.backgroundBrush().color().name().upper() == DARK.pane
     bench.preferences.display_units = bench.preferences.display_units.with_units({Kind.TORQUE: "N·m"})
-    assert bench.lane.panel.y.title == "torque N·m"
+    assert bench.lane.chart_panel.y.title == "torque N·m"
 
 
 def test_what_is_drawn_is_the_result(bench: Bench) -> None:
@@ -276,11 +276,11 @@ def test_what_is_drawn_is_the_result(bench: Bench) -> None:
     for candidate in bench.plane.result.candidates:
         assert candidate.curves is not None
         curve = drawn[f"{candidate.index} continuous"]
-        reached = np.isfinite(curve.yData)
+        reached = np.isfinite(curve.y_values)
         assert reached.sum() > 20
-        assert same(curve.xData, candidate.curves.speed)
+        assert same(curve.x_values, candidate.curves.speed)
         assert candidate.curves.continuous is not None
-        assert same(curve.yData[reached], candidate.curves.continuous[reached])
+        assert same(curve.y_values[reached], candidate.curves.continuous[reached])
 
 
 def test_a_curve_that_stays_is_not_touched_by_a_drag(bench: Bench) -> None:
@@ -327,27 +327,27 @@ def test_canvas_says_in_one_sentence_what_it_shows(bench: Bench) -> None:
 def test_efficiency_map_comes_on_request_and_stays_through_a_drag(bench: Bench, qtbot: QtBot) -> None:
     bench.plane.map_button.click()
     assert bench.plane.headline.text().endswith("efficiency updating")
-    qtbot.waitUntil(lambda: bench.lane.panel.map is not None)
-    grid = bench.lane.panel.map
+    qtbot.waitUntil(lambda: bench.lane.chart_panel.map is not None)
+    grid = bench.lane.chart_panel.map
     start = bench.place(1)
     bench.mouse.press(start)
     bench.mouse.drag_on(start, start - QPointF(0.0, 20.0))
     bench.settle()
-    assert bench.lane.panel.map is grid
+    assert bench.lane.chart_panel.map is grid
     bench.mouse.release(start - QPointF(0.0, 20.0))
     bench.plane.map_button.click()
-    assert bench.lane.panel.map is None
+    assert bench.lane.chart_panel.map is None
 
 
 def test_selected_criterion_lights_its_curves(bench: Bench) -> None:
     curves = bench.plane.canvas.items_of_lanes[0].curves
-    before = {name: curve.opts["pen"].widthF() for name, curve in curves.items()}
+    before = {name: curve.pen.widthF() for name, curve in curves.items()}
     bench.selection.select_criterion("voltage_reserve", 0)
-    wider = {name for name, curve in curves.items() if curve.opts["pen"].widthF() > before[name]}
+    wider = {name for name, curve in curves.items() if curve.pen.widthF() > before[name]}
     assert wider
     assert all("voltage limit" in name for name in wider)
     bench.selection.select_segment(None)
-    assert before == {name: curve.opts["pen"].widthF() for name, curve in curves.items()}
+    assert before == {name: curve.pen.widthF() for name, curve in curves.items()}
 
 
 def test_keys_for_a_segment_that_is_gone_do_nothing(bench: Bench) -> None:
