@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
+from typing import TYPE_CHECKING
 
 from core.deferred import Deferred
 from core.evaluation.cautions import cautions
@@ -14,11 +15,11 @@ from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import plane_curves
-from core.evaluation.duty import duty_at_shaft, duty_of, duty_trace, ghost_of, load_findings, speed_jumps
+from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
-from core.evaluation.load_side import NoDuty, load_course
 from core.evaluation.losses import mean_losses, supply_demand
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
+from core.evaluation.no_duty import NoDuty
 from core.evaluation.operating_points import (
     OperatingPoints,
     VoltageDemand,
@@ -30,6 +31,7 @@ from core.evaluation.operating_points import (
 from core.evaluation.overlap import overlap_findings
 from core.evaluation.overload_findings import overload_findings
 from core.evaluation.rms_point import rms_point
+from core.evaluation.shaft_side import ShaftSide, shaft_side
 from core.evaluation.supply_findings import supply_findings
 from core.evaluation.temperatures import (
     CycleTemperatures,
@@ -43,40 +45,60 @@ from core.physics.surface_contact import touch_threshold
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
-from core.results import CandidateResult, DutyTrace, PeakTemperature, Result
+from core.results import CandidateResult, DutyTrace, LoadCourse, PeakTemperature, Result
+
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
 
 
-def evaluate(project: Project) -> Result:
+def evaluate(project: Project, measured: ImportedTrace | None = None) -> Result:
     """Return the result of a project. Pure: the same project gives the same result.
+
+    `measured` is the trace to which the project refers (`core.trace_source.open_trace`).
 
     A motor that is too hot, too slow or ruled out is part of the result. What is missing is named in
     it. Raises `InputRangeError` only for values that no physical motor can have.
     """
     application = project.application
     candidates = tuple(
-        evaluate_candidate(application, candidate, index)
+        evaluate_candidate(application, candidate, index, measured)
         for index, candidate in enumerate(project.candidates)
     )
     chosen = project.chosen_candidate
     transmission = None if chosen is None else chosen.transmission
-    duty = duty_of(application, transmission)
+    number = None if chosen is None else project.candidates.index(chosen)
+    duty = None if number is None else candidates[number].duty
+    if duty is None:  # no motor yet: what was entered or derived is shown all the same
+        plain = duty_of(application, transmission)
+        duty = duty_trace(()) if isinstance(plain, NoDuty) else plain
     return Result(
         project=project,
-        duty=duty_trace(()) if isinstance(duty, NoDuty) else duty,
+        duty=duty,
         candidates=candidates,
-        chosen=None if chosen is None else project.candidates.index(chosen),
+        chosen=number,
         ghost=ghost_of(application, transmission),
-        load=None if application.load is None else load_course(application.load),
+        load=_load_course(application),
     )
 
 
-def evaluate_candidate(application: Application, candidate: Candidate, index: int) -> CandidateResult:
+def _load_course(application: Application) -> LoadCourse | None:
+    if application.load is None:
+        return None
+    from core.evaluation.load_side import load_course  # only where there is a load
+
+    return load_course(application.load)
+
+
+def evaluate_candidate(
+    application: Application, candidate: Candidate, index: int, measured: ImportedTrace | None = None
+) -> CandidateResult:
     """Return the result of one candidate: load, duty at the shaft, operating points, losses,
     temperatures, margins."""
     motor = motor_model(application.site, application.requirements, candidate)
     if motor is None:
         return _nothing_to_evaluate(candidate, index)
-    return _evaluate_motor(application, candidate, index, motor)
+    flow = _flow(application, candidate, motor, measured)
+    return _result(application, candidate, index, motor, flow)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +106,7 @@ class _Flow:
     """What the steps of one candidate hand to each other; None where something is missing."""
 
     heat: HeatModel | NoHeatModel
-    trace: DutyTrace | NoDuty
+    side: ShaftSide
     duty: ShaftDuty | None
     points: OperatingPoints | None
     voltage: VoltageDemand | None
@@ -92,26 +114,30 @@ class _Flow:
     peaks: tuple[PeakTemperature, ...]
 
 
-def _flow(application: Application, candidate: Candidate, motor: MotorModel) -> _Flow:
+def _flow(
+    application: Application, candidate: Candidate, motor: MotorModel, measured: ImportedTrace | None
+) -> _Flow:
     """Return the steps in their order: duty at the shaft, operating points, losses, temperatures."""
     requirements = application.requirements
     heat = heat_model(application.site, motor)
-    trace = duty_of(application, candidate.transmission)
-    duty = duty_at_shaft(trace, motor.inertia)
+    side = shaft_side(application, candidate.transmission, motor, heat, measured)
+    duty = side.duty
     points = None if duty is None else operating_points(duty, motor)
     voltage = None if points is None else voltage_demand(points, motor, application.supply)
     # losses and temperatures depend on each other: the copper loss is solved with the temperatures
-    temps = None if duty is None or not isinstance(heat, HeatModel) else cycle_temperatures(duty, motor, heat)
+    temps = None
+    if duty is not None and isinstance(heat, HeatModel):
+        temps = cycle_temperatures(duty, motor, heat, side.pieces)
     reach = application.site.surroundings.reach_of_fingers
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
-    return _Flow(heat, trace, duty, points, voltage, temps, peaks)
+    return _Flow(heat, side, duty, points, voltage, temps, peaks)
 
 
-def _evaluate_motor(
-    application: Application, candidate: Candidate, index: int, motor: MotorModel
+def _result(
+    application: Application, candidate: Candidate, index: int, motor: MotorModel, flow: _Flow
 ) -> CandidateResult:
-    flow = _flow(application, candidate, motor)
+    """Return margins, curves, findings and cautions from the steps of a candidate."""
     duty, points, temps = flow.duty, flow.points, flow.temps
     supply = application.supply
     power = None if duty is None else supply_demand(duty, motor, temps, supply)
@@ -124,7 +150,9 @@ def _evaluate_motor(
         ]
     )
     top = 0.0 if points is None else float(abs(points.speed).max())
-    drawn = None if duty is None or points is None else load_points(duty, points, flow.voltage, motor.inertia)
+    drawn = flow.side.load_points
+    if drawn is None and duty is not None and points is not None:
+        drawn = load_points(duty, points, flow.voltage, motor.inertia)
     return CandidateResult(
         index=index,
         name=candidate.name,
@@ -132,9 +160,9 @@ def _evaluate_motor(
         governing=governing(margins),
         findings=_findings(application, candidate, motor, flow),
         cautions=cautions(application, motor, points, temps, flow.peaks, power),
-        missing=_missing(application, flow.trace),
+        missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
-        duty=None if isinstance(flow.trace, NoDuty) else flow.trace,
+        duty=None if isinstance(flow.side.trace, NoDuty) else flow.side.trace,
         load_points=drawn,
         rms=None if duty is None else rms_point(duty, motor, flow.heat),
         curves=plane_curves(supply, application.requirements, motor, flow.heat, top),
@@ -157,7 +185,7 @@ def _findings(
         *load_findings(application, candidate.transmission, motor.inertia, motor.drag.constant),
         *coupling_findings(application, candidate),
         *(() if flow.temps is None else flow.temps.findings),
-        *speed_jumps(flow.trace),
+        *flow.side.findings,
         *(() if points is None else overlap_findings(points, motor)),
         *supply_findings(application.supply),
         *motor.findings,

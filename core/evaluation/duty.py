@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.evaluation.load_side import LoadDuty, NoDuty, load_duty
+from core.evaluation.no_duty import NoDuty
 from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import FloatArray
-from core.physics.gear_findings import gear_findings
 from core.physics.shaft_duty import ShaftDuty, shaft_duty
 from core.physics.transmission import DIRECT, ShaftTimeline, shaft_timeline
 from core.physics.transmission import Transmission as Gear
@@ -21,6 +21,9 @@ from core.project.transmission import Transmission
 from core.results import DutyTrace
 from core.sentences import sentence
 from core.units import Kind
+
+if TYPE_CHECKING:
+    from core.evaluation.load_side import LoadDuty
 
 SMALLEST_JUMP = 1e-6  # [rad/s] speeds closer than this are the same
 
@@ -41,6 +44,8 @@ def duty_of(application: Application, transmission: Transmission | None) -> Duty
         if not application.duty_cycle:
             return NoDuty("a duty cycle")
         return duty_trace(application.duty_cycle)
+    if application.duty_from == "trace":
+        return NoDuty("a motor, whose rotor takes part in a measured duty")
     derived = derived_duty(application.load, transmission)
     return derived if isinstance(derived, NoDuty) else derived.trace
 
@@ -65,6 +70,8 @@ def derived_duty(load: Load | None, transmission: Transmission | None) -> Derive
     """Return the duty that a load asks of the motor shaft through a transmission."""
     if load is None:
         return NoDuty("a load with its motion")
+    from core.evaluation.load_side import load_duty  # only where there is a load: it costs start-up time
+
     duty = load_duty(load)
     if isinstance(duty, NoDuty):
         return duty
@@ -158,9 +165,13 @@ def load_findings(
     """Return what load and transmission have to say about a candidate."""
     if application.duty_from == "segments":
         return _unused_transmission(transmission)
+    if application.duty_from == "trace":
+        return ()
     derived = derived_duty(application.load, transmission)
     if isinstance(derived, NoDuty):
         return ()
+    from core.physics.gear_findings import gear_findings
+
     inertia = float(derived.load.terms.inertia.max())
     gear = gear_findings(derived.timeline, derived.gear, rotor_inertia, inertia, drag)
     return (*derived.load.findings, *(() if transmission is None else gear))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from core.errors import AmpturnError
+from core.evaluation.no_duty import NoDuty
 from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import IntArray
@@ -79,13 +80,6 @@ class LoadDuty:
     phase: IntArray
     phase_names: tuple[str, ...]
     findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class NoDuty:
-    """Why there is no duty."""
-
-    why: str
 
 
 @remembered()

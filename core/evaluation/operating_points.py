@@ -6,7 +6,7 @@ convex there, so the worst case is at an end.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -17,6 +17,8 @@ from core.physics.shaft_duty import ShaftDuty
 from core.physics.voltage import CASES, available_voltage, sagged_voltage, worst_voltage
 from core.project.application import Supply
 from core.results import LoadPoints
+
+LARGEST_BLOCK = 100_000  # points whose voltage is found at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,18 @@ def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
 
 def voltage_demand(points: OperatingPoints, motor: MotorModel, supply: Supply) -> VoltageDemand | None:
     """Return required against available voltage at the lowest supply voltage; None without a voltage."""
-    return voltage_at(points.em_torque, points.speed, motor, supply)
+    count = points.speed.size
+    if count <= LARGEST_BLOCK:
+        return voltage_at(points.em_torque, points.speed, motor, supply)
+    # a long trace goes in blocks, so that its four temperature cases do not fill the memory
+    blocks = [slice(start, start + LARGEST_BLOCK) for start in range(0, count, LARGEST_BLOCK)]
+    found = [voltage_at(points.em_torque[b], points.speed[b], motor, supply) for b in blocks]
+    done = [block for block in found if block is not None]
+    if not done:
+        return None
+    return VoltageDemand(
+        *(np.concatenate([getattr(block, f.name) for block in done]) for f in fields(VoltageDemand))
+    )
 
 
 def voltage_at(

@@ -17,7 +17,7 @@ from core.physics.heating_up import HeatingUp, heating_up
 from core.physics.rms_torque import rms_is_valid
 from core.physics.run_away_time import averaged_time_to_limit
 from core.physics.shaft_duty import ShaftDuty
-from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, settled_state
+from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, repeating_state, settled_state
 from core.physics.torque_reserve import TorqueReserve, torque_reserve
 from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
 from core.sentences import sentence
@@ -51,8 +51,18 @@ class CycleTemperatures:
         return CycleTrace(drawn.time, self.heat.network.nodes, drawn.temps)
 
 
-def cycle_temperatures(duty: ShaftDuty, motor: MotorModel, heat: HeatModel) -> CycleTemperatures:
-    """Return the temperatures of the repeating cycle and its torque reserve."""
+def cycle_temperatures(
+    duty: ShaftDuty, motor: MotorModel, heat: HeatModel, ready: HeatPieces | None = None
+) -> CycleTemperatures:
+    """Return the temperatures of the repeating cycle and its torque reserve.
+
+    Parameters
+    ----------
+    ready : HeatPieces, optional
+        The cycle in pieces that are fine enough already, as those of a trace are.
+    """
+    if ready is not None:
+        return _solved(heat, repeating_state(heat.network, ready, heat.law), ready)
     # a slow ramp creeps as much as a slow constant speed: its mean speed counts, and is zero only at rest
     speed = 0.5 * (duty.speed_start + duty.speed_end)
     phase = standing_phase_factor(heat, motor, speed)
@@ -64,6 +74,11 @@ def cycle_temperatures(duty: ShaftDuty, motor: MotorModel, heat: HeatModel) -> C
         )
 
     state, pieces = settled_state(heat.network, build, heat.law)
+    return _solved(heat, state, pieces)
+
+
+def _solved(heat: HeatModel, state: RepeatingState | RunAway, pieces: HeatPieces) -> CycleTemperatures:
+    """Return the state with its torque reserve and what is to be said about it."""
     settled = None if isinstance(state, RunAway) else state
     reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, settled)
     findings = () if settled is not None else (_run_away_finding(state, heat, pieces),)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
+from msgspec import Meta
 
+from core.errors import ProjectFileError
 from core.project.mechanism import Mechanism
 from core.project.motion import FrictionRange, MotionLimits, MotionStep
 from core.project.saved import Name, NotNegative, Positive, Saved, Text
@@ -37,8 +39,16 @@ class Load(Saved, frozen=True, kw_only=True):
     coupling_stiffness: Positive | None = msgspec.field(name="coupling_stiffness_Nm_per_rad", default=None)
 
 
+class TraceColumnChoice(Saved, frozen=True, kw_only=True):
+    """Which column of a trace file holds a quantity (counted from 0), and in which unit."""
+
+    number: Annotated[int, Meta(ge=0, le=10_000)]
+    unit: Name
+    heading: Text = ""
+
+
 class TraceSource(Saved, frozen=True, kw_only=True):
-    """A measured signal in a CSV file beside the project, with the columns taken from it.
+    """A measured signal in a file beside the project, with the columns taken from it.
 
     Parameters
     ----------
@@ -46,21 +56,26 @@ class TraceSource(Saved, frozen=True, kw_only=True):
         Name of the file in the folder of the project; never a path to elsewhere.
     sha256 : str
         Fingerprint of the file that was imported, so that another one is noticed.
-    time_column, torque_column, speed_column : str
-        Headings of the columns.
-    time_unit, torque_unit, speed_unit : str
-        Units, as typed or as found in the heading.
     at : {"motor shaft", "load"}
         Where torque and speed were measured; a load passes each candidate's transmission.
+    contains_rotor : bool
+        Whether the measured torque already contains what the rotor takes.
+    smoothed_over : int
+        Number of intervals over which the acceleration is averaged; 1 takes it as measured.
     """
 
     file: Name
     sha256: Text = ""
-    time_column: Name
-    torque_column: Name
-    speed_column: Name
-    time_unit: Name = "s"
-    torque_unit: Name = "N·m"
-    speed_unit: Name = "rad/s"
+    time: TraceColumnChoice
+    torque: TraceColumnChoice
+    speed: TraceColumnChoice
     at: Literal["motor shaft", "load"] = "motor shaft"
-    smoothing: NotNegative = msgspec.field(name="speed_smoothing_s", default=0.0)
+    contains_rotor: bool = False
+    smoothed_over: Annotated[int, Meta(ge=1, le=100_000)] = 1
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.file in (".", "..") or any(mark in self.file for mark in "/\\:\0"):
+            raise ProjectFileError(
+                "file", "must be the plain name of a file beside the project", self.file, True
+            )

@@ -8,7 +8,8 @@ from msgspec.structs import replace
 
 from core.evaluate import evaluate
 from core.evaluation.duty import as_segments, derived_duty, duty_trace
-from core.evaluation.load_side import LoadDuty, NoDuty, load_duty
+from core.evaluation.load_side import LoadDuty, load_duty
+from core.evaluation.no_duty import NoDuty
 from core.physics.rms_torque import rms_of_segments
 from core.project import edits
 from core.project.load import Load

@@ -1,0 +1,97 @@
+"""A project whose duty is a measured trace: the same as its segments, its file named, its gear passed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from msgspec.structs import replace
+
+from core.errors import ProjectFileError
+from core.evaluate import evaluate
+from core.project import edits
+from core.project.load import TraceSource
+from core.project.project import Project
+from core.project.project_file import decode_project, encode_project
+from core.project.transmission import Transmission
+from core.trace_format import preview_trace
+from core.trace_source import open_trace, source_of
+from tests.core.projects import candidate, project, segment
+
+DUTY = (
+    segment(0.5, 0.05, 0.0, 150.0),
+    segment(1.5, 0.02, 150.0),
+    segment(0.5, -0.03, 150.0, 0.0),
+    segment(1.0, 0.0, 0.0),
+)
+
+
+def written(folder: Path, step: float = 0.001) -> TraceSource:
+    """Write the duty above as a trace file with a German keyboard's decimal comma and return its source."""
+    ends = np.cumsum([0.0, *(s.duration for s in DUTY)])
+    time = np.arange(0.0, ends[-1] + step / 2, step)
+    number = np.minimum(np.searchsorted(ends, time, side="right") - 1, len(DUTY) - 1)
+    torque = np.array([DUTY[k].shaft_torque for k in number])
+    speed = np.interp(time, ends, [0.0, *(s.speed_end for s in DUTY)])
+    rows = "\n".join(
+        f"{t:.4f};{m:.5f};{w:.4f}".replace(".", ",") for t, m, w in zip(time, torque, speed, strict=True)
+    )
+    path = folder / "cart.csv"
+    path.write_text(f"time [s];torque [N·m];speed [rad/s]\n{rows}\n", encoding="utf-8")
+    return source_of(path, preview_trace(path).format)
+
+
+def traced(source: TraceSource, transmission: Transmission | None = None) -> Project:
+    chosen = candidate(transmission=transmission)
+    return edits.change_application(project(candidates=(chosen,)), duty_from="trace", trace=source)
+
+
+def test_a_trace_of_the_duty_has_its_margins(tmp_path: Path) -> None:
+    source = written(tmp_path)
+    result = evaluate(traced(source), open_trace(source, tmp_path)).candidates[0]
+    by_hand = evaluate(project(*DUTY, candidates=(candidate(),))).candidates[0]
+    for code, tolerance in (
+        ("torque_reserve", 2e-3), ("winding_temperature", 1e-3), ("voltage_reserve", 2e-3),
+        ("peak_current", 2e-3),
+        ("mechanical_speed", 1e-6), ("continuous_current", 2e-3),
+    ):  # fmt: skip
+        margins = result.margin(code), by_hand.margin(code)
+        assert margins[0] is not None
+        assert margins[1] is not None
+        assert margins[0].margin == pytest.approx(margins[1].margin, abs=tolerance), code
+    assert result.load_points is not None
+    assert 4 <= result.load_points.speed.size <= 24
+    assert result.duty is not None
+    assert result.duty.speed.max() == pytest.approx(150.0)
+
+
+def test_a_trace_at_the_load_passes_the_transmission(tmp_path: Path) -> None:
+    source = replace(written(tmp_path), at="load", contains_rotor=True)
+    measured = open_trace(source, tmp_path)
+    geared = evaluate(traced(source, Transmission(ratio=2.0, efficiency=0.8)), measured).candidates[0]
+    assert geared.duty is not None
+    assert geared.duty.speed.max() == pytest.approx(300.0)
+    assert geared.duty.shaft_torque.max() == pytest.approx(0.05 / 2.0 / 0.8, rel=1e-6)
+
+
+def test_a_missing_or_changed_file_is_named(tmp_path: Path) -> None:
+    source = written(tmp_path)
+    missing = evaluate(traced(source)).candidates[0]
+    assert "the trace file cart.csv" in missing.missing
+    reserve = missing.margin("torque_reserve")
+    assert reserve is not None
+    assert reserve.status == "not checked"
+    path = tmp_path / "cart.csv"
+    path.write_text(path.read_text(encoding="utf-8") + "3,6;0;0\n", encoding="utf-8")
+    codes = [finding.code for finding in open_trace(source, tmp_path).findings]
+    assert "trace_file_changed" in codes
+
+
+def test_the_file_stays_beside_the_project(tmp_path: Path) -> None:
+    source = written(tmp_path)
+    for name in ("../cart.csv", "/etc/passwd", "a\\b.csv", ".."):
+        with pytest.raises(ProjectFileError, match="plain name of a file"):
+            replace(source, file=name)
+    kept = traced(source)
+    assert decode_project(encode_project(kept)) == kept
