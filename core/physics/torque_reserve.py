@@ -68,9 +68,9 @@ class _Trial:
     """One factor that has a repeating state."""
 
     factor: float
-    reference_loss: float  # time mean of the copper loss at reference temperatures [W]
-    actual_loss: float  # the same at actual temperatures [W]
-    increase: float  # actual over reference, also where both are zero [-]
+    actual_loss: float  # time mean of the copper loss at actual temperatures [W]
+    spread: float | None  # actual over reference loss, relative to that at the mean temperatures [-]
+    mean: FloatArray  # time means of the nodes [degC]
     peak: FloatArray
     magnet_mean: FloatArray
     hot_phase: bool
@@ -82,10 +82,7 @@ class _Search:
     pieces: HeatPieces
     law: CopperLaw
     limits: FloatArray
-
-    def share(self) -> FloatArray:
-        share: FloatArray = self.pieces.duration / self.pieces.duration.sum()
-        return share
+    share: FloatArray  # of each piece in the cycle [-]
 
     def feasible(self, trial: _Trial | None) -> bool:
         return trial is not None and bool((trial.peak <= self.limits).all())
@@ -122,9 +119,9 @@ def torque_reserve(
     Notes
     -----
     Every peak is a convex function of the factor, so the factors within all limits form one interval; its
-    upper end is sought. Peaks and magnet temperatures are all but affine in the actual mean copper loss,
-    and the actual loss in the loss at reference temperatures is all but a straight line too: two trials
-    predict the third within about 1e-3, the fourth within about 1e-5. Every trial narrows a bracket that
+    upper end is sought. Peaks, means and magnet temperatures are all but affine in the actual mean copper
+    loss; the loss at reference temperatures follows from it by the resistance and flux at the means, so in
+    short cycles the state at factor 1 predicts the end within about 1e-5. Every trial narrows a bracket that
     takes over where a prediction leaves it. Where drag alone is too hot and so is the cycle itself, eight
     factors between are tried before the reserve is called zero.
 
@@ -132,7 +129,8 @@ def torque_reserve(
     ----------
     Own definition and method.
     """
-    search = _Search(network, pieces, law, np.asarray(limits, dtype=np.float64))
+    search = _Search(network, pieces, law, np.asarray(limits, dtype=np.float64),
+                     pieces.duration / pieces.duration.sum())  # fmt: skip
     n = len(network.nodes)
     if not (pieces.copper[:, 2] > 0.0).any():
         trial = _known(search, state) or _trials(search, [1.0])[0]
@@ -227,14 +225,28 @@ def _prediction(
     reach = np.where(rising, (search.limits - two.peak) / np.where(rising, slope, 1.0), np.inf)
     node = int(reach.argmin())
     loss = two.actual_loss + float(reach[node])
-    increase = two.increase + (two.increase - one.increase) * float(reach[node]) / step
-    magnets = two.magnet_mean + (two.magnet_mean - one.magnet_mean) * float(reach[node]) / step
-    if loss <= 0.0 or increase <= 0.0:
+    further = float(reach[node]) / step
+    magnets = two.magnet_mean + (two.magnet_mean - one.magnet_mean) * further
+    # means follow the loss too, and the resistance and flux they give bend more than a straight line may
+    increase = _increase(search, two.mean + (two.mean - one.mean) * further)
+    if two.spread is not None:
+        increase *= two.spread + (0.0 if one.spread is None else (two.spread - one.spread) * further)
+    if loss <= 0.0 or not 0.0 < increase < np.inf:
         return None, -1, None, two.peak
-    c0, c1, c2 = (search.share() @ search.pieces.copper).tolist()
+    c0, c1, c2 = (search.share @ search.pieces.copper).tolist()
     inside = c1 * c1 - c2 * (c0 - loss / increase)
     factor = (-c1 + inside**0.5) / c2 if inside >= 0.0 else None
     return factor, node, magnets, two.peak + slope * reach[node]
+
+
+def _increase(search: _Search, mean: FloatArray) -> float:
+    """Return the copper loss with the nodes at these temperatures over that at the reference ones."""
+    law = search.law
+    winding, magnet = mean[[search.network.winding, search.network.magnets]].tolist()
+    flux = 1.0 + law.magnet_temp_coefficient * (magnet - law.magnet_ref_temp)
+    if flux <= 0.0:
+        return np.inf
+    return float((law.copper_constant + winding) / (law.copper_constant + law.winding_ref_temp) / flux**2)
 
 
 def _known(search: _Search, state: RepeatingState | None) -> _Trial | None:
@@ -243,23 +255,20 @@ def _known(search: _Search, state: RepeatingState | None) -> _Trial | None:
     peak = state.peak.copy()
     w = search.network.winding
     peak[w] = state.hot_phase_peak
-    share = search.share()
     return _trial(
-        search, 1.0, float(share @ search.pieces.copper_at_reference()), float(share @ state.copper_loss),
-        peak, state.piece_mean, state.piece_mean[:, search.network.magnets],
-        bool(peak[w] > state.peak[w]),
+        search, 1.0, search.pieces.copper_at_reference(), state.copper_loss, peak, state.mean,
+        state.piece_mean[:, search.network.magnets], bool(peak[w] > state.peak[w]),
     )  # fmt: skip
 
 
 def _without_copper_loss(search: _Search) -> _Trial:
     # a second point good enough for the first prediction, found without the cycle: the network averaged
     # over the cycle and heated by drag alone; its factor below zero keeps it apart from every real trial
-    share, network = search.share(), search.network
+    share, network = search.share, search.network
     matrix = np.tensordot(share, search.pieces.conductance, 1)
-    means = np.asarray(np.linalg.solve(matrix, share @ search.pieces.inflow), dtype=np.float64)
-    magnets = np.full(share.size, means[network.magnets])
-    rows = np.broadcast_to(means, (share.size, means.size))
-    return _trial(search, -1.0, 0.0, 0.0, means, rows, magnets, False)
+    mean = np.asarray(np.linalg.solve(matrix, share @ search.pieces.inflow), dtype=np.float64)
+    magnets, none = np.full(share.size, mean[network.magnets]), np.zeros(share.size)
+    return _trial(search, -1.0, none, none, mean, mean, magnets, False)
 
 
 def _trials(search: _Search, factors: list[float], magnets: FloatArray | None = None) -> list[_Trial | None]:
@@ -267,24 +276,24 @@ def _trials(search: _Search, factors: list[float], magnets: FloatArray | None = 
     losses = np.maximum(polynomial @ search.pieces.copper.T, 0.0)
     problem = cycle_problem(search.network, search.pieces, search.law, losses)
     solution = solve_cycles(problem, None if magnets is None else magnets[None], _FEEDBACK_TOLERANCE)
-    share, w = search.share(), search.network.winding
+    w = search.network.winding
     trials: list[_Trial | None] = []
     for b, factor in enumerate(factors):
         if not solution.settled[b]:
             trials.append(None)
             continue
         found = cycle_peaks(search.network, search.pieces, search.law, solution, losses[b], b)
-        peak = found.nodes.value.copy()
-        hot = bool(found.hot_phase.value[0] > peak[w])
-        peak[w] = found.hot_phase.value[0]
+        peak, highest = found.nodes.value.copy(), float(found.hot_phase.value[0])
+        hot = bool(highest > peak[w])
+        peak[w] = highest
         trials.append(
             _trial(
                 search,
                 factor,
-                float(share @ losses[b]),
-                float(share @ found.copper_loss),
+                losses[b],
+                found.copper_loss,
                 peak,
-                found.means,
+                search.share @ found.means,
                 solution.magnet_mean[b],
                 hot,
             )
@@ -295,20 +304,13 @@ def _trials(search: _Search, factors: list[float], magnets: FloatArray | None = 
 def _trial(
     search: _Search,
     factor: float,
-    reference_loss: float,
-    actual_loss: float,
+    reference_loss: FloatArray,
+    actual_loss: FloatArray,
     peak: FloatArray,
-    means: FloatArray,
+    mean: FloatArray,
     magnet_mean: FloatArray,
     hot_phase: bool,
 ) -> _Trial:
-    if reference_loss > 0.0:
-        increase = float(actual_loss / reference_loss)
-    else:
-        law = search.law
-        winding, magnet = (search.share() @ means)[[search.network.winding, search.network.magnets]]
-        flux = 1.0 + law.magnet_temp_coefficient * (magnet - law.magnet_ref_temp)
-        increase = float(
-            (law.copper_constant + winding) / (law.copper_constant + law.winding_ref_temp) / flux**2
-        )
-    return _Trial(factor, float(reference_loss), float(actual_loss), increase, peak, magnet_mean, hot_phase)
+    reference, actual = float(search.share @ reference_loss), float(search.share @ actual_loss)
+    spread = actual / reference / _increase(search, mean) if reference > 0.0 else None
+    return _Trial(factor, actual, spread, mean, peak, magnet_mean, hot_phase)
