@@ -122,9 +122,7 @@ def unreached_nodes(
     (1,)
     """
     reached = set(range(node_count, int(max(end_a.max(initial=0), end_b.max(initial=0))) + 1))
-    conducting = [
-        (int(a), int(b)) for a, b, g in zip(end_a, end_b, conductance, strict=True) if g > 0.0
-    ]
+    conducting = [(int(a), int(b)) for a, b, g in zip(end_a, end_b, conductance, strict=True) if g > 0.0]
     growing = True
     while growing:
         newly = {a for a, b in conducting if b in reached} | {b for a, b in conducting if a in reached}
