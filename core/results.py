@@ -25,7 +25,8 @@ class Margin:
     `demand`, `limit`, `utilisation` and `margin` are None where the status is "not checked" or
     "excluded". `kind` is the kind of quantity of demand and limit (`core.units`), `unit` its SI unit.
     `segment` (from 0) and `instant` [s in the cycle] say where it happens, where that has a meaning.
-    `required` criteria decide the exit code; `equation` is the equation with its numbers.
+    `required` criteria decide the exit code; `equation` is the equation with its numbers. A miss beyond
+    any number has no margin; `told_by` names the criterion that says with a number how far off it is.
     """
 
     criterion: str
@@ -44,6 +45,7 @@ class Margin:
     equation: str | Sentence
     segment: int | None = None
     instant: float | None = None
+    told_by: str = ""
 
     @property
     def above_target(self) -> float | None:

@@ -40,9 +40,9 @@ def heat_margins(
     reserve, winding, magnets, outside = _criteria(application)
     found = [_reserve(reserve, temps)]
     if isinstance(temps.state, RunAway):
-        found += [missed(criterion, WHOLE_CYCLE, RUN_AWAY) for criterion in (winding, magnets)]
+        found += [missed(criterion, WHOLE_CYCLE, RUN_AWAY, reserve.code) for criterion in (winding, magnets)]
         touch = _touch_without_number(outside, application)
-        return [*found, touch or missed(outside, WHOLE_CYCLE, RUN_AWAY)]
+        return [*found, touch or missed(outside, WHOLE_CYCLE, RUN_AWAY, reserve.code)]
     by_role = {peak.role: peak for peak in peaks}
     found.append(
         _temperature(winding, by_role["winding"], heat.ambient, "thermal class or limit of the winding")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.results import Margin, Status
 from core.sentences import Sentence
@@ -65,9 +65,12 @@ def checked_reserve(criterion: Criterion, reserve: float, place: Place, equation
     return _margin(criterion, status, place, equation, "", 1.0, reserve, utilisation, margin)
 
 
-def missed(criterion: Criterion, place: Place, why: str | Sentence) -> Margin:
-    """Return a criterion that is missed beyond any number, such as a temperature that runs away."""
-    return _margin(criterion, "missed", place, "", why, None, None, None, None)
+def missed(criterion: Criterion, place: Place, why: str | Sentence, told_by: str = "") -> Margin:
+    """Return a criterion that is missed beyond any number, such as a temperature that runs away.
+
+    `told_by` is the code of a criterion that says with a number how far off it is.
+    """
+    return replace(_margin(criterion, "missed", place, "", why, None, None, None, None), told_by=told_by)
 
 
 def answered(criterion: Criterion, place: Place, why: str | Sentence) -> Margin:
@@ -92,9 +95,10 @@ def ordered(margins: list[Margin]) -> tuple[Margin, ...]:
         above = margin.above_target
         if above is not None:
             return 1, above, margin.label
-        # missed beyond any number: behind the misses that have one, since those tell how far off
+        # missed beyond any number: the worst, unless another criterion tells how far off it is
+        beyond = -0.0 if margin.told_by else -float("inf")
         rank = {"excluded": 0, "missed": 1, "met": 2, "not checked": 3}[margin.status]
-        return rank, -0.0, margin.label
+        return rank, beyond, margin.label
 
     return tuple(sorted(margins, key=key))
 

@@ -86,7 +86,8 @@ def test_a_reserve_is_used_by_its_reciprocal() -> None:
 
 def test_the_order_is_excluded_then_by_margin_over_target_then_the_rest() -> None:
     wet = excluded(replace(WARMTH, code="liquid", label="Liquid"), WHOLE_CYCLE, "wet")
-    hot = missed(replace(WARMTH, code="magnets", label="Magnets"), WHOLE_CYCLE, "runs away")
+    hot = missed(replace(WARMTH, code="magnets", label="Magnets"), WHOLE_CYCLE, "runs away", RESERVE.code)
+    unfed = missed(replace(WARMTH, code="voltage", label="Voltage"), WHOLE_CYCLE, "out of reach")
     short = checked_reserve(RESERVE, 0.9, WHOLE_CYCLE, "")
     cool = checked(WARMTH, 60.0, 155.0, WHOLE_CYCLE, "", zero=40.0)
     dry = answered(replace(WARMTH, code="dust", label="Dust"), WHOLE_CYCLE, "")
@@ -94,6 +95,7 @@ def test_the_order_is_excluded_then_by_margin_over_target_then_the_rest() -> Non
     rows = ordered([open_question, dry, cool, hot, short, wet])
     assert rows == (wet, short, hot, cool, dry, open_question)
     assert governing(rows) is wet
+    assert governing(ordered([cool, short, unfed])) is unfed  # nothing tells how far off it is
     assert governing(rows[1:]) is short
     assert governing(ordered([hot, cool])) is hot
     assert governing((open_question,)) is None
