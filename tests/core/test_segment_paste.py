@@ -42,7 +42,8 @@ def values(text: str, units: DisplayUnits = UNITS) -> list[tuple[float, float, f
         "duration_ms\tshaft_torque_mNm\tspeed_start_rad_s\tspeed_end_rad_s\n40\t58\t0\t250\n180\t8\t250\t250",
         "duration, torque, speed at start, speed at end\nms,mN·m,,\n40,58,0,250\n180,8,250,250",
         "ms\tmN·m\trad/s\trad/s\n40\t58\t0\t250\n180\t8\t250\t250",
-        "duration\tmotor torque\tcurrent (A)\ttorque\tspeed start\tspeed end\n"
+        "duration\t"
+        "motor torque\tcurrent (A)\ttorque\tspeed start\tspeed end\n"
         "0.04\t9\t8\t0.058\t0\t250\n0.18\t7\t6\t0.008\t250\t250",
     ],
 )
