@@ -25,6 +25,8 @@ from core.project.project import Project
 from core.result_json import encode_result
 from core.results import CandidateResult, Result
 from core.sentences import as_text
+from core.trace_import import ImportedTrace
+from core.trace_source import open_trace
 from core.units import DisplayUnits
 
 ALL = "all"
@@ -93,10 +95,25 @@ def asked_candidates(project: Project, name: str | None) -> list[int]:
 
 def evaluated(path: Path, project: Project) -> Result:
     """Return the result; a value that no motor can have is refused with the candidate it stands in."""
+    measured = measured_trace(path, project)
     try:
-        return evaluate(project)
+        return evaluate(project, measured)
     except AmpturnError as error:
         raise AmpturnError(f"{path}: {_place_of_error(project)}: {error}") from error
+
+
+def measured_trace(path: Path, project: Project) -> ImportedTrace | None:
+    """Return the trace that the duty of a project comes from, read from the file beside the project."""
+    source = project.application.trace
+    if project.application.duty_from != "trace" or source is None:
+        return None
+    try:
+        return open_trace(source, path.parent)
+    except OSError as error:
+        reason = f"cannot be read ({error.strerror or error})"
+        raise AmpturnError(f"{path}: $.application.trace.file: {source.file} {reason}") from error
+    except AmpturnError as error:
+        raise AmpturnError(f"{path.parent / source.file}: {error}") from error
 
 
 def _place_of_error(project: Project) -> str:

@@ -381,6 +381,46 @@ def assert_refused(
         assert part in captured.err
 
 
+# --- a duty that is a measured trace --------------------------------------------------------------
+
+
+def traced(folder: Path) -> str:
+    """Save the carousel with its duty read from a trace file beside it, and return the project's path."""
+    document = json.loads(encode_project(ALL_MET))
+    document["application"]["duty_from"] = "trace"
+    document["application"]["trace"] = {
+        "file": "measured.csv",
+        "time": {"number": 0, "unit": "s"},
+        "torque": {"number": 1, "unit": "mN·m"},
+        "speed": {"number": 2, "unit": "rpm"},
+    }
+    path = folder / "p.json"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    return str(path)
+
+
+def test_a_trace_is_read_from_beside_the_project(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = [f"{0.01 * k:.2f},{50 if k % 50 < 10 else 30},1500" for k in range(401)]
+    (tmp_path / "measured.csv").write_text(
+        "\n".join(["time s,torque mN·m,speed rpm", *rows]), encoding="utf-8"
+    )
+    assert run(["evaluate", traced(tmp_path)]) == 0
+    out = capsys.readouterr().out
+    assert "cycle 4.00 s" in out
+    speed = next(line for line in out.splitlines() if line.startswith("Mechanical speed"))
+    assert speed.split()[2:4] == ["1500", "rpm"]
+
+
+def test_a_trace_that_is_missing_or_bad_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = traced(tmp_path)
+    assert_refused(["evaluate", path], ("$.application.trace.file: measured.csv cannot be read",), capsys)
+    content = "time s,torque mN·m,speed rpm\n0,30,1500\n0.1,thirty,1500\n0.2,30,1500\n"
+    (tmp_path / "measured.csv").write_text(content, encoding="utf-8")
+    assert_refused(["evaluate", path], ("measured.csv: row 3", "thirty"), capsys)
+
+
 # --- charts ---------------------------------------------------------------------------------------
 
 WORDS = {"speed-torque": "torque", "cycle": "speed", "temperature": "temperature"}
