@@ -10,7 +10,7 @@ import numpy as np
 from app.chart_canvas import Lettering
 from core.charts.chart import Axis, Chart, Panel
 from core.charts.label_placement import Box
-from core.charts.ticks import tick_labels, tick_values
+from core.charts.ticks import level_label, tick_labels, tick_values
 from core.numeric import FloatArray
 
 _Place = TypeVar("_Place", float, FloatArray)
@@ -177,7 +177,7 @@ def _ticks(axis: Axis, bounds: tuple[float, float], most: int) -> Ticks:
     low, high = bounds
     if axis.ticks is not None:
         own = tuple(place for place in axis.ticks if low <= place <= high)
-        return Ticks(own, tick_labels(tuple(axis.shown(place) for place in own)))
+        return Ticks(own, tuple(level_label(axis.shown(place)) for place in own))
     shown = tick_values(axis.shown(low), axis.shown(high), most)
     return Ticks(tuple(axis.si(value) for value in shown), tick_labels(shown))
 

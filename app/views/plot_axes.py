@@ -13,9 +13,8 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from app.theme import BODY_PT, FONT_FAMILY, SMALL_PT, Tokens
 from core.charts.chart import Axis, Panel
-from core.charts.ticks import tick_labels, tick_values
+from core.charts.ticks import level_label, tick_labels, tick_values
 from core.numeric import FloatArray
-from core.units import format_number
 
 Range = tuple[float, float]
 
@@ -108,15 +107,9 @@ def _ticks(axis: Axis, bounds: Range, most: float) -> tuple[tuple[float, str], .
     slack = 1e-9 * (high - low)
     if axis.ticks is not None:
         own = (place for place in axis.ticks if low - slack <= place <= high + slack)
-        return tuple((place, _level(axis.shown(place))) for place in own)
+        return tuple((place, level_label(axis.shown(place))) for place in own)
     shown = tick_values(axis.shown(low), axis.shown(high), max(2, int(most)))
     return tuple(zip((axis.si(value) for value in shown), tick_labels(shown), strict=True))
-
-
-def _level(shown: float) -> str:
-    """Return the number of a level: three digits, none of them an idle zero."""
-    words = format_number(0.0 if abs(shown) < 1e-9 else shown)
-    return words.rstrip("0").rstrip(".") if "." in words and "e" not in words else words
 
 
 class AxesItem(QGraphicsItem):

@@ -10,6 +10,8 @@ from __future__ import annotations
 import itertools
 import math
 
+from core.units import format_number
+
 MINUS = "\N{MINUS SIGN}"
 
 # A tick that misses the end of the axis by rounding alone still belongs to the axis.
@@ -101,6 +103,16 @@ def tick_labels(values: tuple[float, ...]) -> tuple[str, ...]:
     most = max(4, step_decimals(smallest_gap) + 1) if smallest_gap > 0.0 else 4
     decimals = shared_decimals(values, most)
     return tuple(fixed_text(value, decimals) for value in values)
+
+
+def level_label(value: float) -> str:
+    """Write the number of a level of the data, such as a peak: three digits, none of them an idle zero.
+
+    >>> level_label(84.0), level_label(-46.8889), level_label(2960.28)
+    ('84', '−46.9', '2960')
+    """
+    words = format_number(0.0 if abs(value) < 1e-9 else value)
+    return words.rstrip("0").rstrip(".") if "." in words and "e" not in words else words
 
 
 def nice_range(low: float, high: float, max_intervals: int = 10) -> tuple[float, float]:
