@@ -63,6 +63,8 @@ class Kind(StrEnum):
     PRESSURE = "pressure"
     VOLUME = "volume"
     DENSITY = "density"
+    LOAD_TORQUE = "torque at the load"
+    LOAD_INERTIA = "moment of inertia of the load"
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,6 +333,16 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
     Kind.DENSITY: (_u("kg/m³", 1.0, "kg/m**3"), _u("g/cm³", 1e3, "g/cm**3", "kg/l kg/L")),
 }
 """Accepted units of each kind; the first one is the display unit unless another is chosen."""
+
+
+def _led_by(kind: Kind, symbol: str) -> tuple[Unit, ...]:
+    """Return the units of a kind with another one as the usual."""
+    return tuple(sorted(UNITS[kind], key=lambda unit: unit.symbol != symbol))
+
+
+# what a gear turns is larger than what turns the gear
+UNITS[Kind.LOAD_TORQUE] = _led_by(Kind.TORQUE, "N·m")
+UNITS[Kind.LOAD_INERTIA] = _led_by(Kind.INERTIA, "kg·cm²")
 
 _SAME = str.maketrans(
     {

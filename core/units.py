@@ -262,7 +262,7 @@ _MASS_AS_FORCE = {"kg": "kgf", "g": "gf", "lb": "lbf", "lbs": "lbf", "oz": "ozf"
 def _reason(key: str, kind: Kind) -> str | None:
     """Say why a unit that looks right is not accepted, where the mistake is a known one."""
     stem, per, denominator = key.partition("/")
-    if kind in (Kind.TORQUE, Kind.TORQUE_CONSTANT) and stem in _MASS_TIMES_LENGTH:
+    if kind in (Kind.TORQUE, Kind.LOAD_TORQUE, Kind.TORQUE_CONSTANT) and stem in _MASS_TIMES_LENGTH:
         force = _MASS_TIMES_LENGTH[stem] + per + denominator
         return f"is a mass times a length, a {kind} needs a force: write {force} if that is meant"
     if kind is Kind.FORCE and key in _MASS_AS_FORCE:
