@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
-from core.physics.hot_phase import hot_phase_curve, phase_excess
+from core.physics.hot_phase import phase_excess, with_hot_phase
 from core.physics.repeating_cycle import CycleSolution
 from core.physics.segment_maps import PieceModes
 from core.physics.segment_peaks import Peaks, node_curves, peaks
@@ -80,15 +80,18 @@ def cycle_peaks(
     modes, w = _modes_of(solution.modes, index), network.winding
     starts, means = solution.starts[index], solution.means[index]
     curves = node_curves(modes, starts)
-    top = peaks(curves)
     loss = actual_copper_loss(law, copper_loss, means[:, w], solution.magnet_mean[index])
-    hot = Peaks(top.value[w : w + 1], top.piece[w : w + 1], top.offset[w : w + 1])
-    if (pieces.stall_phase_factor != 1.0).any():
+    standing = bool((pieces.stall_phase_factor != 1.0).any())
+    if standing:
         heat = (
             pieces.conductance[:, w, w], float(network.capacity[w]), loss, pieces.stall_phase_factor
         )  # fmt: skip
-        hot = peaks(hot_phase_curve(curves, w, phase_excess(*heat, pieces.duration), *heat))
-    return CyclePeaks(top, hot, loss, modes, starts, means)
+        curves = with_hot_phase(curves, w, phase_excess(*heat, pieces.duration), *heat)
+    top, n = peaks(curves), means.shape[-1]
+    nodes = Peaks(top.value[:n], top.piece[:n], top.offset[:n])
+    hottest = slice(n, n + 1) if standing else slice(w, w + 1)
+    hot = Peaks(top.value[hottest], top.piece[hottest], top.offset[hottest])
+    return CyclePeaks(nodes, hot, loss, modes, starts, means)
 
 
 def actual_copper_loss(

@@ -11,7 +11,6 @@ from __future__ import annotations
 import numpy as np
 
 from core.numeric import FloatArray
-from core.physics.segment_maps import chain, piece_ends
 from core.physics.segment_peaks import TemperatureCurves
 
 
@@ -61,15 +60,20 @@ def phase_excess(
     """
     exponent = -winding_conductance / winding_capacity * duration
     growth = np.expm1(exponent)
-    maps = np.zeros((duration.size, 2, 2))
-    maps[:, 0, 0] = growth
-    maps[:, 0, 1] = growth / exponent * duration * (phase_factor - 1.0) * copper_loss / winding_capacity
-    joined = chain(maps)
-    start = np.array([-joined.cycle[0, 1] / joined.cycle[0, 0]])
-    return piece_ends(joined, start)[0][:, 0]
+    gain = growth / exponent * duration * (phase_factor - 1.0) * copper_loss / winding_capacity
+    maps = list(zip(growth.tolist(), gain.tolist(), strict=True))
+    # less the identity, so that a cycle far shorter than the time constant loses no digits
+    cycle_growth = cycle_gain = 0.0
+    for grown, gained in maps:
+        cycle_growth += grown + grown * cycle_growth
+        cycle_gain += gained + grown * cycle_gain
+    excess = [-cycle_gain / cycle_growth]
+    for grown, gained in maps:
+        excess.append(excess[-1] + gained + grown * excess[-1])
+    return np.array(excess[:-1])
 
 
-def hot_phase_curve(
+def with_hot_phase(
     nodes: TemperatureCurves,
     winding: int,
     excess: FloatArray,
@@ -78,12 +82,12 @@ def hot_phase_curve(
     copper_loss: FloatArray,
     phase_factor: FloatArray,
 ) -> TemperatureCurves:
-    """Return the course of the hottest phase: the mean winding and the excess in one sum.
+    """Return the courses of the nodes and, as one more, that of the hottest phase.
 
     Parameters
     ----------
     nodes : TemperatureCurves
-        Courses of the nodes. [-]
+        Courses of the n nodes. [-]
     winding : int
         Node of the winding. [-]
     excess : ndarray, shape (m,)
@@ -99,8 +103,9 @@ def hot_phase_curve(
 
     Returns
     -------
-    curve : TemperatureCurves
-        One curve with one exponential more than the nodes have. [-]
+    curves : TemperatureCurves
+        n + 1 curves, with one exponential more than the nodes have: the mean winding and the excess are
+        one sum in the last. [-]
 
     References
     ----------
@@ -108,11 +113,17 @@ def hot_phase_curve(
     """
     rate = winding_conductance / winding_capacity
     slope = (phase_factor - 1.0) * copper_loss / winding_capacity - rate * excess
-    rise = slope * -np.expm1(-rate * nodes.duration) / rate
-    return TemperatureCurves(
-        start=nodes.start[:, winding : winding + 1] + excess[:, None],
-        slope=np.concatenate([nodes.slope[:, winding, :], slope[:, None]], axis=1)[:, None, :],
-        rate=np.concatenate([nodes.rate, rate[:, None]], axis=1),
-        rise=np.concatenate([nodes.rise[:, winding, :], rise[:, None]], axis=1)[:, None, :],
-        duration=nodes.duration,
-    )
+    m, n, k = nodes.slope.shape
+    rates = np.empty((m, k + 1))
+    rates[:, :k], rates[:, k] = nodes.rate, rate
+    terms = np.zeros((2, m, n + 1, k + 1))  # slopes and rises
+    for part, of_nodes in zip(terms, (nodes.slope, nodes.rise), strict=True):
+        part[:, :n, :k], part[:, n, :k] = of_nodes, of_nodes[:, winding]
+    terms[0, :, n, k] = slope
+    terms[1, :, n, k] = slope * -np.expm1(-rate * nodes.duration) / rate
+    start = np.empty((m, n + 1))
+    start[:, :n], start[:, n] = nodes.start, nodes.start[:, winding] + excess
+    # the rates must rise: the excess goes among the modes where its own rate belongs
+    order, piece = rates.argsort(axis=-1), np.arange(m)[:, None]
+    terms = terms[:, piece[..., None], np.arange(n + 1)[:, None], order[:, None, :]]
+    return TemperatureCurves(start, terms[0], rates[piece, order], terms[1], nodes.duration)

@@ -31,7 +31,7 @@ class TemperatureCurves:
     slope : ndarray, shape (m, N, K)
         c of :math:`\dot T = \sum c_k e^{-s_k t}`. [K/s]
     rate : ndarray, shape (m, K)
-        s. [1/s]
+        s, rising along the last axis. [1/s]
     rise : ndarray, shape (m, N, K)
         What each term adds over the whole piece. [K]
     duration : ndarray, shape (m,)
@@ -141,8 +141,9 @@ def peaks(curves: TemperatureCurves) -> Peaks:
         value, piece = np.where(hot_start, curves.start[0], value), np.where(hot_start, 0, piece)
         offset = np.where(hot_start, 0.0, offset)
     bound = curves.start + np.add.reduce(np.maximum(curves.rise, 0.0), axis=-1)
-    inside = (bound > value + _PEAK_TOLERANCE) & _may_turn_down(curves)
+    inside = bound > value + _PEAK_TOLERANCE
     if inside.any():
+        inside &= _may_turn_down(curves)
         rows, columns = inside.nonzero()
         # the most promising first: what it finds rules out others
         likely = sorted(
