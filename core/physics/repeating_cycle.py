@@ -27,7 +27,7 @@ from core.physics.segment_maps import (
 )
 
 # What the magnets still to be moved would do to the winding; the state is promised to 1e-4 K. [K]
-_FEEDBACK_TOLERANCE = 1e-4
+FEEDBACK_TOLERANCE = 1e-4
 # Magnets that keep less than this share of their flux are counted as lost. [-]
 _LEAST_FLUX = 0.05
 # Growth in one piece by more than e^25 makes 10^10 K of any heat and leaves no digits to the rest of the
@@ -157,7 +157,7 @@ class _Round:
 
 
 def solve_cycles(
-    problem: CycleProblem, guess: FloatArray | None = None, tolerance: float = _FEEDBACK_TOLERANCE
+    problem: CycleProblem, guess: FloatArray | None = None, tolerance: float = FEEDBACK_TOLERANCE
 ) -> CycleSolution:
     r"""Return the repeating state of every cycle, always the cooler root.
 

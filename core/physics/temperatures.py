@@ -16,12 +16,14 @@ from core.numeric import FloatArray, IntArray, read_only
 from core.physics.cycle_peaks import cycle_peaks
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
-from core.physics.repeating_cycle import CycleProblem, CycleSolution, solve_cycles
+from core.physics.repeating_cycle import FEEDBACK_TOLERANCE, CycleProblem, CycleSolution, solve_cycles
 from core.physics.segment_maps import PieceModes, temperatures_within
 
 # Pieces of a ramp are halved until peaks and means change by less than this. [K]
 _RAMP_TOLERANCE = 1e-3
 _MOST_PIECES_PER_RAMP = 256
+# What uncut ramps give is only compared with what halved ones give. [K]
+_COARSE_TOLERANCE = 0.5 * _RAMP_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +52,8 @@ class RepeatingState:
         When it is reached. [s]
     hot_phase_segment : int
         Segment in which it is reached. [-]
-    spectral_radius : float
-        Share of a deviation that is left after one cycle, magnets' loss of flux held; below 1. [-]
+    cycle_map : ndarray, shape (n, n)
+        What one cycle does to a deviation, magnets' loss of flux held, less the identity. [-]
     residual : float
         Largest difference between the mean magnet temperatures used for the loss and found. [K]
     iterations : int
@@ -76,10 +78,15 @@ class RepeatingState:
     hot_phase_peak: float
     hot_phase_time: float
     hot_phase_segment: int
-    spectral_radius: float
+    cycle_map: FloatArray
     residual: float
     iterations: int
     modes: PieceModes
+
+    @property
+    def spectral_radius(self) -> float:
+        """Share of a deviation that is left after one cycle, magnets' loss of flux held; below 1. [-]"""
+        return _spectral_radius(self.cycle_map)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,10 +191,21 @@ def repeating_state(
     >>> repeating_state(network, pieces, CopperLaw()).peak.round(9).tolist()
     [40.0]
     """
+    return _repeating(network, pieces, law, torque_factor, guess, FEEDBACK_TOLERANCE)
+
+
+def _repeating(
+    network: HeatNetwork,
+    pieces: HeatPieces,
+    law: CopperLaw,
+    torque_factor: float,
+    guess: FloatArray | None,
+    tolerance: float,
+) -> RepeatingState | RunAway:
     loss = np.maximum(pieces.copper_at_reference(torque_factor), 0.0)[None]
     problem = cycle_problem(network, pieces, law, loss)
     start_from = None if guess is None or guess.size != pieces.duration.size else guess[None]
-    solution = solve_cycles(problem, start_from)
+    solution = solve_cycles(problem, start_from, tolerance)
     if not solution.settled[0]:
         return _run_away(problem, solution)
     return state_of(network, pieces, law, solution, loss[0], 0)
@@ -264,16 +282,16 @@ def state_of(
     begins = np.cumsum(pieces.duration) - pieces.duration
     peak_time = begins[top.piece] + top.offset
     mean = pieces.duration @ means / pieces.duration.sum()
-    read_only(starts, ends, means, top.value, peak_time, mean, found.copper_loss)
     n = means.shape[1]
-    radius = 1.0 + float(np.linalg.eigvals(solution.joined.cycle[index, :n, :n]).real.max())
+    cycle_map = solution.joined.cycle[index, :n, :n]
+    read_only(starts, ends, means, top.value, peak_time, mean, found.copper_loss, cycle_map)
     return RepeatingState(
         start_temp=starts[0], piece_start=starts, piece_end=ends, piece_mean=means,
         peak=top.value, peak_time=peak_time, peak_segment=pieces.segment[top.piece],
         mean=mean, copper_loss=found.copper_loss,
         hot_phase_peak=float(hot.value[0]), hot_phase_time=float(begins[hot.piece[0]] + hot.offset[0]),
         hot_phase_segment=int(pieces.segment[hot.piece[0]]),
-        spectral_radius=radius, residual=float(solution.residual[index]),
+        cycle_map=cycle_map, residual=float(solution.residual[index]),
         iterations=solution.iterations, modes=found.modes,
     )  # fmt: skip
 
@@ -319,24 +337,23 @@ def settled_state(
     ----------
     Own formulation; error of the midpoint rule (from memory).
     """
-    per_ramp, pieces, expected = 1, build(1), np.inf
-    state = repeating_state(network, pieces, law, torque_factor, guess)
-    while per_ramp < _MOST_PIECES_PER_RAMP:
-        per_ramp *= 2 if per_ramp == 1 or not np.isfinite(expected) else _further(expected)
-        per_ramp = min(per_ramp, _MOST_PIECES_PER_RAMP)
-        finer = build(per_ramp)
-        if finer.duration.size == pieces.duration.size:
-            break
+    per_ramp, pieces, finer, expected = 2, build(1), build(2), np.inf
+    if finer.duration.size == pieces.duration.size:
+        return repeating_state(network, pieces, law, torque_factor, guess), pieces
+    state = _repeating(network, pieces, law, torque_factor, guess, _COARSE_TOLERANCE)
+    while True:
         carried = _carried_over(state, pieces, finer, network)
         refined = repeating_state(network, finer, law, torque_factor, carried)
         change = _change(state, refined)
         state, pieces = refined, finer
         as_expected = np.isfinite(expected) and change < 0.4 * expected
-        if change < _RAMP_TOLERANCE or as_expected:
-            break
+        if change < _RAMP_TOLERANCE or as_expected or per_ramp == _MOST_PIECES_PER_RAMP:
+            return state, pieces
         # a second jump would trust a law that has just failed
         expected = change if per_ramp == 2 else np.inf
-    return state, pieces
+        per_ramp *= 2 if not np.isfinite(expected) else _further(expected)
+        per_ramp = min(per_ramp, _MOST_PIECES_PER_RAMP)
+        finer = build(per_ramp)
 
 
 def _further(change: float) -> int:
@@ -359,9 +376,18 @@ def _carried_over(
 ) -> FloatArray | None:
     if isinstance(state, RunAway):
         return None
-    middle = np.cumsum(fine.duration) - 0.5 * fine.duration
-    known = np.cumsum(coarse.duration) - 0.5 * coarse.duration
-    return np.interp(middle, known, state.piece_mean[:, network.magnets])
+    # the course within each coarse piece as the parabola that has its ends and its mean
+    r, ends, fine_ends = network.magnets, coarse.duration.cumsum(), fine.duration.cumsum()
+    piece = ends.searchsorted(fine_ends - 0.5 * fine.duration)
+    start, mean, end = state.piece_start[:, r], state.piece_mean[:, r], state.piece_end[:, r]
+    bend = 3.0 * (start + end - 2.0 * mean)
+    tilt = end - start - bend
+    b = 1.0 - (ends[piece] - fine_ends) / coarse.duration[piece]
+    a = b - fine.duration / coarse.duration[piece]
+    carried: FloatArray = (
+        start[piece] + 0.5 * tilt[piece] * (a + b) + bend[piece] / 3.0 * (a * a + a * b + b * b)
+    )
+    return carried
 
 
 def cycle_trace(state: RepeatingState, pieces: HeatPieces, samples: int = 8) -> CycleTrace:
@@ -401,8 +427,12 @@ def _run_away(problem: CycleProblem, solution: CycleSolution) -> RunAway:
     cycle = solution.joined.cycle[0, :n, :n]
     radius = np.inf
     if np.isfinite(cycle).all():
-        radius = 1.0 + float(np.linalg.eigvals(cycle).real.max())
+        radius = _spectral_radius(cycle)
     reason: Literal["constant duty", "cycle", "magnets"] = "magnets"
     if solution.linear_run_away[0]:
         reason = "constant duty" if problem.copper_loss.shape[-1] == 1 else "cycle"
     return RunAway(reason, radius, slowest, solution.iterations)
+
+
+def _spectral_radius(cycle_map: FloatArray) -> float:
+    return 1.0 + float(np.linalg.eigvals(cycle_map).real.max())

@@ -21,8 +21,8 @@ from core.physics.temperatures import RepeatingState, cycle_problem
 
 # The factor is found to this share of itself.
 _FACTOR_TOLERANCE = 1e-4
-# Magnets off by as much as moves the winding by this move the factor by about 1e-5 of itself. [K]
-_FEEDBACK_TOLERANCE = 1e-3
+# Magnets off by as much as moves the winding by this move the factor by about 2e-5 of itself. [K]
+_FEEDBACK_TOLERANCE = 2e-3
 _LARGEST_FACTOR = 1e6
 # The last prediction may reach this far. [K]
 _NEAR = 1.0
