@@ -85,7 +85,7 @@ def winch(parts: PartsFile) -> Project:
         continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=700.0,
         available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
     )  # fmt: skip
-    return _both_variants(application, parts, "frame 38", "24 V", "4 A", gear, "enclosed")
+    return _both_variants(application, parts, "frame 38 mm", "24 V", "4 A", gear, "enclosed")
 
 
 def turntable(parts: PartsFile) -> Project:
@@ -133,7 +133,7 @@ def turntable(parts: PartsFile) -> Project:
         drag_torque=1.0e-3, input_inertia=8.0e-7, continuous_torque=6.0, intermittent_torque=9.0,
         largest_input_speed=400.0, available_ratios=(30.0, 45.0, 60.0, 80.0),
     )  # fmt: skip
-    return _both_variants(application, parts, "frame 31", "24 V", "4 A", belt, "open rotor")
+    return _both_variants(application, parts, "frame 31 mm", "24 V", "4 A", belt, "open rotor")
 
 
 def cart(parts: PartsFile) -> Project:
@@ -181,7 +181,7 @@ def cart(parts: PartsFile) -> Project:
         continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=700.0,
         available_ratios=(16.0, 20.0, 25.0, 36.0),
     )  # fmt: skip
-    return _both_variants(application, parts, "frame 47", "24 V", "12 A", gear, "enclosed")
+    return _both_variants(application, parts, "frame 47 mm", "24 V", "12 A", gear, "enclosed")
 
 
 def _both_variants(
