@@ -7,8 +7,8 @@ import numpy as np
 from core.evaluation.criterion import WHOLE_CYCLE, Criterion, Place, checked, missed, not_checked
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, VoltageDemand
+from core.evaluation.part_means import part_means
 from core.numeric import FloatArray
-from core.physics.cycle_heat import mean_square_torque
 from core.physics.drag import drag_torque
 from core.physics.shaft_duty import ShaftDuty
 from core.project.application import Targets
@@ -108,7 +108,7 @@ def _lasting_current(
     limit = motor.drive.continuous_current
     if limit is None:
         return not_checked(criterion, "missing: continuous current of the electronics")
-    mean_square, _drag = mean_square_torque(duty, motor.drag)
+    mean_square = part_means(duty, motor.drag).square
     square = mean_square / points.torque_constant[::2] ** 2  # both ends of a part have the same constant
     demand = float(np.sqrt(square @ duty.duration / duty.cycle_time))
     equation = sentence(

@@ -6,7 +6,8 @@ from typing import Literal
 
 from core.evaluation.criterion import MOTOR, Criterion, Place, answered, checked, excluded, not_checked
 from core.evaluation.motor_model import MotorModel
-from core.project.application import Application
+from core.evaluation.remembered import remembered
+from core.project.application import Application, Requirements, Site
 from core.results import Margin
 from core.sentences import sentence
 from core.units import Kind
@@ -35,13 +36,14 @@ _WHY_OUT: dict[Hazard, str] = {
 
 def place_margins(application: Application, motor: MotorModel) -> list[Margin]:
     """Return envelope and surroundings of a candidate."""
-    return [*_envelope(application, motor), *_surroundings(application, motor)]
+    return [*_envelope(application.requirements, motor), *_surroundings(application.site, motor)]
 
 
-def _envelope(application: Application, motor: MotorModel) -> list[Margin]:
-    envelope, variant = application.requirements.envelope, motor.variant
+@remembered()
+def _envelope(requirements: Requirements, motor: MotorModel) -> tuple[Margin, ...]:
+    envelope, variant = requirements.envelope, motor.variant
     length = variant.length_with_fittings if variant.length_with_fittings is not None else variant.length
-    target = application.requirements.targets.envelope
+    target = requirements.targets.envelope
     rows = (
         ("diameter", "Diameter", Kind.LENGTH, variant.diameter, envelope.largest_diameter),
         ("length", "Length with fittings", Kind.LENGTH, length, envelope.largest_length),
@@ -62,16 +64,17 @@ def _envelope(application: Application, motor: MotorModel) -> list[Margin]:
             used=(demand / limit, Kind.RATIO),
         )
         margins.append(checked(criterion, demand, limit, MOTOR, equation))
-    return margins
+    return tuple(margins)
 
 
-def _surroundings(application: Application, motor: MotorModel) -> list[Margin]:
-    return [_hazard(hazard, application, motor) for hazard in _LABELS]
+@remembered()
+def _surroundings(site: Site, motor: MotorModel) -> tuple[Margin, ...]:
+    return tuple(_hazard(hazard, site, motor) for hazard in _LABELS)
 
 
-def _hazard(hazard: Hazard, application: Application, motor: MotorModel) -> Margin:
+def _hazard(hazard: Hazard, site: Site, motor: MotorModel) -> Margin:
     criterion = Criterion(hazard, _LABELS[hazard], Kind.NUMBER)
-    answer = getattr(application.site.surroundings, hazard)
+    answer = getattr(site.surroundings, hazard)
     stands = getattr(motor.variant.tolerates, hazard)
     kind = motor.variant.kind
     if answer == "no":

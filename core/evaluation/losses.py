@@ -6,10 +6,9 @@ import numpy as np
 
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import lowest_voltage
+from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
 from core.numeric import FloatArray
-from core.physics.cycle_heat import mean_square_torque
-from core.physics.drag import mean_drag_over_ramp
 from core.physics.losses import drive_conduction_loss, electromagnetic_torque, power_balance
 from core.physics.machine_constants import copper_loss_factor
 from core.physics.materials import magnet_flux_factor
@@ -31,20 +30,19 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
     if temps is None or isinstance(temps.state, RunAway):
         return None
     state, pieces = temps.state, temps.pieces
-    mean_square, _drag = mean_square_torque(duty, motor.drag)
-    drag = mean_drag_over_ramp(motor.drag, duty.speed_start, duty.speed_end)
+    means = part_means(duty, motor.drag)
     flux = magnet_flux_factor(
         float(state.mean[temps.heat.network.magnets]),
         motor.constants.magnet_temp_coefficient,
         motor.constants.magnet_ref_temp,
     )
-    current_square = _over_cycle(duty, mean_square) / (motor.torque_constant * float(flux)) ** 2
+    current_square = _over_cycle(duty, means.square) / (motor.torque_constant * float(flux)) ** 2
     series = copper_loss_factor(motor.commutation) * motor.path.loop_resistance * current_square
     series += _over_cycle(duty, _mean_drop_loss(duty, motor, float(flux)))
     return Losses(
         copper=float(state.copper_loss @ pieces.duration) / duty.cycle_time,
-        core_and_bearing=_over_cycle(duty, drag.core_power),
-        windage=_over_cycle(duty, drag.air_power),
+        core_and_bearing=_over_cycle(duty, means.drag.core_power),
+        windage=_over_cycle(duty, means.drag.air_power),
         leads_and_switches=series,
         idle=motor.drive.idle_power,
     )

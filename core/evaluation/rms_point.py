@@ -6,7 +6,7 @@ import numpy as np
 
 from core.evaluation.heat_model import HeatModel, NoHeatModel
 from core.evaluation.motor_model import MotorModel
-from core.physics.cycle_heat import mean_square_torque
+from core.evaluation.part_means import part_means
 from core.physics.rms_torque import VALID_CYCLE_SHARE, rms_is_valid
 from core.physics.shaft_duty import ShaftDuty
 from core.results import RmsPoint
@@ -19,11 +19,11 @@ def rms_point(duty: ShaftDuty, motor: MotorModel, heat: HeatModel | NoHeatModel)
 
     Time at rest counts in full, in the torque as in the speed.
     """
-    mean_square, mean_drag = mean_square_torque(duty, motor.drag)
+    means = part_means(duty, motor.drag)
     cycle = duty.cycle_time
-    rms = float(np.sqrt(mean_square @ duty.duration / cycle))
+    rms = float(np.sqrt(means.square @ duty.duration / cycle))
     mean_speed = 0.5 * (np.abs(duty.speed_start) + np.abs(duty.speed_end))  # parts never cross zero
-    torque = max(rms - float(mean_drag @ duty.duration) / cycle, 0.0)
+    torque = max(rms - float(means.drag_torque @ duty.duration) / cycle, 0.0)
     speed = float(mean_speed @ duty.duration) / cycle
     if isinstance(heat, NoHeatModel):
         return RmsPoint(torque, speed, False, "not known to be valid: no thermal data")

@@ -96,7 +96,9 @@ def cycle_pieces(
     )
 
 
-def mean_square_torque(duty: ShaftDuty, drag: DragLaw) -> tuple[FloatArray, FloatArray]:
+def mean_square_torque(
+    duty: ShaftDuty, drag: DragLaw, means: RampMeans | None = None
+) -> tuple[FloatArray, FloatArray]:
     r"""Return the mean square of the electromagnetic torque and the mean drag torque of each part.
 
     Parameters
@@ -105,6 +107,8 @@ def mean_square_torque(duty: ShaftDuty, drag: DragLaw) -> tuple[FloatArray, Floa
         The duty at the shaft. [SI]
     drag : DragLaw
         Drag of the motor. [SI]
+    means : RampMeans, optional
+        Result of `mean_drag_over_ramp` for the parts of the duty, if it is known. [SI]
 
     Returns
     -------
@@ -118,7 +122,8 @@ def mean_square_torque(duty: ShaftDuty, drag: DragLaw) -> tuple[FloatArray, Floa
     As `cycle_pieces`.
     """
     start, end = duty.speed_start, duty.speed_end
-    means = mean_drag_over_ramp(drag, start, end)
+    if means is None:
+        means = mean_drag_over_ramp(drag, start, end)
     square = _mean_square(duty.torque_start, duty.torque_end, start, end, means, drag)
     return square @ np.array([1.0, 2.0, 1.0]), np.where(duty.direction != 0.0, means.torque, 0.0)
 
