@@ -1,6 +1,7 @@
 """What can be dragged in the lanes of the cycle: torque levels, speed corners, edges in time.
 
 Each function finds the nearest handle to a place and says what the project becomes when it is moved.
+`Base` is the project before the gesture, with segments even where the duty is derived.
 """
 
 from __future__ import annotations
@@ -8,11 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
-from app.document import ProjectDocument
 from app.theme import Tokens
 from app.views.plot_axes import Lane
 from app.views.plot_gesture import Grip
@@ -20,6 +21,8 @@ from core.charts.ticks import nice_step
 from core.project import edits
 from core.project.project import Project
 from core.results import DutyTrace
+
+Base = Callable[[], Project]
 
 LEVEL_PX, CORNER_PX, EDGE_PX = 10.0, 12.0, 7.0
 # The last edge may be pulled out of the picture, up to this many cycle times.
@@ -36,60 +39,77 @@ def segment_at(duty: DutyTrace, time: float) -> int | None:
     return None
 
 
+def ends_of(duty: DutyTrace) -> list[tuple[int, int]]:
+    """Return for each segment the places of its start and its end among the corner points of a duty."""
+    first = np.flatnonzero(np.diff(duty.segment, prepend=-1))
+    last = np.append(first, duty.segment.size)[1:] - 1
+    return [(int(start), int(end)) for start, end in zip(first, last, strict=True)]
+
+
+def torque_at(duty: DutyTrace, segment: int, time: float) -> float:
+    """Return the shaft torque at a time within a segment. [N m]"""
+    start, end = ends_of(duty)[segment]
+    stretch = slice(start, end + 1)
+    return float(np.interp(time, duty.time[stretch], duty.shaft_torque[stretch]))
+
+
 def round_step(lane: Lane, along_x: bool) -> float:
     """Return a round step of the printed unit, about a two-hundredth of the axis, in SI."""
     axis, bounds = (lane.x_axis, lane.x_range) if along_x else (lane.chart_panel.y, lane.y_range)
     return nice_step((bounds[1] - bounds[0]) * axis.scale, _STEPS) / axis.scale
 
 
-def level_grip(lane: Lane, duty: DutyTrace, document: ProjectDocument, place: QPointF) -> Grip | None:
+def level_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip | None:
     """Return the torque level under the cursor."""
-    segment = segment_at(duty, lane.from_px(place.x(), place.y())[0])
+    time = lane.from_px(place.x(), place.y())[0]
+    segment = segment_at(duty, time)
     if segment is None or not lane.frame.contains(place):
         return None
-    level = lane.to_px(0.0, float(duty.shaft_torque[2 * segment]))
+    level = lane.to_px(0.0, torque_at(duty, segment, time))
     if abs(level.y() - place.y()) > LEVEL_PX:
         return None
     moved = _vertical(
-        lane, document, lambda before, torque: edits.change_segment(before, segment, shaft_torque=torque)
+        lane, base, lambda before, torque: edits.change_segment(before, segment, shaft_torque=torque)
     )
     return Grip(segment, "change torque", QPointF(place.x(), level.y()), moved, across=False)
 
 
-def corner_grip(lane: Lane, duty: DutyTrace, document: ProjectDocument, place: QPointF) -> Grip | None:
+def corner_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip | None:
     """Return the speed corner under the cursor, else the level of a segment of constant speed."""
     if not lane.frame.adjusted(-CORNER_PX, -CORNER_PX, CORNER_PX, CORNER_PX).contains(place):
         return None
-    corners = [lane.to_px(float(t), float(w)) for t, w in zip(duty.time, duty.speed, strict=True)]
+    ends = ends_of(duty)
+    flat = [corner for pair in ends for corner in pair]
+    corners = [lane.to_px(float(duty.time[k]), float(duty.speed[k])) for k in flat]
     distances = [math.hypot(c.x() - place.x(), c.y() - place.y()) for c in corners]
     # An end before a start: of two corners at one place the end of the earlier segment is meant.
     order = sorted(range(len(corners)), key=lambda k: (round(distances[k], 3), k % 2 == 0))
     if order and distances[order[0]] <= CORNER_PX:
-        return _corner(lane, document, order[0], corners[order[0]])
+        return _corner(lane, base, order[0], corners[order[0]])
     segment = segment_at(duty, lane.from_px(place.x(), place.y())[0])
     if segment is None:
         return None
-    start, end = float(duty.speed[2 * segment]), float(duty.speed[2 * segment + 1])
-    level = lane.to_px(0.0, start)
-    if abs(start - end) > edits.SAME_SPEED or abs(level.y() - place.y()) > LEVEL_PX:
+    speeds = duty.speed[ends[segment][0] : ends[segment][1] + 1]
+    level = lane.to_px(0.0, float(speeds[0]))
+    if float(np.ptp(speeds)) > edits.SAME_SPEED or abs(level.y() - place.y()) > LEVEL_PX:
         return None
     moved = _vertical(
         lane,
-        document,
+        base,
         lambda before, speed: edits.change_segment(before, segment, speed_start=speed, speed_end=speed),
     )
     return Grip(segment, "change speed", QPointF(place.x(), level.y()), moved, across=False)
 
 
-def _corner(lane: Lane, document: ProjectDocument, corner: int, place: QPointF) -> Grip:
+def _corner(lane: Lane, base: Base, corner: int, place: QPointF) -> Grip:
     segment, field = corner // 2, ("speed_start", "speed_end")[corner % 2]
     moved = _vertical(
-        lane, document, lambda before, speed: edits.change_segment(before, segment, **{field: speed})
+        lane, base, lambda before, speed: edits.change_segment(before, segment, **{field: speed})
     )
     return Grip(segment, "change speed", place, moved, across=False)
 
 
-def edge_grip(lane: Lane, duty: DutyTrace, document: ProjectDocument, place: QPointF) -> Grip | None:
+def edge_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip | None:
     """Return the edge in time under the cursor; the last one changes the cycle time."""
     count = len(duty.edges) - 1
     near = [(abs(lane.to_px(float(duty.edges[k + 1]), 0.0).x() - place.x()), -k) for k in range(count)]
@@ -104,21 +124,21 @@ def edge_grip(lane: Lane, duty: DutyTrace, document: ProjectDocument, place: QPo
         step = round_step(lane, along_x=True)
         time = round(time / step) * step if snap and step > 0.0 else time
         longest = _LONGEST_CYCLES * float(duty.edges[-1]) if last else float(duty.edges[-1])
-        return edits.move_edge(document.before_gesture, segment, min(max(time, 0.0), longest))
+        return edits.move_edge(base(), segment, min(max(time, 0.0), longest))
 
     spot = QPointF(lane.to_px(float(duty.edges[segment + 1]), 0.0).x(), place.y())
     return Grip(segment, "change cycle time" if last else "move edge", spot, moved, along=False)
 
 
 def _vertical(
-    lane: Lane, document: ProjectDocument, change: Callable[[Project, float], Project]
+    lane: Lane, base: Base, change: Callable[[Project, float], Project]
 ) -> Callable[[float, float, bool], Project]:
     """Return the move of a handle that only goes up and down."""
 
     def moved(x: float, y: float, snap: bool) -> Project:
         value = lane.from_px(x, y)[1]
         step = round_step(lane, along_x=False)
-        return change(document.before_gesture, round(value / step) * step if snap and step > 0.0 else value)
+        return change(base(), round(value / step) * step if snap and step > 0.0 else value)
 
     return moved
 
@@ -145,8 +165,11 @@ class HandlesItem(QGraphicsItem):
         middle = lane.frame.center().y()
         pills = [QPointF(lane.to_px(float(t), 0.0).x(), middle) for t in duty.edges[1:]]
         self._pills = [pill for pill in pills if seen.contains(pill)]
-        corners = zip(duty.time, duty.speed, duty.segment, strict=True)
-        dots = [(lane.to_px(float(t), float(w)), int(k) == selected) for t, w, k in corners]
+        dots = [
+            (lane.to_px(float(duty.time[k]), float(duty.speed[k])), segment == selected)
+            for segment, pair in enumerate(ends_of(duty))
+            for k in pair
+        ]
         self._dots = [dot for dot in dots if seen.contains(dot[0])]
         self._tokens = tokens
         self.update()

@@ -4,23 +4,36 @@ from __future__ import annotations
 
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtCore import QPointF, QRectF, Qt, Slot
+from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget, QWidget
 
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
-from app.views.cycle_lanes import HandlesItem, corner_grip, edge_grip, level_grip, round_step, segment_at
+from app.views.cycle_lanes import (
+    Base,
+    HandlesItem,
+    corner_grip,
+    edge_grip,
+    level_grip,
+    round_step,
+    segment_at,
+)
 from app.views.heating_up_view import HeatingUpView
+from app.views.load_view import LoadView
 from app.views.plane_items import BubbleItem
 from app.views.plot_axes import Lane
 from app.views.plot_base import PlotPane
 from app.views.plot_gesture import Grip
+from app.views.ratio_view import RatioView
 from core.charts.chart import Chart
 from core.charts.cycle_chart import SPEED_LANE, TEMPERATURE_LANE, TITLE, TORQUE_LANE, cycle_chart
 from core.charts.display_axis import time_words
+from core.evaluation.detached import TAKEN_OUT, detaching, is_taken_out
 from core.project import edits
+from core.project.project import Project
 from core.results import Result
 from core.units import Kind
 
@@ -45,6 +58,13 @@ class CyclePlot(PlotPane):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(document, selection, preferences, TITLE, pans_y=False, parent=parent)
+        self.taken_out = QLabel(TAKEN_OUT)
+        self.taken_out.setToolTip("The segments no longer follow the load; what it asks is drawn dotted")
+        self.buttons.addWidget(self.taken_out)
+        self.follow = self.add_button(
+            "follow the load again", "Derive the duty from load and motion again; one step to undo"
+        )
+        self.follow.clicked.connect(self._follow_load)
         self.from_cold = self.add_button("show from cold", "Temperatures from cold to the repeating state")
         self.handles, self.bubble = HandlesItem(), BubbleItem()
         self.canvas.scene().addItem(self.handles)
@@ -55,6 +75,18 @@ class CyclePlot(PlotPane):
         late = self.is_late(result)
         chart = cycle_chart(result, self._preferences.display_units, self._selection.segment, not late)
         return replace(chart, headline=f"{chart.headline}, settling time updating") if late else chart
+
+    def show_result(self, result: Result) -> None:
+        """Draw a result, and say where its duty comes from."""
+        for part in (self.taken_out, self.follow):
+            part.setVisible(is_taken_out(result.project))
+        super().show_result(result)
+
+    @Slot()
+    def _follow_load(self) -> None:
+        project = self._document.project
+        if is_taken_out(project):
+            self._document.edit(edits.follow_load(project), "follow the load again")
 
     def is_late(self, result: Result) -> bool:
         """Return whether the settling time is still to be computed."""
@@ -80,8 +112,9 @@ class CyclePlot(PlotPane):
         self._show_numbers(result)
 
     def _show_numbers(self, result: Result) -> None:
-        grip, segments = self.gesture.grip, result.project.application.duty_cycle
-        if grip is None or grip.segment >= len(segments):
+        grip, application = self.gesture.grip, result.project.application
+        segments = application.duty_cycle
+        if grip is None or application.duty_from != "segments" or grip.segment >= len(segments):
             self.bubble.setVisible(False)
             return
         units, segment = self._preferences.display_units, segments[grip.segment]
@@ -113,24 +146,26 @@ class CyclePlot(PlotPane):
     def grip_at(self, place: QPointF) -> Grip | None:
         """Return the handle under the cursor: corners first, then edges, then levels."""
         result, lanes = self.result, self.canvas.lanes
-        if (
-            result is None
-            or len(lanes) <= TEMPERATURE_LANE
-            or not self.editable
-            or len(result.duty.edges) < 2
-        ):
+        if result is None or len(lanes) <= TEMPERATURE_LANE or not self.editable:
             return None
-        duty, document = result.duty, self._document
+        taken_out = detaching(result)
+        grip = self._handle_at(result, place, lambda: taken_out(self._document.before_gesture))
+        return replace(grip, taken_out=True) if grip is not None and self.derived else grip
+
+    def _handle_at(self, result: Result, place: QPointF, base: Base) -> Grip | None:
+        duty, lanes = result.duty, self.canvas.lanes
+        if len(duty.edges) < 2:
+            return None
         torque, speed = lanes[TORQUE_LANE], lanes[SPEED_LANE]
         in_speed = speed.frame.adjusted(-12.0, -6.0, 12.0, 6.0).contains(place)
-        corner = corner_grip(speed, duty, document, place) if in_speed else None
+        corner = corner_grip(speed, duty, base, place) if in_speed else None
         if corner is not None and not self._on_pill(speed, result, place):
             return corner
         if torque.frame.top() - 20.0 <= place.y() <= lanes[TEMPERATURE_LANE].frame.bottom():
-            edge = edge_grip(speed, duty, document, place)
+            edge = edge_grip(speed, duty, base, place)
             if edge is not None:
                 return edge
-        return corner or level_grip(torque, duty, document, place)
+        return corner or level_grip(torque, duty, base, place)
 
     def _on_pill(self, lane: Lane, result: Result, place: QPointF) -> bool:
         """Return whether the cursor is on the handle of an edge, which is meant where both overlap."""
@@ -163,23 +198,24 @@ class CyclePlot(PlotPane):
 
     def nudged(self, across: int, up: int) -> None:
         """Change torque (up, down) or end (left, right) of the selected segment by round steps."""
-        segment, project = self._selection.segment, self._document.project
-        cycle = project.application.duty_cycle
-        if segment is None or not self.canvas.lanes or not 0 <= segment < len(cycle):
+        segment = self._selection.segment
+        if segment is None or not self.canvas.lanes:
             return
         lane = self.canvas.lanes[TORQUE_LANE]
-        if up:
-            torque = cycle[segment].shaft_torque + up * round_step(lane, along_x=False)
-            self.nudges.edit(
-                lambda: edits.change_segment(project, segment, shaft_torque=torque), "change torque"
-            )
-        else:
+
+        def changed(project: Project) -> Project:
+            cycle = project.application.duty_cycle
+            if up:
+                torque = cycle[segment].shaft_torque + up * round_step(lane, along_x=False)
+                return edits.change_segment(project, segment, shaft_torque=torque)
             end = sum(s.duration for s in cycle[: segment + 1]) + across * round_step(lane, along_x=True)
-            self.nudges.edit(lambda: edits.move_edge(project, segment, end), "move edge")
+            return edits.move_edge(project, segment, end)
+
+        self.nudge(changed, "change torque" if up else "move edge")
 
     def walked(self, forward: bool) -> bool:
         """Select the next segment with Tab; after the last one the focus moves on."""
-        count = len(self._document.project.application.duty_cycle)
+        count = 0 if self.result is None else len(self.result.duty.edges) - 1
         now = self._selection.segment
         following = (0 if forward else count - 1) if now is None else now + (1 if forward else -1)
         if not 0 <= following < count:
@@ -190,7 +226,10 @@ class CyclePlot(PlotPane):
 
 
 class CycleView(QStackedWidget):
-    """The cycle, or the heating up from cold in its place."""
+    """The cycle, with the heating up from cold, the load and the ratio study in its place when asked for.
+
+    A page is made when it is first turned to: a start needs only the cycle.
+    """
 
     def __init__(
         self,
@@ -200,26 +239,92 @@ class CycleView(QStackedWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._shared = (document, selection, preferences)
+        self._result: Result | None = None
+        self._pages: dict[str, PlotPane] = {}
+        self._of_load: list[QPushButton] = []
         self.cycle = CyclePlot(document, selection, preferences)
-        self.heating_up = HeatingUpView(document, selection, preferences)
         self.addWidget(self.cycle)
-        self.addWidget(self.heating_up)
-        self.cycle.from_cold.clicked.connect(lambda: self._turn_to(self.heating_up))
-        self.heating_up.back.clicked.connect(lambda: self._turn_to(self.cycle))
+        self.cycle.from_cold.clicked.connect(lambda: self.turn_to("from cold"))
+        self.to_load = self._link(self.cycle, "load", 2)
+        self.to_ratio = self._link(self.cycle, "ratio", 3)
+
+    def _link(self, pane: PlotPane, page: str, place: int = -1) -> QPushButton:
+        """Add a word to the head of a pane that turns to another page; only where there is a load."""
+        button = pane.add_button(page, _EXPLANATIONS[page], place)
+        button.clicked.connect(lambda: self.turn_to(page))
+        self._of_load.append(button)
+        button.setVisible(self._has_load)
+        return button
+
+    @property
+    def _has_load(self) -> bool:
+        return self._result is not None and self._result.project.application.load is not None
+
+    @property
+    def heating_up(self) -> HeatingUpView:
+        """The heating up from cold."""
+        page = self._page("from cold")
+        assert isinstance(page, HeatingUpView)
+        return page
+
+    @property
+    def load(self) -> LoadView:
+        """The load over one cycle."""
+        page = self._page("load")
+        assert isinstance(page, LoadView)
+        return page
+
+    @property
+    def ratio(self) -> RatioView:
+        """The ratio study."""
+        page = self._page("ratio")
+        assert isinstance(page, RatioView)
+        return page
+
+    def _page(self, name: str) -> PlotPane:
+        page = self._pages.get(name)
+        if page is None:
+            page = self._pages[name] = _PAGES[name](*self._shared)
+            if isinstance(page, HeatingUpView):
+                back = page.back
+            else:
+                self._link(page, "ratio" if name == "load" else "load")
+                back = page.add_button("show the cycle", "One cycle of the repeating state, with its handles")
+            back.clicked.connect(lambda: self.turn_to("cycle"))
+            self.addWidget(page)
+            if self._result is not None:
+                page.show_result(self._result)
+        return page
+
+    def turn_to(self, name: str) -> None:
+        """Show a page and give it the keyboard."""
+        page = self.cycle if name == "cycle" else self._page(name)
+        self.setCurrentWidget(page)
+        page.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_result(self, result: Result) -> None:
         """Draw a result; the page that is hidden draws when it is turned to."""
+        self._result = result
+        for button in self._of_load:
+            button.setVisible(self._has_load)
+        if not self._has_load and self.currentWidget() in (self._pages.get("load"), self._pages.get("ratio")):
+            self.setCurrentWidget(self.cycle)  # what the page was about is gone
         self.cycle.show_result(result)
-        self.heating_up.show_result(result)
+        for page in self._pages.values():
+            page.show_result(result)
 
     def restyle(self) -> None:
         """Draw again in the units and colours that are preferred now."""
-        self.cycle.restyle()
-        self.heating_up.restyle()
+        for page in (self.cycle, *self._pages.values()):
+            page.restyle()
 
-    def _turn_to(self, page: PlotPane) -> None:
-        self.setCurrentWidget(page)
-        page.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+
+_PAGES: Final = {"from cold": HeatingUpView, "load": LoadView, "ratio": RatioView}
+_EXPLANATIONS: Final = {
+    "load": "Torque of the load by cause, and how the payload moves",
+    "ratio": "What other ratios of the transmission would do",
+}
 
 
 if __name__ == "__main__":

@@ -86,6 +86,39 @@ class MarkItem(QGraphicsItem):
             painter.drawText(QPointF(RING_PX + 3.0, -RING_PX + 5.0), f"+{self._covers}")
 
 
+class GhostItem(QGraphicsItem):
+    """A load point of the duty that the load itself would give: a faint ring behind the others."""
+
+    def __init__(self, number: str) -> None:
+        super().__init__()
+        self.number = number
+        self._ink = QColor()
+        self.setZValue(24.0)
+
+    def set_look(self, tokens: Tokens) -> None:
+        """Change its colour; the place stays."""
+        if QColor(tokens.soft_ink) != self._ink:
+            self._ink = QColor(tokens.soft_ink)
+            self.update()
+
+    def boundingRect(self) -> QRectF:
+        half = RING_PX + 2.0
+        return QRectF(-half, -half, 2.0 * half, 2.0 * half)
+
+    def paint(
+        self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
+    ) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setOpacity(0.65)
+        pen = QPen(self._ink, 1.0)
+        pen.setDashPattern([2.0, 2.0])
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawEllipse(QPointF(), RING_PX, RING_PX)
+        painter.setFont(plot_font(SMALL_PT))
+        painter.drawText(QRectF(-12.0, -12.0, 24.0, 24.0), Qt.AlignmentFlag.AlignCenter, self.number)
+
+
 class BubbleItem(QGraphicsItem):
     """Numbers at the cursor or at the selected point, in trade units, on a plate of their own."""
 
@@ -104,8 +137,9 @@ class BubbleItem(QGraphicsItem):
             self.title, self.words, self._tokens = title, words, tokens
             wide = QFontMetricsF(plot_font(BODY_PT, bold=True)).horizontalAdvance(title) if title else 0.0
             metrics = QFontMetricsF(plot_font(BODY_PT))
-            rows = bool(title) + bool(words)
-            width = max(wide, metrics.horizontalAdvance(words)) + 2.0 * _BUBBLE_PAD
+            lines = words.split("\n") if words else []
+            rows = bool(title) + len(lines)
+            width = max([wide, *(metrics.horizontalAdvance(line) for line in lines)]) + 2.0 * _BUBBLE_PAD
             self._size = (width, rows * (metrics.height() + 2.0) + _BUBBLE_PAD)
             self.update()
         width, height = self._size
@@ -146,7 +180,9 @@ class BubbleItem(QGraphicsItem):
             base += row
         painter.setFont(plot_font(BODY_PT))
         painter.setPen(QColor(tokens.soft_ink))
-        painter.drawText(QPointF(_BUBBLE_PAD, base), self.words)
+        for line in self.words.split("\n"):
+            painter.drawText(QPointF(_BUBBLE_PAD, base), line)
+            base += row
 
 
 class DotItem(QGraphicsItem):

@@ -105,6 +105,9 @@ class Lane(QGraphicsItem):
 def _ticks(axis: Axis, bounds: Range, most: float) -> tuple[tuple[float, str], ...]:
     low, high = bounds
     slack = 1e-9 * (high - low)
+    if axis.ticks is not None and axis.tick_words is not None:
+        said = zip(axis.ticks, axis.tick_words, strict=True)
+        return tuple((place, words) for place, words in said if low - slack <= place <= high + slack)
     if axis.ticks is not None:
         own = (place for place in axis.ticks if low - slack <= place <= high + slack)
         return tuple((place, level_label(axis.shown(place))) for place in own)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Slot
@@ -13,8 +13,10 @@ from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
 from app.views.plot_canvas import PlotCanvas
-from app.views.plot_gesture import DragGesture, Grip, NudgeBurst
+from app.views.plot_gesture import DragGesture, Grip, NudgeBurst, detach_text
 from core.charts.chart import Chart
+from core.evaluation.detached import can_be_edited, detached
+from core.project.project import Project
 from core.results import Result
 
 # What costs more than a frame is computed when the hand has rested this long.
@@ -91,12 +93,12 @@ class PlotPane(QFrame):
         selection.hovered.connect(self.hover_changed)
         preferences.changed.connect(self.restyle)
 
-    def add_button(self, words: str, explanation: str) -> QPushButton:
-        """Add a quiet button at the right of the headline."""
+    def add_button(self, words: str, explanation: str, place: int = -1) -> QPushButton:
+        """Add a quiet button at the right of the headline, behind the others or at a place among them."""
         button = QPushButton(words)
         button.setProperty("flat", "true")
         button.setToolTip(explanation)
-        self.buttons.addWidget(button)
+        self.buttons.insertWidget(place, button)
         return button
 
     def show_result(self, result: Result) -> None:
@@ -134,9 +136,19 @@ class PlotPane(QFrame):
     @property
     def editable(self) -> bool:
         """Whether the result on screen still fits the project, so that its handles may be moved."""
-        return self.result is not None and len(self.result.duty.edges) - 1 == len(
-            self._document.project.application.duty_cycle
-        )
+        return self.result is not None and can_be_edited(self.result, self._document.project)
+
+    @property
+    def derived(self) -> bool:
+        """Whether the duty follows a load, so that an edit by hand takes it out."""
+        return self._document.project.application.duty_from == "load"
+
+    def nudge(self, change: Callable[[Project], Project], text: str) -> None:
+        """Make one step by an arrow key; a derived duty is taken out of the load by the first one."""
+        result, project = self.result, self._document.project
+        if result is not None and self.editable:
+            words = detach_text(text) if self.derived else text
+            self.nudges.edit(lambda: change(detached(project, result.duty)), words)
 
     def chart(self, result: Result) -> Chart:
         """Return what is drawn; each view has its own. Leaves out, and says so, what is late."""
@@ -181,6 +193,10 @@ class PlotPane(QFrame):
             return False
         self._selection.select_segment(None)
         return True
+
+    def taken(self) -> bool:
+        """Take what the cursor of the keyboard stands on."""
+        return False
 
     def left(self) -> None:
         """End a burst of arrow keys, so that what comes next is an undo step of its own."""

@@ -64,6 +64,9 @@ class CanvasOwner(Protocol):
     def escaped(self) -> bool:
         """Take Escape without a drag; False when there is nothing to leave."""
 
+    def taken(self) -> bool:
+        """Take Enter; False when there is nothing to take."""
+
     def left(self) -> None:
         """Take the loss of the keyboard focus."""
 
@@ -158,7 +161,8 @@ class PlotCanvas(QGraphicsView):
         self.setBackgroundBrush(QColor(tokens.pane))
 
     def _make_lanes(self, chart: Chart) -> None:
-        for lane in self.lanes:
+        for items, lane in zip(self._items, self.lanes, strict=True):
+            items.remove_labels()
             self.scene().removeItem(lane)
         self.lanes = [Lane(panel, chart.x) for panel in chart.panels]
         for lane in self.lanes:
@@ -320,6 +324,8 @@ class PlotCanvas(QGraphicsView):
             self._owner.nudged(across * steps, up * steps)
         elif key is Qt.Key.Key_Home:
             self.reset_view()
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self._owner.taken():
+            pass
         elif key is not Qt.Key.Key_Escape or not self._owner.escaped():
             event.ignore()  # on to the window: shortcuts, default keys
             return

@@ -15,6 +15,11 @@ from core.project.project import Project
 _BURST_MS = 700
 
 
+def detach_text(text: str) -> str:
+    """Return the words of an edit that also takes a derived duty out of the load."""
+    return f"take the duty out of the load, {text}"
+
+
 @dataclass(frozen=True, slots=True)
 class Grip:
     """Something that can be dragged: where it is, and what the project becomes when it is moved.
@@ -28,6 +33,12 @@ class Grip:
     moved: Callable[[float, float, bool], Project]
     across: bool = True
     along: bool = True
+    taken_out: bool = False
+
+    @property
+    def undo_text(self) -> str:
+        """The words of the undo step; they say that a derived duty was taken out of the load."""
+        return detach_text(self.text) if self.taken_out else self.text
 
     @property
     def cursor(self) -> Qt.CursorShape:
@@ -109,7 +120,7 @@ class DragGesture(QObject):
             after = self.grip.moved(place.x(), place.y(), snap)
         except (AmpturnError, IndexError):
             return  # a place that the rules refuse: the handle stays where it last was allowed
-        self._document.edit(after, self.grip.text)
+        self._document.edit(after, self.grip.undo_text)
 
 
 class NudgeBurst(QObject):

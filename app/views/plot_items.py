@@ -31,8 +31,8 @@ def polygon_of(points: FloatArray) -> QPolygonF:
     if count:
         polygon.resize(count)
         address = shiboken6.getCppPointer(polygon.data())[0]
-        memory = (ctypes.c_double * (2 * count)).from_address(address)  # a QPointF is two doubles
-        np.frombuffer(memory, dtype=np.float64).reshape(-1, 2)[:] = points
+        row = np.ascontiguousarray(points, dtype=np.float64)  # a QPointF is two doubles
+        ctypes.memmove(address, row.ctypes.data, row.nbytes)
     return polygon
 
 

@@ -16,14 +16,21 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene, QStyleOptionGraphic
 from app.theme import BODY_PT, SMALL_PT, Tokens
 from app.views.plot_axes import Lane, plot_font, text_size
 from app.views.plot_items import AreaItem, LineItem
-from core.charts.chart import Map, Panel, Series, Style
+from core.charts.chart import Band, Hatch, Map, Panel, Series, Style
 from core.charts.clipping import clip_polyline, sampled
 from core.charts.contours import contour_lines
 from core.charts.label_placement import CURVE_SIDES, MARK_SIDES, ON, Box, LabelPlacer, Side
 from core.numeric import FloatArray
 
 WIDTHS_PX = {"thin": 1.2, "regular": 1.8, "heavy": 2.6}
-_FILL_OPACITY, _BAND_OPACITY = 0.09, 0.18
+_FILL_OPACITY, _BAND_OPACITY, HATCH_OPACITY = 0.09, 0.18, 0.6
+PATTERNS: dict[Hatch, Qt.BrushStyle] = {
+    "plain": Qt.BrushStyle.SolidPattern,
+    "rising": Qt.BrushStyle.BDiagPattern,
+    "falling": Qt.BrushStyle.FDiagPattern,
+    "dots": Qt.BrushStyle.Dense6Pattern,
+    "level": Qt.BrushStyle.HorPattern,
+}
 _SHARES = (0.72, 0.6, 0.84, 0.48, 0.36, 0.93, 0.24, 0.12)
 # The placer counts in millimetres, as on paper; a pixel is 1/96 inch.
 _PX_PER_MM = 96.0 / 25.4
@@ -128,7 +135,11 @@ class PanelItems:
         for band in panel.bands:
             kept.add(band.id)
             opacity = _FILL_OPACITY if band.faint else _BAND_OPACITY
-            self._show_area(band.id, band.x, band.low, band.high, band.style, tokens, opacity)
+            if band.hatch != "plain":
+                opacity = HATCH_OPACITY
+            self._show_area(band.id, band.x, band.low, band.high, band.style, tokens, opacity, band.hatch)
+            if band.label:
+                self._want_in_band(band, tokens)
         self._show_map(panel.map, tokens)
         for note in panel.notes:
             self._want(note.text, note.text, tokens.soft_ink, False, mark=(note.x, note.y))
@@ -172,6 +183,7 @@ class PanelItems:
         style: Style,
         tokens: Tokens,
         opacity: float,
+        hatch: Hatch = "plain",
     ) -> None:
         area = self._areas.get(name)
         if area is None:
@@ -179,7 +191,7 @@ class PanelItems:
             area.setZValue(-1.0)
         colour = QColor(tokens.colour_of(style))
         colour.setAlphaF(opacity)
-        area.set_brush(QBrush(colour))
+        area.set_brush(QBrush(colour, PATTERNS[hatch]))
         known = np.isfinite(low) & np.isfinite(high)
         there, back = x[known], x[known][::-1]
         outline_x = np.concatenate([there, back])
@@ -194,6 +206,15 @@ class PanelItems:
             return False
         self._shown[name] = (x, y)
         return True
+
+    def _want_in_band(self, band: Band, tokens: Tokens) -> None:
+        """Ask for a label within a band, where it is thickest."""
+        thickness = np.nan_to_num(band.high - band.low)
+        thickest = int(np.argmax(thickness)) if len(thickness) else 0
+        if len(thickness) and thickness[thickest] > 0.0:
+            middle = (band.x, 0.5 * (band.low + band.high))
+            near = float(band.x[thickest])
+            self._want(band.id, band.label, tokens.ink, False, curve=middle, near_x=near, on=True)
 
     def _show_map(self, grid: Map | None, tokens: Tokens) -> None:
         if self._contours is None:
@@ -255,6 +276,11 @@ class PanelItems:
             frame, width = self.lane.frame, label.boundingRect().width()
             x = min(max(label.x() + dx, frame.left() + 4.0), frame.right() - width)
             label.setPos(x, label.y() + dy)
+
+    def remove_labels(self) -> None:
+        """Take the labels off the canvas, before the lane goes."""
+        while self._labels:
+            self._scene.removeItem(self._labels.popitem()[1])
 
     def hide_labels(self) -> None:
         """Hide the labels until they are placed anew."""

@@ -13,14 +13,15 @@ from PySide6.QtWidgets import QWidget
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
-from app.views.plane_items import HIT_PX, RING_PX, BubbleItem, DotItem, MarkItem
+from app.views.plane_items import HIT_PX, RING_PX, BubbleItem, DotItem, GhostItem, MarkItem
 from app.views.plot_axes import Lane
 from app.views.plot_base import PlotPane
 from app.views.plot_gesture import Grip
 from core.charts.chart import Chart, Map
 from core.charts.efficiency_layer import efficiency_layer
-from core.charts.speed_torque_chart import TITLE, speed_torque_chart
+from core.charts.speed_torque_chart import GHOST, TITLE, speed_torque_chart
 from core.charts.ticks import nice_step
+from core.evaluation.detached import detaching
 from core.evaluation.efficiency import efficiency_map
 from core.project import edits
 from core.project.project import Project
@@ -58,6 +59,7 @@ class SpeedTorquePlane(PlotPane):
     ) -> None:
         super().__init__(document, selection, preferences, TITLE, pans_y=True, parent=parent)
         self.points: list[MarkItem] = []
+        self.ghosts: list[GhostItem] = []
         self.rms = MarkItem("")
         self.bubble, self.dot = BubbleItem(), DotItem()
         for item in (self.rms, self.bubble, self.dot):
@@ -123,7 +125,8 @@ class SpeedTorquePlane(PlotPane):
             selected = k == self._selection.segment
             item.set_look(tokens, selected, k == self._selection.hovered_segment, selected and focus)
         self._name_covered()
-        old, rms = self.rms.pos(), lane.chart_panel.points[count:]
+        self._place_ghosts(lane)
+        old, rms = self.rms.pos(), [point for point in lane.chart_panel.points if point.id == "rms"]
         self.rms.setVisible(bool(rms))
         if rms:
             self._put(self.rms, lane.to_px(rms[0].x, rms[0].y))
@@ -131,6 +134,20 @@ class SpeedTorquePlane(PlotPane):
             step = self.rms.pos() - old
             self.canvas.items_of_lanes[0].move_label("rms", step.x(), step.y())
         self._show_numbers()
+
+    def _place_ghosts(self, lane: Lane) -> None:
+        """Show where the points lie that the load itself asks for, once the duty was taken out of it."""
+        ghosts = [point for point in lane.chart_panel.points if point.id.startswith(GHOST)]
+        while len(self.ghosts) < len(ghosts):
+            item = GhostItem(str(len(self.ghosts) + 1))
+            self.ghosts.append(item)
+            self.canvas.scene().addItem(item)
+        while len(self.ghosts) > len(ghosts):
+            self.canvas.scene().removeItem(self.ghosts.pop())
+        for item, ghost in zip(self.ghosts, ghosts, strict=True):
+            item.setPos(lane.to_px(ghost.x, ghost.y))
+            item.setVisible(lane.frame.adjusted(-1.0, -1.0, 1.0, 1.0).contains(item.pos()))
+            item.set_look(self._preferences.tokens)
 
     def _name_covered(self) -> None:
         """Let a ring that hides others say so: the number below it would vanish without a word."""
@@ -178,7 +195,7 @@ class SpeedTorquePlane(PlotPane):
 
     def _numbers_of(self, segment: int, result: Result) -> tuple[str, str]:
         units, loads = self._preferences.display_units, self.loads
-        names = [s.name for s in result.project.application.duty_cycle]
+        names = result.duty.names
         name = names[segment] if segment < len(names) else ""
         if loads is None:
             return str(segment + 1), ""
@@ -219,19 +236,26 @@ class SpeedTorquePlane(PlotPane):
         loads, inertia = self.loads, self._rotor_inertia()
         if segment is None or loads is None or inertia is None or not self.editable:
             return None
-        direction = float(loads.direction[segment])
+        result = self.result
+        if result is None:
+            return None
+        taken_out, direction = detaching(result), float(loads.direction[segment])
+        shown_speed = float(loads.speed[segment])
 
         def moved(x: float, y: float, snap: bool) -> Project:
             lane = self.lane
-            before = self._document.before_gesture
+            before = taken_out(self._document.before_gesture)
             if lane is None:
                 return before
             speed, torque = lane.from_px(x, y)
             if snap:
                 speed, torque = self._snapped(speed, Kind.SPEED), self._snapped(torque, Kind.TORQUE)
+            # a derived point may lie within its segment: then its faster end moves by as much
+            end = abs(edits.point_speed(before.application.duty_cycle[segment]))
+            speed = max(0.0, end + speed - shown_speed)
             return edits.move_load_point(before, segment, direction * torque, direction * speed, inertia)
 
-        return Grip(segment, _UNDO_TEXT, self._place(segment), moved)
+        return Grip(segment, _UNDO_TEXT, self._place(segment), moved, taken_out=self.derived)
 
     def _rotor_inertia(self) -> float | None:
         candidate = self._document.project.chosen_candidate
@@ -299,18 +323,21 @@ class SpeedTorquePlane(PlotPane):
             return
         if not 0 <= segment < len(loads.speed):
             return  # selected elsewhere and gone since
-        # From the project, not from the picture: several keys may come before the next result.
-        project = self._document.project
-        old = project.application.duty_cycle[segment]
-        at_start = edits.point_at_start(old)
-        speed = old.speed_start if at_start else old.speed_end
-        direction = -1.0 if speed < 0.0 else 1.0
-        torque = old.shaft_torque + inertia * (old.speed_end - old.speed_start) / old.duration
-        new_speed = max(0.0, direction * speed + across * self._step(Kind.SPEED)) * direction
-        new_torque = torque + direction * up * self._step(Kind.TORQUE)
-        self.nudges.edit(
-            lambda: edits.move_load_point(project, segment, new_torque, new_speed, inertia), _UNDO_TEXT
-        )
+        across_step, up_step = across * self._step(Kind.SPEED), up * self._step(Kind.TORQUE)
+        from_picture = self.derived
+
+        def changed(project: Project) -> Project:
+            # From the project, not from the picture: several keys may come before the next result.
+            old = project.application.duty_cycle[segment]
+            speed = edits.point_speed(old)
+            direction = -1.0 if speed < 0.0 else 1.0
+            torque = old.shaft_torque + inertia * (old.speed_end - old.speed_start) / old.duration
+            if from_picture:  # the torque that is drawn, the largest of the segment
+                torque = float(loads.torque[segment] * loads.direction[segment])
+            new_speed = max(0.0, direction * speed + across_step) * direction
+            return edits.move_load_point(project, segment, torque + direction * up_step, new_speed, inertia)
+
+        self.nudge(changed, _UNDO_TEXT)
 
     def walked(self, forward: bool) -> bool:
         """Select the next load point with Tab; after the last one the focus moves on."""

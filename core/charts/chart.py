@@ -21,6 +21,7 @@ from core.numeric import FloatArray
 Role = Literal["candidate", "ink", "soft", "missed", "caution"]
 Dash = Literal["own", "solid", "dashed", "dotted"]
 Width = Literal["thin", "regular", "heavy"]
+Hatch = Literal["plain", "rising", "falling", "dots", "level"]
 Mark = Literal["numbered ring", "diamond"]
 NoteAlign = Literal["left", "centre", "right"]
 
@@ -50,7 +51,8 @@ class Axis:
     """An axis: its words, its printed unit, and `shown = SI * scale + offset`.
 
     `range` and `ticks` are SI values; without a range the painter takes one from the data,
-    without ticks it chooses round ones.
+    without ticks it chooses round ones. `tick_words` are printed at `ticks` in place of numbers, as on
+    an axis whose values are logarithms.
     """
 
     label: str
@@ -59,6 +61,7 @@ class Axis:
     offset: float = 0.0
     range: tuple[float, float] | None = None
     ticks: tuple[float, ...] | None = None
+    tick_words: tuple[str, ...] | None = None
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.scale) and self.scale > 0.0 and math.isfinite(self.offset)):
@@ -67,6 +70,8 @@ class Axis:
             low, high = self.range
             if not (math.isfinite(low) and math.isfinite(high) and low < high):
                 raise ChartError(f"axis {self.label}: range must rise, got {low:g} to {high:g}")
+        if self.tick_words is not None and len(self.tick_words) != len(self.ticks or ()):
+            raise ChartError(f"axis {self.label}: needs one word for each tick")
 
     @property
     def title(self) -> str:
@@ -114,7 +119,8 @@ class Series:
 class Band:
     """An area between two curves, such as a spread over tolerances. NaN is a gap.
 
-    A `faint` one is a ground for what is drawn over it, like the area below a curve.
+    A `faint` one is a ground for what is drawn over it, like the area below a curve. A `hatch` tells
+    areas apart without colour.
     """
 
     id: str
@@ -124,6 +130,7 @@ class Band:
     style: Style = Style()
     label: str = ""
     faint: bool = False
+    hatch: Hatch = "plain"
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "x", _frozen(f"band {self.id}: x", self.x))

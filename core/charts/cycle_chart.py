@@ -16,12 +16,14 @@ from core.charts.temperature_chart import (
     temperature_range,
 )
 from core.numeric import FloatArray
-from core.results import CandidateResult, Result
+from core.results import CandidateResult, DutyTrace, Result
 from core.units import DisplayUnits, Kind
 
 TITLE = "Cycle"
 TORQUE_LANE, SPEED_LANE, TEMPERATURE_LANE = range(3)
 _INK = Style(role="ink")
+_GHOST = Style(role="soft", dash="dotted", width="thin")
+GHOST_WORDS = "what the load asks"
 _PEAK = Style(role="soft", dash="dotted", width="thin")
 # Air above and below the curve of a lane, as a share of its span: room for the handles.
 _AIR = 0.16
@@ -38,8 +40,8 @@ def cycle_chart(
     duty = result.duty
     end = float(duty.edges[-1]) if len(duty.edges) > 1 else 1.0
     panels = (
-        _duty_panel(result, units, "torque", Kind.TORQUE, duty.shaft_torque, selected, numbered=True),
-        _duty_panel(result, units, "speed", Kind.SPEED, duty.speed, selected, numbered=False),
+        _duty_panel(result, units, Kind.TORQUE, selected),
+        _duty_panel(result, units, Kind.SPEED, selected),
         _temperature_panel(result, units, selected),
     )
     return Chart(
@@ -51,25 +53,27 @@ def cycle_chart(
     )
 
 
-def _duty_panel(
-    result: Result,
-    units: DisplayUnits,
-    name: str,
-    kind: Kind,
-    values: FloatArray,
-    selected: int | None,
-    numbered: bool,
-) -> Panel:
-    low, high = _span(values)
+def _duty_panel(result: Result, units: DisplayUnits, kind: Kind, selected: int | None) -> Panel:
+    is_torque, ghost = kind is Kind.TORQUE, result.ghost
+    name = "torque" if is_torque else "speed"
+    values = _of(result.duty, kind)
+    low, high = _span(values if ghost is None else np.concatenate((values, _of(ghost, kind))))
     ticks = tuple(sorted({low, 0.0, high}))
     air = _AIR * (high - low)
-    fill = 0.0 if kind is Kind.TORQUE else None
+    curves = [Series(name, result.duty.time, values, _INK, fill_to=0.0 if is_torque else None)]
+    if ghost is not None:
+        words = GHOST_WORDS if is_torque else ""
+        curves.append(Series(f"{name} of the load", ghost.time, _of(ghost, kind), _GHOST, words))
     return Panel(
         y=display_axis(name, kind, units, (low - air, high + air), _apart(ticks)),
-        series=(Series(name, result.duty.time, values, _INK, fill_to=fill),),
-        spans=_spans(result, selected, numbered),
-        weight=1.3 if kind is Kind.TORQUE else 1.1,
+        series=tuple(curves),
+        spans=_spans(result, selected, numbered=is_torque),
+        weight=1.3 if is_torque else 1.1,
     )
+
+
+def _of(duty: DutyTrace, kind: Kind) -> FloatArray:
+    return duty.shaft_torque if kind is Kind.TORQUE else duty.speed
 
 
 def _span(values: FloatArray) -> tuple[float, float]:

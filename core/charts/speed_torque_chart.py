@@ -16,6 +16,7 @@ from core.charts.display_axis import (
     shown_candidates,
     time_words,
 )
+from core.charts.duty_in_plane import rotor_inertia, segment_ways, worst_points
 from core.numeric import FloatArray
 from core.results import CandidateResult, LoadPoints, PlaneCurves, Result
 from core.units import DisplayUnits, Kind, format_number
@@ -31,6 +32,8 @@ _LEAST_BRAKING = 0.18
 _SAME_LINE = 0.004
 _SAME_END = 2
 _SOFT_THIN = Style(role="soft", dash="dotted", width="thin")
+GHOST = "ghost"
+_GHOST = Style(role="soft", dash="dotted", width="thin")
 
 
 def speed_torque_chart(
@@ -53,8 +56,8 @@ def speed_torque_chart(
     series += _peaks(candidates, units)
     points: list[Point] = []
     if chosen is not None and chosen.load_points is not None:
-        series += _travels(chosen.load_points)
-        points = _points(chosen, selected, units)
+        series += _travels(result, chosen, chosen.load_points)
+        points = [*_points(chosen, selected, units), *_ghosts(result, chosen)]
     panel = Panel(
         y=display_axis("torque", Kind.TORQUE, units, torques),
         series=tuple(series),
@@ -90,6 +93,9 @@ def _frame(
     points = [c.load_points for c in candidates if c.load_points is not None]
     speeds = [abs(float(w)) for p in points for w in (*p.speed, *p.other_speed)]
     torques = [float(t) for p in points for t in p.torque]
+    ghosts = [] if result.chosen_candidate is None else _ghosts(result, result.chosen_candidate)
+    speeds += [ghost.x for ghost in ghosts] + [float(np.abs(result.duty.speed).max(initial=0.0))]
+    torques += [ghost.y for ghost in ghosts]
     needed_speed, driving, brake = (
         max([*speeds, 0.0]),
         max([*torques, 0.0]),
@@ -297,8 +303,14 @@ def _same_peak(one: PlaneCurves, other: PlaneCurves) -> bool:
     return _alike(one.peak, other.peak) and _alike(one.peak_braking, other.peak_braking)
 
 
-def _travels(points: LoadPoints) -> list[Series]:
-    """Return for each segment the line along which it changes speed; a reversal continues mirrored."""
+def _travels(result: Result, chosen: CandidateResult, points: LoadPoints) -> list[Series]:
+    """Return for each segment the line along which it changes speed; a reversal continues mirrored.
+
+    A derived segment has many parts, so its torque changes on the way.
+    """
+    if result.project.application.duty_from == "load" and chosen.duty is not None:
+        ways = segment_ways(chosen.duty, rotor_inertia(result, chosen))
+        return [Series(f"segment {k} travel", *way, _SOFT_THIN) for k, way in enumerate(ways)]
     series = []
     for k in range(len(points.speed)):
         here, along, height = (float(a[k]) for a in (points.speed, points.other_speed, points.torque))
@@ -307,6 +319,14 @@ def _travels(points: LoadPoints) -> list[Series]:
             x, y = [*x, 0.0, 0.0, -along], [*y, np.nan, -height, -height]
         series.append(Series(f"segment {k} travel", np.array(x), np.array(y), _SOFT_THIN))
     return series
+
+
+def _ghosts(result: Result, chosen: CandidateResult) -> list[Point]:
+    """Return where the points of the load's own duty lie, once the segments were taken out of it."""
+    if result.ghost is None:
+        return []
+    points = worst_points(result.ghost, rotor_inertia(result, chosen))
+    return [Point(f"{GHOST} {k}", x, y, text=str(k + 1), style=_GHOST) for k, (x, y) in enumerate(points)]
 
 
 def _points(chosen: CandidateResult, selected: int | None, units: DisplayUnits) -> list[Point]:

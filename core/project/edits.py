@@ -15,7 +15,7 @@ from core.errors import InputRangeError, ProjectFileError
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
-from core.project.load import Load
+from core.project.load import Load, TraceSource
 from core.project.motion import MotionStep, MoveStep, RampStep
 from core.project.project import Project
 from core.project.saved import Saved
@@ -98,6 +98,11 @@ def move_load_point(
 def point_at_start(segment: Segment) -> bool:
     """Return whether a segment's load point sits at its start: the end with the larger speed."""
     return abs(segment.speed_start) > abs(segment.speed_end)
+
+
+def point_speed(segment: Segment) -> float:
+    """Return the speed at which a segment's load point sits, with its sign. [rad/s]"""
+    return segment.speed_start if point_at_start(segment) else segment.speed_end
 
 
 def move_edge(project: Project, index: int, time: float) -> Project:
@@ -207,6 +212,23 @@ def follow_load(project: Project) -> Project:
     if project.application.load is None:
         raise ProjectFileError("load", "there is no load to derive the duty from")
     return change_application(project, duty_from="load")
+
+
+def follow_segments(project: Project) -> Project:
+    """Return the project with its duty as entered in segments; load and trace are kept."""
+    return change_application(project, duty_from="segments")
+
+
+def take_trace(project: Project, source: TraceSource) -> Project:
+    """Return the project with a measured trace as its duty; segments and load are kept."""
+    return change_application(project, trace=source, duty_from="trace")
+
+
+def follow_trace(project: Project) -> Project:
+    """Return the project with the measured trace it has as its duty again."""
+    if project.application.trace is None:
+        raise ProjectFileError("trace", "there is no trace to take the duty from; import one first")
+    return change_application(project, duty_from="trace")
 
 
 def change_load(project: Project, **fields: Any) -> Project:
