@@ -14,14 +14,14 @@ from core.physics.continuous_torque import continuous_torque
 from core.physics.drag import drag_torque
 from core.physics.machine_constants import no_load_speed
 from core.physics.operating_heat import resting_temperatures
-from core.physics.short_time import torque_for_time
+from core.physics.short_time import bracketed_root, torque_for_time
 from core.physics.voltage import available_voltage, braking_limit_torque, voltage_limit_torque
 from core.project.application import Requirements, Supply
 from core.results import PlaneCurves
 
 SPEEDS = 97
 SHORT_TIME_SPEEDS = 33  # the short-time curve is smooth; the speeds between are interpolated
-SAG_HALVINGS = 24  # of the torque under a sagging supply: 1e-7 of it
+SAG_ACCURACY = 1e-7  # of the torque under a sagging supply
 
 
 @remembered()
@@ -128,15 +128,24 @@ def _voltage_limits(
 def _under_sag(em: FloatArray, supply: Supply, motor: MotorModel, speed: FloatArray) -> FloatArray:
     """Return the torque at which the voltage that is left under its own load is just used up.
 
-    Halving between zero and the torque without sag `em`: more torque needs more voltage and leaves less.
+    It lies between zero and the torque without sag `em`: more torque needs more voltage and leaves less.
     """
+    lowest = lowest_voltage(supply)
+    assert lowest is not None  # `_voltage_limits` asks for it
+    most_power = lowest**2 / (4.0 * supply.source_resistance)
+
+    def left(torque: FloatArray) -> FloatArray:
+        demand = voltage_at(torque, speed, motor, supply)
+        assert demand is not None
+        # beyond its largest power the source gives nothing, whatever voltage would be needed
+        share: FloatArray = np.maximum(demand.required / demand.available, demand.power / most_power)
+        return 1.0 - share
+
     low, high = np.zeros(em.shape), np.maximum(em, 0.0)
-    for _ in range(SAG_HALVINGS):
-        middle = 0.5 * (low + high)
-        demand = voltage_at(middle, speed, motor, supply)
-        reached = demand is not None and demand.utilisation <= 1.0
-        low, high = np.where(reached, middle, low), np.where(reached, high, middle)
-    return np.where(em > 0.0, low, em)
+    at_low, at_high = left(low), left(high)
+    active = (at_low > 0.0) & (at_high < 0.0)
+    root = bracketed_root(left, (low, high), (at_low, at_high), active, relative=SAG_ACCURACY)
+    return np.where(active, root, np.where(at_low > 0.0, em, np.minimum(em, 0.0)))
 
 
 def _temperature_cases(motor: MotorModel) -> FloatArray:
