@@ -300,14 +300,15 @@ def _ventilation_strength(network: HeatNetwork, rated: RatedPoint) -> float:
     if endless < 0.0:
         reason = "no cooling of the surface reaches the stated torque: the winding is too hot over its core"
         raise CoolingContradictionError(reason, *torques)
-    ratio = bracketed_root(
-        lambda ratios: np.array([missing(float(ratios[0]))]),
-        (np.zeros(1), np.full(1, 1e6)),
+    # the share that turning has in the whole cooling runs from 0 to 1 and the torque bends little over it
+    share_of_turning = bracketed_root(
+        lambda shares: np.array([missing(float(shares[0] / (1.0 - shares[0])))]),
+        (np.zeros(1), np.full(1, 1e6 / (1.0 + 1e6))),
         (np.array([standing]), np.array([endless])),
         np.ones(1, dtype=bool),
         relative=1e-13,
-    )
-    return unit * float(ratio[0])
+    )[0]
+    return unit * float(share_of_turning / (1.0 - share_of_turning))
 
 
 def _ventilation_finding(network: HeatNetwork, rated: RatedPoint, strength: float) -> Finding:
