@@ -15,11 +15,17 @@ from app.exports import CHARTS
 from app.files import sample_files
 from app.theme import ThemeChoice
 from app.widgets.candidate_mark import letter_of
+from core.project.load import DutySource
 
 if TYPE_CHECKING:
     from app.main_window import MainWindow
 
 Keys = QKeySequence.StandardKey
+_DUTIES: tuple[tuple[DutySource, str], ...] = (
+    ("segments", "Segments"),
+    ("load", "Load and motion"),
+    ("trace", "Measured trace"),
+)
 _THEMES: tuple[tuple[ThemeChoice, str], ...] = (
     ("light", "Light"),
     ("dark", "Dark"),
@@ -66,6 +72,10 @@ class MenuBar(QObject):
         self.samples = self.file.addMenu("Open sa&mple")
         self.recent = self.file.addMenu("Open &recent")
         self.file.addSeparator()
+        traces = window.traces
+        self.import_trace = self._add(self.file, "&Import trace…", traces.import_trace, "Ctrl+I")
+        self.columns = self._add(self.file, "&Columns of the trace…", traces.choose_columns)
+        self.file.addSeparator()
         self.save = self._add(self.file, "&Save", window.save_project, Keys.Save)
         self.save_as = self._add(self.file, "Save &as…", window.save_project_as, "Ctrl+Shift+S")
         self.export = self.file.addMenu("&Export as PDF, SVG or PNG")
@@ -110,9 +120,24 @@ class MenuBar(QObject):
         self.insert = self._add(self.edit, "&Insert segment", window.insert_segment, "Ctrl+Shift+I")
         self.duplicate = self._add(self.edit, "&Duplicate segment", window.duplicate_segment, "Ctrl+D")
         self.remove = self._add(self.edit, "&Remove segment", window.remove_segment, "Ctrl+Del")
+        self.edit.addSeparator()
+        self.duty = self.edit.addMenu("Take the duty &from")
+        self.duty.aboutToShow.connect(self.fill_duty)
         window.selection.changed.connect(self.show_selection)
         window.document.changed.connect(self.show_selection)
         self.show_selection()
+
+    def fill_duty(self) -> None:
+        """List where the duty can come from, what is in use marked."""
+        window = self._window
+        application = window.document.project.application
+        has = {"segments": True, "load": application.load is not None, "trace": application.trace is not None}
+        self.duty.clear()
+        for where, words in _DUTIES:
+            action = self._add(self.duty, words, partial(window.traces.duty_from, where))
+            action.setCheckable(True)
+            action.setChecked(application.duty_from == where)
+            action.setEnabled(has[where])
 
     def show_selection(self) -> None:
         """Offer what can be done with the selected segment."""

@@ -34,11 +34,13 @@ class ProjectFiles(QObject):
     state_changed = Signal()  # another file, or saved, or changed since
     failed = Signal(str)
     said = Signal(str)
+    saved = Signal(object)  # the folder that the project had until now, None where it had none
 
     def __init__(self, document: ProjectDocument, preferences: Preferences) -> None:
         super().__init__(document)
         self._document, self._preferences = document, preferences
         self.path: Path | None = None
+        self.folder: Path | None = None  # where files beside the project lie: of a copied sample, its own
         document.undo_stack.cleanChanged.connect(self._on_clean_changed)
 
     @property
@@ -70,7 +72,7 @@ class ProjectFiles(QObject):
         loaded = self._read(path)
         if loaded is None:
             return False
-        self._show(loaded[0], None, loaded[1])
+        self._show(loaded[0], None, loaded[1], path.parent)
         return True
 
     def save_to(self, path: Path) -> bool:
@@ -85,10 +87,11 @@ class ProjectFiles(QObject):
         except AmpturnError as error:
             self.failed.emit(f"Not saved: {error}")
             return False
-        self.path = path
+        before, self.path, self.folder = self.folder, path, path.parent
         self._document.undo_stack.setClean()
         self._preferences.add_recent_file(path)
         self.said.emit(f"Saved {path.name}")
+        self.saved.emit(before)
         self.state_changed.emit()
         return True
 
@@ -105,8 +108,9 @@ class ProjectFiles(QObject):
             self.failed.emit(f"{path.name} is not opened: {error}")
             return None
 
-    def _show(self, project: Project, path: Path | None, reason: str) -> None:
+    def _show(self, project: Project, path: Path | None, reason: str, folder: Path | None = None) -> None:
         self.path = path
+        self.folder = folder if path is None else path.parent
         self._document.open(project, reason)
         self.state_changed.emit()
 

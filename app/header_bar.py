@@ -113,6 +113,9 @@ class HeaderBar(QFrame):
         self._first_chip = self._row.count()
         self._row.addWidget(self.add)
         self._row.addStretch(1)
+        self.work = QLabel()
+        self.work.setProperty("type", "small")
+        self._row.addWidget(self.work)
         document.changed.connect(self.show_project)
         self.show_project(document.project, document.revision)
 
@@ -137,6 +140,11 @@ class HeaderBar(QFrame):
     def show_state(self, words: str) -> None:
         """Show whether the project is saved, in a word beside the title."""
         self.state.setText(words)
+
+    def show_work(self, words: str) -> None:
+        """Show what is being done beside the window; empty when nothing is."""
+        self.work.setText(words)
+        self.work.setAccessibleName(words)
 
     def _show_title(self, title: str) -> None:
         if title != self.title.text():

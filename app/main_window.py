@@ -22,6 +22,7 @@ from app.preferences import Preferences
 from app.recompute import Recompute
 from app.selection import Selection
 from app.theme import ThemeChoice
+from app.trace_actions import TraceActions
 from app.undo_while_typing import UndoWhileTyping
 from core.errors import AmpturnError
 from core.project import edits
@@ -52,6 +53,7 @@ class MainWindow(QMainWindow):
         self.bench = BenchPage(document, self.selection, preferences, self.shelf)
         self._stale = False
         self._lay_out()
+        self.traces = TraceActions(self)
         self.menus = MenuBar(self)
         self._connect()
         self.setAcceptDrops(True)
@@ -82,6 +84,7 @@ class MainWindow(QMainWindow):
         self.document.refused.connect(lambda reason: self.fail(f"Nothing was changed. {reason}"))
         self.recompute.result_ready.connect(self._on_result)
         self.recompute.failed.connect(self._on_evaluation_failed)
+        self.traces.words_changed.connect(self.header.show_work)
         self.preferences.changed.connect(self._restyle)
         self._undo_while_typing = UndoWhileTyping(self)
         application = QApplication.instance()
@@ -159,7 +162,7 @@ class MainWindow(QMainWindow):
     def export_chart(self, name: ChartName) -> None:
         """Ask for a file and write a chart to it."""
         result = self.recompute.result
-        if result is None or self._stale:
+        if result is None or self._stale or self.recompute.is_working:
             self.fail("Nothing was exported: the result on screen is out of date.")
             return
         proposed = proposed_name(name, self.document.project.application.title)
@@ -330,6 +333,7 @@ class MainWindow(QMainWindow):
         self.preferences.keep_window((box.x(), box.y(), box.width(), box.height()), self.isMaximized())
         self.bench.keep_sizes()
         self.preferences.save()
+        self.traces.shut_down()
         event.accept()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

@@ -7,10 +7,10 @@ from typing import Final, Literal
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-Topic = Literal["failure", "stale", "read only", "notice"]
+Topic = Literal["failure", "stale", "trace", "read only", "notice"]
 
 # What stays until its cause is gone cannot be closed.
-_LASTING: Final[tuple[Topic, ...]] = ("stale", "read only")
+_LASTING: Final[tuple[Topic, ...]] = ("stale", "trace", "read only")
 
 
 class _Line(QFrame):
@@ -40,7 +40,7 @@ class MessageBar(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        topics: tuple[Topic, ...] = ("failure", "stale", "read only", "notice")
+        topics: tuple[Topic, ...] = ("failure", "stale", "trace", "read only", "notice")
         self._lines = {topic: _Line(topic, self) for topic in topics}
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 0, 12, 0)

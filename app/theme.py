@@ -317,6 +317,10 @@ QScrollBar::handle:hover {{ background: @soft_ink@; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
 QSplitter::handle {{ background: @ground@; }}
+QProgressBar {{
+    background: @pane@; border: 1px solid @hairline@; border-radius: 4px; text-align: center; height: 20px;
+}}
+QProgressBar::chunk {{ background: @selection@; border-radius: 3px; }}
 QToolTip {{ background: @pane@; color: @ink@; border: 1px solid @hairline@; padding: 3px 6px; }}
 QStatusBar {{ background: @pane@; color: @soft_ink@; border-top: 1px solid @hairline@; }}
 """

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import shutil
+import tempfile
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -15,8 +18,10 @@ from core.trace_format import TraceFormat, preview_trace
 from core.trace_import import ImportedTrace, read_trace
 
 
-def source_of(path: Path, form: TraceFormat) -> TraceSource:
+def source_of(path: Path, form: TraceFormat, sha256: str = "") -> TraceSource:
     """Return the reference to a trace file that goes into a project, with its fingerprint.
+
+    `sha256` is the fingerprint where it is known already, so that the file is not read again.
 
     Raises `TraceError` where the format names no column or no unit for time, torque or speed.
     """
@@ -28,7 +33,7 @@ def source_of(path: Path, form: TraceFormat) -> TraceSource:
     }
     return TraceSource(
         file=path.name,
-        sha256=fingerprint(path),
+        sha256=sha256 or fingerprint(path),
         time=chosen["time"],
         torque=chosen["torque"],
         speed=chosen["speed"],
@@ -61,3 +66,37 @@ def fingerprint(path: Path) -> str:
     """Return the SHA-256 of a file as hexadecimal digits."""
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def name_beside(path: Path, folder: Path) -> str:
+    """Return the name under which a file is, or may be put, into a folder without replacing another one.
+
+    Its own name where it is free or taken by the same content, else one with a number.
+    """
+    name, number = path.name, 2
+    while (folder / name).exists() and not _same_content(path, folder / name):
+        name, number = f"{path.stem} {number}{path.suffix}", number + 1
+    return name
+
+
+def copy_beside(path: Path, folder: Path) -> Path:
+    """Copy a trace file into the folder of a project, whole or not at all, and return the copy."""
+    target = folder / name_beside(path, folder)
+    if target.exists():
+        return target
+    handle, part = tempfile.mkstemp(dir=folder, prefix=f".{target.name}.")
+    os.close(handle)
+    try:
+        shutil.copyfile(path, part)
+        shutil.copymode(path, part)
+        Path(part).replace(target)
+    except BaseException:
+        Path(part).unlink(missing_ok=True)
+        raise
+    return target
+
+
+def _same_content(one: Path, other: Path) -> bool:
+    if one.samefile(other):
+        return True
+    return one.stat().st_size == other.stat().st_size and fingerprint(one) == fingerprint(other)

@@ -31,6 +31,7 @@ from core.evaluate import evaluate
 from core.project.project import Project
 from core.project.project_file import read_project
 from core.results import Result
+from core.trace_import import ImportedTrace
 
 ROOT = Path(__file__).resolve().parents[2]
 SEGMENT = 0
@@ -52,9 +53,9 @@ class Split:
 
         return measured
 
-    def evaluated(self, project: Project) -> Result:
+    def evaluated(self, project: Project, measured: ImportedTrace | None = None) -> Result:
         start = time.perf_counter()
-        result = evaluate(project)
+        result = evaluate(project, measured)
         self.now["evaluate"] = time.perf_counter() - start
         return result
 
