@@ -51,7 +51,7 @@ def _hot_surface(application: Application, peaks: tuple[PeakTemperature, ...]) -
         return None
     text = sentence(
         f"The {outside.node} reaches {{temp}} at {{ambient}} ambient. Bare metal touched for "
-        f"{touch_words(contact)} can burn from {{threshold}} on. Guard or label it; touching is not a test.",
+        f"{touch_words(contact)} can burn from {{threshold}} on. Guard or label it; never test it by touch.",
         temp=(outside.temp, Kind.TEMPERATURE),
         ambient=(application.site.ambient, Kind.TEMPERATURE),
         threshold=(threshold, Kind.TEMPERATURE),

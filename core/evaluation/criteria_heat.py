@@ -90,7 +90,7 @@ def _reserve(criterion: Criterion, temps: CycleTemperatures) -> Margin:
 def _limiting(temps: CycleTemperatures) -> str:
     reserve, network = temps.reserve, temps.heat.network
     if reserve.hot_phase and temps.pieces.stall_phase_factor.max() > NOTABLE_PHASE_FACTOR:
-        return "hottest phase of the standing winding"
+        return "hottest phase at standstill"
     if reserve.node == network.magnets != network.winding:
         return f"magnets ({network.nodes[network.magnets]})"
     return network.nodes[reserve.node]

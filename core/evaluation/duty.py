@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -174,7 +174,13 @@ def load_findings(
 
     inertia = float(derived.load.terms.inertia.max())
     gear = gear_findings(derived.timeline, derived.gear, rotor_inertia, inertia, drag)
-    return (*derived.load.findings, *(() if transmission is None else gear))
+    if transmission is None:
+        return derived.load.findings
+    phase = derived.load.phase
+    gear = tuple(
+        one if one.segment is None else replace(one, segment=int(phase[one.segment])) for one in gear
+    )
+    return (*derived.load.findings, *gear)
 
 
 def _unused_transmission(transmission: Transmission | None) -> tuple[Finding, ...]:

@@ -37,9 +37,9 @@ class HeatModel:
     findings: tuple[Finding, ...]
 
     def node_name(self, node: int) -> str:
-        """Return the name of a node; one past the last is the hottest phase of a standing winding."""
+        """Return the name of a node; one past the last is the hottest phase at standstill."""
         nodes = self.network.nodes
-        return nodes[node] if node < len(nodes) else "hottest phase of the standing winding"
+        return nodes[node] if node < len(nodes) else "hottest phase at standstill"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -94,9 +94,20 @@ def load_duty(load: Load) -> LoadDuty | NoDuty:
         motion, terms, findings = load_terms(mechanism, payload)
     except AmpturnError as error:
         return NoDuty(f"a motion that fits together ({error})")
-    limits = limit_findings(moves, _limits(load.limits))
+    limits = limit_findings(moves, _limits(load.limits), isinstance(load.mechanism, saved.LINEAR))
     phase, names = _phases(motion, load.motion)
-    return LoadDuty(payload, motion, terms, phase, names, (*limits, *findings))
+    found = _in_segments((*limits, *findings), motion, phase)
+    return LoadDuty(payload, motion, terms, phase, names, found)
+
+
+def _in_segments(findings: tuple[Finding, ...], motion: LoadMotion, phase: IntArray) -> tuple[Finding, ...]:
+    """Return findings about a step of the motion as findings about the first segment of that step."""
+    return tuple(
+        one
+        if one.segment is None
+        else replace(one, segment=int(phase[np.argmax(motion.move == one.segment)]))
+        for one in findings
+    )
 
 
 def physics_mechanism(mechanism: saved.Mechanism) -> PhysicsMechanism:

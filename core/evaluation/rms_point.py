@@ -34,9 +34,10 @@ def rms_point(duty: ShaftDuty, motor: MotorModel, heat: HeatModel | NoHeatModel)
     words = "valid" if valid else "not valid here"
     statement = sentence(
         f"{words}: the cycle of {{cycle}} is {{share}} of the winding time constant of {{tau}}; "
-        f"up to {VALID_CYCLE_SHARE:.0%} an RMS torque stands for the heat",
+        "up to {valid_share} an RMS torque stands for the heat",
         cycle=(cycle, Kind.TIME),
         share=(cycle / tau, Kind.RATIO),
         tau=(tau, Kind.TIME),
+        valid_share=(VALID_CYCLE_SHARE, Kind.RATIO),
     )
     return RmsPoint(torque, speed, valid, statement)

@@ -335,8 +335,10 @@ def from_one_no_load_point(
     )
     text = sentence(
         "Only one no-load point is known ({torque} at {speed}); its split into "
-        f"{split.constant:.0%} constant, {split.linear:.0%} linear and {split.windage:.0%} air drag "
-        "is assumed.",
+        "{constant} constant, {linear} linear and {windage} air drag is assumed.",
+        constant=(split.constant, Kind.RATIO),
+        linear=(split.linear, Kind.RATIO),
+        windage=(split.windage, Kind.RATIO),
         torque=(drag_torque, Kind.TORQUE),
         speed=(speed, Kind.SPEED),
     )
@@ -422,7 +424,8 @@ def _residual_finding(residuals: FloatArray, torques: FloatArray) -> Finding:
     largest = float(torques.max())
     share = worst / largest if largest > 0.0 else 0.0
     text = sentence(
-        f"The drag law misses the no-load points by {{worst}} at most ({share:.1%} of the largest).",
+        "The drag law misses the no-load points by {worst} at most ({share} of the largest).",
+        share=(share, Kind.RATIO),
         worst=(worst, Kind.TORQUE),
     )
     if share < 1e-9:

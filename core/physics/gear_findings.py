@@ -10,6 +10,8 @@ import numpy as np
 from core.findings import Finding
 from core.physics.input_ranges import require_not_negative
 from core.physics.transmission import ShaftTimeline, Transmission, back_driving_torque
+from core.sentences import sentence
+from core.units import Kind, format_number
 
 # Below this share of its continuous torque a gear loses mostly torque that does not follow the load.
 _LIGHT_LOAD: Final = 0.2
@@ -141,12 +143,14 @@ def gear_findings(
 
 
 def _exceeded(
-    code: str, what: str, value: float, limit: float, unit: str, segment: int | None
+    code: str, what: str, value: float, limit: float, kind: Kind, segment: int | None
 ) -> list[Finding]:
     if value <= limit:
         return []
-    text = f"{what} is {value:.4g} {unit}, the transmission takes {limit:.4g} {unit}."
-    key = "rad_s" if unit == "rad/s" else "Nm"
+    text = sentence(
+        f"{what} is {{value}}, the transmission takes {{limit}}.", value=(value, kind), limit=(limit, kind)
+    )
+    key = "rad_s" if kind is Kind.SPEED else "Nm"
     return [Finding(code, "serious", text, {f"value_{key}": value, f"limit_{key}": limit}, segment)]
 
 
@@ -155,17 +159,17 @@ def _limit_findings(demand: GearDemand, transmission: Transmission) -> list[Find
     if transmission.largest_input_speed is not None:
         found += _exceeded(
             "gear_input_speed_exceeded", "The speed at the input", demand.peak_input_speed,
-            transmission.largest_input_speed, "rad/s", demand.peak_speed_piece,
+            transmission.largest_input_speed, Kind.SPEED, demand.peak_speed_piece,
         )  # fmt: skip
     if transmission.intermittent_torque is not None:
         found += _exceeded(
             "gear_intermittent_torque_exceeded", "The largest output torque", demand.peak_torque,
-            transmission.intermittent_torque, "N m", demand.peak_torque_piece,
+            transmission.intermittent_torque, Kind.LOAD_TORQUE, demand.peak_torque_piece,
         )  # fmt: skip
     if transmission.continuous_torque is not None:
         found += _exceeded(
             "gear_continuous_torque_exceeded", "The cubic mean of the output torque", demand.mean_torque,
-            transmission.continuous_torque, "N m", None,
+            transmission.continuous_torque, Kind.LOAD_TORQUE, None,
         )  # fmt: skip
     return found
 
@@ -179,22 +183,23 @@ def _efficiency_findings(
     if (power < 0.0).any() and transmission.efficiency < 1.0:
         values = {"efficiency": transmission.efficiency, "back_driving_efficiency": back}
         if transmission.back_driving_efficiency is None:
-            text = f"The back-driving efficiency is assumed as 2 - 1/efficiency = {back:.3g}."
-            found.append(Finding("gear_back_efficiency_assumed", "assumed", text, values))
+            assumed = f"The back-driving efficiency is assumed as 2 − 1/efficiency = {format_number(back)}."
+            found.append(Finding("gear_back_efficiency_assumed", "assumed", assumed, values))
     if transmission.self_locking:
-        text = (
-            "The transmission locks itself: the motor must drive the load down as well. Shocks can unlock "
+        locks = (
+            "The transmission is self-locking: the motor must drive the load down as well. Shocks can unlock "
             "it, so it does not replace a brake."
         )
-        found.append(Finding("gear_self_locking", "note", text, {"back_driving_efficiency": back}))
+        found.append(Finding("gear_self_locking", "note", locks, {"back_driving_efficiency": back}))
     limit = transmission.continuous_torque
     no_drag = transmission.drag_torque == 0.0 and transmission.efficiency < 1.0
     if limit is not None and no_drag and 0.0 < demand.mean_torque < _LIGHT_LOAD * limit:
         share = demand.mean_torque / limit
-        text = (
-            f"The transmission carries {share:.0%} of its continuous torque, but its efficiency of "
-            f"{transmission.efficiency:.0%} is that of full load and no drag torque is given: the true "
-            "loss is larger."
+        text = sentence(
+            "The transmission carries {share} of its continuous torque, but its efficiency of {efficiency} "
+            "is that of full load and no drag torque is given: the true loss is larger.",
+            share=(share, Kind.RATIO),
+            efficiency=(transmission.efficiency, Kind.RATIO),
         )
         found.append(Finding("gear_light_load_efficiency", "warning", text, {"load_share": share}))
     return found
@@ -204,10 +209,12 @@ def _inertia_finding(transmission: Transmission, rotor_inertia: float, load_iner
     motor_side = (rotor_inertia + transmission.input_inertia) * transmission.ratio**2
     if motor_side <= load_inertia:
         return []
-    text = (
-        f"Seen from the load, rotor and transmission have {motor_side:.3g} kg m2 (inertia times the square "
-        f"of the ratio), the load itself {load_inertia:.3g} kg m2: most of the accelerating torque turns "
-        "the motor, and pushed from outside the load feels the motor, not itself."
+    text = sentence(
+        "Reflected to the load, rotor and transmission have {motor_side} (inertia times the square of the "
+        "ratio), the load itself {load}: most of the accelerating torque is spent on the motor, and whoever "
+        "pushes the load from outside moves mostly the inertia of the motor.",
+        motor_side=(motor_side, Kind.LOAD_INERTIA),
+        load=(load_inertia, Kind.LOAD_INERTIA),
     )
     values = {"motor_inertia_at_load_kgm2": motor_side, "load_inertia_kgm2": load_inertia}
     return [Finding("gear_rotor_inertia_dominates", "warning", text, values)]
@@ -218,7 +225,9 @@ def _back_driving_finding(transmission: Transmission, motor_drag: float) -> list
     limit = transmission.continuous_torque
     if limit is None or not _HARD_TO_TURN * limit < torque < float("inf"):
         return []
-    text = f"Turning the motor from the load takes {torque:.3g} N m at the output."
+    text = sentence(
+        "Turning the motor from the load takes {torque} at the output.", torque=(torque, Kind.LOAD_TORQUE)
+    )
     return [Finding("gear_hard_to_back_drive", "note", text, {"back_driving_torque_Nm": torque})]
 
 
@@ -227,11 +236,16 @@ def _backlash_finding(transmission: Transmission, tolerance: float | None) -> li
     if play == 0.0:
         return []
     values = {"backlash_rad": play}
-    text = f"The load has a free play of {play:.3g} rad that no sensor at the motor sees."
+    words = "The backlash lets the load move by {play}, which a sensor at the motor does not see."
+    text = sentence(words, play=(play, Kind.ANGLE))
     if tolerance is None:
         return [Finding("gear_backlash", "note", text, values)]
     values["position_tolerance_rad"] = tolerance
     if play <= tolerance:
         return [Finding("gear_backlash", "note", text, values)]
-    text += f" It is more than the {tolerance:.3g} rad that are allowed."
+    text = sentence(
+        words + " It is more than the {tolerance} that are allowed.",
+        play=(play, Kind.ANGLE),
+        tolerance=(tolerance, Kind.ANGLE),
+    )
     return [Finding("gear_backlash_exceeds_tolerance", "serious", text, values)]

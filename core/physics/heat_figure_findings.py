@@ -58,8 +58,11 @@ def _surface_split(fixed_share: float) -> Finding:
     return Finding(
         "surface_split_assumed",
         "assumed",
-        f"Radiation and conduction are taken as {fixed_share:.0%} of the cooling at standstill, "
-        "convection as the rest.",
+        sentence(
+            "Radiation and conduction are taken as {share} of the cooling at standstill, convection as the "
+            "rest.",
+            share=(fixed_share, Kind.RATIO),
+        ),
         {"fixed_share": fixed_share},
     )
 
@@ -89,7 +92,10 @@ def _plate(share: float) -> Finding:
     return Finding(
         "plate_share_assumed",
         "assumed",
-        f"The mounting plate takes {share:.0%} of the heat at standstill and keeps its temperature.",
+        sentence(
+            "The mounting plate takes {share} of the heat at standstill and keeps its temperature.",
+            share=(share, Kind.RATIO),
+        ),
         {"plate_share": share},
     )
 

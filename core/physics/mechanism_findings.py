@@ -15,6 +15,8 @@ from core.physics.mechanism_kinds import Mechanism
 from core.physics.motion import LoadMotion
 from core.physics.rotary_mechanisms import DirectRotaryLoad, RotaryTable, SwingArm
 from core.physics.term_shares import TermShares, term_shares
+from core.sentences import Sentence, sentence
+from core.units import Kind, format_number
 
 COUNTERBALANCE_SHARE = 0.8
 UNCERTAIN_FRICTION_SHARE = 0.2
@@ -69,11 +71,15 @@ def _gravity(mechanism: Mechanism, shares: TermShares) -> list[Finding]:
     gravity, share = shares.term_peak["gravity"], shares.rms_share["gravity"]
     if share > COUNTERBALANCE_SHARE and not isinstance(mechanism, WheelDrive):
         of_peaks = gravity / shares.sum_of_peaks
-        portion = f"{share:.1%}" if share <= 1.0 else "more than all, relieved by the rest,"
-        text = (
-            f"Gravity makes {portion} of the mean square torque and {of_peaks:.1%} of the sum of the "
-            f"peaks: {gravity:.4g} N m against {shares.term_peak['acceleration']:.3g} N m of acceleration. "
-            "A counterbalance saves more than a larger motor."
+        portion = "{share}" if share <= 1.0 else "more than all, relieved by the rest,"
+        text = sentence(
+            f"Gravity makes {portion} of the mean square torque and {{of_peaks}} of the sum of the peaks: "
+            "{gravity} against {acceleration} of acceleration. "
+            "A counterbalance helps more than a larger motor.",
+            share=(share, Kind.RATIO),
+            of_peaks=(of_peaks, Kind.RATIO),
+            gravity=(gravity, Kind.LOAD_TORQUE),
+            acceleration=(shares.term_peak["acceleration"], Kind.LOAD_TORQUE),
         )
         values = {
             "gravity_share": share,
@@ -84,9 +90,10 @@ def _gravity(mechanism: Mechanism, shares: TermShares) -> list[Finding]:
         findings.append(Finding("gravity_dominates", "warning", text, values))
     if isinstance(mechanism, RotaryTable) and mechanism.gravity_moment > 0.0 and gravity == 0.0:
         per_degree = mechanism.gravity_moment * math.sin(math.radians(1.0))
-        text = (
+        text = sentence(
             "The axis is vertical, so the mass off the axis asks for no torque against gravity; "
-            f"each degree of tilt would add {per_degree:.3g} N m."
+            "each degree of tilt would add {torque}.",
+            torque=(per_degree, Kind.LOAD_TORQUE),
         )
         findings.append(
             Finding("gravity_absent_axis_vertical", "note", text, {"torque_per_degree_N_m": per_degree})
@@ -102,17 +109,20 @@ def _peak_and_mean(shares: TermShares, terms: LoadTerms) -> list[Finding]:
         "rms_N_m": shares.rms_torque,
     }
     if shares.sum_of_peaks > PEAK_OVER_RMS * shares.rms_torque:
-        text = (
-            f"The worst of every cause adds up to {shares.sum_of_peaks:.3g} N m; at one instant at most "
-            f"{shares.peak_torque:.3g} N m is asked, and the RMS value of the cycle, which heats, is "
-            f"{shares.rms_torque:.3g} N m. Size the peak by the first two, the heat by the cycle."
+        text = sentence(
+            "The peaks of all causes add up to {sum}, but they need not coincide: at one instant at most "
+            "{peak} is needed, and the RMS torque of the cycle is {rms}. The sum is no measure of the heat.",
+            sum=(shares.sum_of_peaks, Kind.LOAD_TORQUE),
+            peak=(shares.peak_torque, Kind.LOAD_TORQUE),
+            rms=(shares.rms_torque, Kind.LOAD_TORQUE),
         )
         findings.append(Finding("sum_of_worst_cases_is_a_peak", "note", text, values))
     start = float(np.abs(terms.starting_torque).max())
     if start > shares.peak_torque * (1.0 + 1e-9):
-        text = (
-            f"Moving off takes {start:.3g} N m for an instant, more than the {shares.peak_torque:.3g} N m "
-            "of the motion itself."
+        text = sentence(
+            "Moving off takes {start} for an instant, more than the {peak} of the motion itself.",
+            start=(start, Kind.LOAD_TORQUE),
+            peak=(shares.peak_torque, Kind.LOAD_TORQUE),
         )
         findings.append(
             Finding("breakaway_sets_the_peak", "note", text, {**values, "starting_torque_N_m": start})
@@ -124,10 +134,11 @@ def _friction(shares: TermShares) -> list[Finding]:
     share = shares.rms_share["friction"]
     if share <= UNCERTAIN_FRICTION_SHARE:
         return []
-    text = (
-        f"Friction makes {share:.0%} of the mean square torque. A value from a table can be wrong by a "
-        "factor of two for a sealed, greased or cold mechanism: study it low and high, or measure it with "
-        "a spring scale on a lever, by coasting down, or by the current with and without the load."
+    text = sentence(
+        "Friction makes {share} of the mean square torque. A value from a table can be wrong by a factor of "
+        "two for a sealed, greased or cold mechanism: study it low and high, or measure it with a spring "
+        "scale on a lever, by coasting down, or by the current with and without the load.",
+        share=(share, Kind.RATIO),
     )
     return [Finding("friction_uncertain", "assumed", text, {"friction_share": share})]
 
@@ -140,14 +151,14 @@ def _self_locking(mechanism: Mechanism) -> list[Finding]:
     values = {"efficiency": drive, "back_efficiency": back}
     if back <= 0.0:
         text = (
-            f"The screw is self-locking: its back-driving efficiency is {back:.2f}, so the motor must drive "
-            "the lowering. Vibration can still let it creep."
+            f"The screw is self-locking: its back-driving efficiency is {format_number(back)}, so the "
+            "motor must drive the lowering. Vibration can still let it creep."
         )
         findings.append(Finding("screw_self_locking", "note", text, values))
     if mechanism.pitch_diameter is None:
         text = (
             "Without the pitch diameter the back-driving efficiency is taken as "
-            f"2 - 1/{drive:.2f} = {back:.2f}."
+            f"2 − 1/{drive:.2f} = {format_number(back)}."
         )
         findings.append(Finding("back_efficiency_assumed", "assumed", text, values))
     return findings
@@ -162,19 +173,27 @@ def _falling(load: AxisLoad, motion: LoadMotion) -> list[Finding]:
     released = ~motion.moving & ~motion.held
     angle = motion.position[:-1] / load.input_per_payload + load.gravity_phase
     pulls = np.abs(load.gravity_torque + load.gravity_swing * np.sin(angle)) * released
-    text = (
-        "Without power the load moves: gravity pulls with up to {:.3g} N m, friction holds "
-        f"{load.starting_friction:.3g} N m. Provide a brake or a lock."
-    )
     values = {"gravity_torque_N_m": weight, "friction_torque_N_m": load.starting_friction}
     # an arm that hangs straight down still has 1e-16 of its weight as torque
     if back * float(pulls.max()) > load.starting_friction + 1e-9 * weight:
         worst = int(np.argmax(pulls))
         where = int(motion.move[worst])
         values["gravity_torque_N_m"] = float(pulls[worst])
-        text = text.format(pulls[worst]) + f" Move {where + 1} releases it."
+        text = _unheld(
+            float(pulls[worst]), load.starting_friction, f" Step {where + 1} of the motion releases it."
+        )
         return [Finding("released_under_gravity", "serious", text, values, where)]
-    return [Finding("load_moves_without_power", "warning", text.format(weight), values)]
+    text = _unheld(weight, load.starting_friction)
+    return [Finding("load_moves_without_power", "warning", text, values)]
+
+
+def _unheld(gravity: float, friction: float, release: str = "") -> Sentence:
+    return sentence(
+        "Without power the load moves: gravity pulls with up to {gravity}, friction holds {friction}. "
+        "Provide a brake or a lock." + release,
+        gravity=(gravity, Kind.LOAD_TORQUE),
+        friction=(friction, Kind.LOAD_TORQUE),
+    )
 
 
 def _path(mechanism: Mechanism, load: AxisLoad, motion: LoadMotion) -> list[Finding]:
@@ -188,19 +207,20 @@ def _path(mechanism: Mechanism, load: AxisLoad, motion: LoadMotion) -> list[Find
     if limited and abs(drift) > 1e-6 * max(scale, 1e-9):
         payload = drift / load.input_per_payload
         unit = "m" if load.input_per_payload != 1.0 else "rad"
-        text = (
-            f"Each cycle ends {payload:.4g} {unit} away from where it began, "
-            "so it cannot repeat as it stands: gravity or the end of travel will differ."
+        text = sentence(
+            "Each cycle ends {drift} away from where it began, so it cannot repeat as it stands: gravity or "
+            "the end of travel will differ. Add the way back to the motion.",
+            drift=(payload, Kind.LENGTH if unit == "m" else Kind.ANGLE),
         )
         findings.append(Finding("position_drifts", "warning", text, {f"drift_{unit}": payload}))
     steps = np.abs(np.diff(motion.position))
     if load.gravity_swing != 0.0 and float(steps.max()) > COARSEST_GRAVITY_STEP / 2.0:
-        text = (
+        coarse = (
             f"The cycle turns {scale / (2.0 * math.pi):.0f} times through gravity; it is followed in steps "
-            f"of {math.degrees(float(steps.max())):.0f} degrees, its peaks are up to 2 % high."
+            f"of {math.degrees(float(steps.max())):.0f}°, its peaks are up to 2 % high."
         )
         findings.append(
-            Finding("gravity_followed_coarsely", "note", text, {"turns": scale / (2.0 * math.pi)})
+            Finding("gravity_followed_coarsely", "note", coarse, {"turns": scale / (2.0 * math.pi)})
         )
     return findings
 
@@ -210,18 +230,19 @@ def _left_out(mechanism: Mechanism, load: AxisLoad, motion: LoadMotion) -> list[
     findings = []
     top = float(np.abs(motion.speed).max())
     if top > 0.0 and load.inertia > 0.0 and not motion.acceleration.any():
-        text = (
+        steady = (
             "The cycle never changes its speed, so no torque for acceleration is in it; "
             "add the ramps if it starts."
         )
-        findings.append(Finding("no_acceleration_in_cycle", "note", text, {"speed_rad_per_s": top}))
+        findings.append(Finding("no_acceleration_in_cycle", "note", steady, {"speed_rad_per_s": top}))
     if isinstance(mechanism, SwingArm) and mechanism.arm_mass == 0.0:
-        text = "The arm itself is taken as massless. Enter its mass, and that of motors it carries."
-        findings.append(Finding("arm_without_mass", "warning", text))
+        massless = "The arm itself is taken as massless. Enter its mass, and that of motors it carries."
+        findings.append(Finding("arm_without_mass", "warning", massless))
     if isinstance(mechanism, DirectRotaryLoad) and top > WINDAGE_SPEED and not _rises(load):
-        text = (
-            f"At {top * 30.0 / math.pi:.0f} r/min the drag of the air may exceed the friction of the "
-            "bearings, but no torque that rises with speed is entered."
+        text = sentence(
+            "At {speed} the drag of the air may exceed the friction of the bearings, but no torque that "
+            "rises with speed is entered.",
+            speed=(top, Kind.SPEED),
         )
         findings.append(Finding("windage_left_out", "warning", text, {"speed_rad_per_s": top}))
     return findings
@@ -237,10 +258,12 @@ def _returned_energy(motion: LoadMotion, terms: LoadTerms) -> list[Finding]:
     if returned <= 1e-9 * float(np.abs(work).sum()):
         return []
     peak = -float((terms.total * motion.speed_ends).min())
-    text = (
-        f"The load gives back {returned:.4g} J in each cycle, {returned / motion.cycle_time:.3g} W on "
-        f"average and {peak:.3g} W at the peak, less the losses on the way. "
-        "An ordinary supply cannot take it."
+    text = sentence(
+        "The load gives back {energy} in each cycle, {mean} on average and {peak} at the peak. The losses on "
+        "the way take a part; the rest must go into the supply or into a resistor.",
+        energy=(returned, Kind.ENERGY),
+        mean=(returned / motion.cycle_time, Kind.POWER),
+        peak=(peak, Kind.POWER),
     )
     values = {
         "energy_per_cycle_J": returned,
@@ -262,7 +285,11 @@ def _rope(mechanism: Mechanism, motion: LoadMotion) -> list[Finding]:
         return []
     worst = int(np.argmin(np.where(loose, pull, np.inf)))
     where = int(motion.move[worst])
-    text = f"In move {where + 1} the rope would have to push with {-pull[worst]:.3g} N: it goes slack."
+    text = sentence(
+        f"In step {where + 1} of the motion the rope would have to push with {{force}}: it goes slack. "
+        "Change the speed more slowly, or load the rope.",
+        force=(-float(pull[worst]), Kind.FORCE),
+    )
     return [Finding("rope_slack", "serious", text, {"rope_pull_N": float(pull[worst])}, where)]
 
 
@@ -271,7 +298,10 @@ def _backward_pump(mechanism: Mechanism, motion: LoadMotion) -> list[Finding]:
     if not (isinstance(mechanism, DisplacementPump) and backward.any()):
         return []
     where = int(motion.move[int(np.argmax(backward))])
-    text = f"In move {where + 1} the pump turns backward; it is taken to work against the same pressure."
+    text = (
+        f"In step {where + 1} of the motion the pump turns backward; it is taken to work against the same "
+        "pressure."
+    )
     return [Finding("pump_turns_backward", "warning", text, segment=where)]
 
 
@@ -283,8 +313,10 @@ def _tipping(mechanism: Mechanism, motion: LoadMotion) -> list[Finding]:
     limit, change, where = mechanism.tipping_acceleration, float(changes[worst]), int(motion.move[worst])
     if change <= limit:
         return []
-    text = (
-        f"In move {where + 1} the vehicle tips: its speed changes by {change:.3g} m/s2, an axle lifts at "
-        f"{limit:.3g} m/s2. Change speed more slowly, or lower the centre of mass."
+    text = sentence(
+        f"In step {where + 1} of the motion the vehicle tips: its speed changes by {{change}}, "
+        "an axle lifts at {limit}. Change the speed more slowly, or lower the centre of mass.",
+        change=(change, Kind.ACCELERATION),
+        limit=(limit, Kind.ACCELERATION),
     )
     return [Finding("vehicle_tips", "serious", text, {"value": change, "limit": limit}, where)]

@@ -21,6 +21,11 @@ from core.physics.motion import LoadMotion, motion_of_speeds, split_at_reversals
 from core.physics.motion_profiles import MotionProfile, profile_factors
 from core.physics.motion_sampling import profile_knots
 from core.physics.profile_shapes import s_curve_within_limits, trapezoid
+from core.sentences import sentence
+from core.units import Kind
+
+_ROTARY_KINDS = (Kind.SPEED, Kind.ANGULAR_ACCELERATION, Kind.ANGULAR_JERK)
+_LINEAR_KINDS = (Kind.LINEAR_SPEED, Kind.ACCELERATION, Kind.JERK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,13 +289,13 @@ def _refuse_jumps(pieces: Sequence[tuple[FloatArray, FloatArray]], repeats: bool
     for k in range(0 if repeats else 1, len(pieces)):
         start, end = float(pieces[k][1][0]), float(pieces[k - 1][1][-1])
         if abs(start - end) > 1e-9 * top:
-            before = f"move {k}" if k else f"the last move ({len(pieces)}), which it follows"
+            before = f"step {k}" if k else f"the last step ({len(pieces)}), which it follows"
             raise InputRangeError(
-                f"start speed of move {k + 1}", start, "", f"the {end:g} at which {before} ends"
+                f"start speed of step {k + 1} of the motion", start, "", f"the {end:g} at which {before} ends"
             )
 
 
-def limit_findings(moves: Sequence[Move], limits: MotionLimits) -> list[Finding]:
+def limit_findings(moves: Sequence[Move], limits: MotionLimits, linear: bool = False) -> list[Finding]:
     r"""Return what goes beyond the limits of speed, acceleration and jerk, move by move.
 
     Parameters
@@ -299,6 +304,8 @@ def limit_findings(moves: Sequence[Move], limits: MotionLimits) -> list[Finding]
         Moves in the order of time. [-]
     limits : MotionLimits
         Limits of the payload's coordinate. [SI]
+    linear : bool, default False
+        Whether that coordinate is a length and not an angle, for the words. [-]
 
     Returns
     -------
@@ -311,20 +318,24 @@ def limit_findings(moves: Sequence[Move], limits: MotionLimits) -> list[Finding]
 
     Examples
     --------
-    >>> limit_findings([MoveBy(1.0, 1.0)], MotionLimits(speed=1.0))[0].text
-    'Move 1 reaches a speed of 1.5, limit 1.'
+    >>> str(limit_findings([MoveBy(1.0, 1.0)], MotionLimits(speed=1.0))[0].text)
+    'Step 1 of the motion reaches a speed of 14.3\xa0rpm, limit 9.55\xa0rpm.'
     """
     findings = []
     for k, move in enumerate(moves):
-        for (name, value), limit in zip(
-            _peaks(move).items(), (limits.speed, limits.acceleration, limits.jerk), strict=True
+        for (name, value), limit, kind in zip(
+            _peaks(move).items(),
+            (limits.speed, limits.acceleration, limits.jerk),
+            _LINEAR_KINDS if linear else _ROTARY_KINDS,
+            strict=True,
         ):
             if value <= limit * (1.0 + 1e-9):
                 continue
-            reach = f"reaches a{'n' if name == 'acceleration' else ''} {name} of {value:g}"
+            reach = f"reaches a{'n' if name == 'acceleration' else ''} {name} of {{value}}"
             if math.isinf(value):
                 reach = "starts or ends its acceleration with a jump: the jerk has no bound"
-            text = f"Move {k + 1} {reach}, limit {limit:g}."
+            words = f"Step {k + 1} of the motion {reach}, limit {{limit}}."
+            text = sentence(words, value=(value, kind), limit=(limit, kind))
             values = {"value": value, "limit": limit, "move": float(k + 1)}
             findings.append(Finding(f"move_exceeds_{name}_limit", "serious", text, values, k))
     return findings

@@ -14,7 +14,7 @@ from core.physics.rms_torque import rms_of_segments
 from core.project import edits
 from core.project.load import Load
 from core.project.mechanism import BeltDrive, DirectRotaryLoad, DrumWinch, RotaryFriction
-from core.project.motion import DwellStep, FrictionRange, MoveStep, RampStep, RunStep
+from core.project.motion import DwellStep, FrictionRange, MotionLimits, MoveStep, RampStep, RunStep
 from core.project.project import Project
 from core.project.transmission import Transmission
 from core.results import DutyTrace
@@ -147,3 +147,25 @@ def test_a_transmission_beside_entered_segments_is_said_to_be_unused() -> None:
     geared = candidate(transmission=Transmission(ratio=5.0))
     result = evaluate(project(segment(1.0, 0.02, 100.0), candidates=(geared,))).candidates[0]
     assert "transmission_not_used" in {finding.code for finding in result.findings}
+
+
+def test_findings_about_a_step_or_a_torque_point_at_its_segment() -> None:
+    up = MoveStep(distance=0.2, duration=1.0)
+    down = MoveStep(distance=-0.2, duration=1.0)
+    winch = Load(
+        mechanism=DrumWinch(mass=1.0, drum_radius=0.02, inclination=0.5 * np.pi, resisting_force=1.0),
+        motion=(up, DwellStep(duration=1.0), down, DwellStep(duration=1.0, held=False)),
+        limits=MotionLimits(speed=0.25),
+    )
+    gear = Transmission(name="gear", ratio=10.0, efficiency=0.9, intermittent_torque=0.1)
+    result = evaluate(with_load(winch, gear))
+    # three segments of each move, one of each dwell; going up takes most torque while it accelerates
+    assert result.duty.names[3] == "hold"
+    assert len(result.duty.names) == 8
+    found = {one.code: one for one in result.candidates[0].findings}
+    assert found["released_under_gravity"].segment == 7
+    assert found["gear_intermittent_torque_exceeded"].segment == 0
+    fast = [one for one in result.candidates[0].findings if one.code == "move_exceeds_speed_limit"]
+    assert [one.segment for one in fast] == [0, 4]
+    # 0.2 m in 1 s by thirds: 1.5 times the mean speed
+    assert str(fast[1].text) == "Step 3 of the motion reaches a speed of 0.300\xa0m/s, limit 0.250\xa0m/s."

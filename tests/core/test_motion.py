@@ -78,12 +78,16 @@ def test_reversing_ramp_is_cut_where_it_turns() -> None:
 
 
 def test_speeds_must_join_inside_the_cycle_and_over_its_end() -> None:
-    with pytest.raises(InputRangeError, match="move 2 must be the 4 at which move 1 ends, got 5"):
+    with pytest.raises(
+        InputRangeError, match="step 2 of the motion must be the 4 at which step 1 ends, got 5"
+    ):
         load_motion([Ramp(0.0, 4.0, 1.0), Run(5.0, 1.0), Ramp(5.0, 0.0, 1.0)])
-    with pytest.raises(InputRangeError, match=r"move 1 must be the 4 at which the last move \(1\)"):
+    with pytest.raises(
+        InputRangeError, match=r"step 1 of the motion must be the 4 at which the last step \(1\)"
+    ):
         load_motion([Ramp(0.0, 4.0, 1.0)])
     assert load_motion([Ramp(0.0, 4.0, 1.0)], repeats=False).position_drift == pytest.approx(2.0)
-    with pytest.raises(InputRangeError, match="start speed of move 2 must be the 4"):
+    with pytest.raises(InputRangeError, match="start speed of step 2 of the motion must be the 4"):
         load_motion([Ramp(0.0, 4.0, 1.0), Dwell(1.0)], repeats=False)
 
 
@@ -127,7 +131,7 @@ def test_limits_name_the_move_the_value_and_the_limit() -> None:
     ]
     assert findings[0].values["value"] == pytest.approx(2.0)
     assert findings[1].values == pytest.approx({"value": 8.0, "limit": 2.0, "move": 3.0})
-    assert "Move 3" in str(findings[1].text)
+    assert "Step 3 of the motion reaches an acceleration of" in str(findings[1].text)
     assert not limit_findings(moves, MotionLimits())
 
 

@@ -169,7 +169,7 @@ def test_off_centre_platform_is_ruled_by_gravity() -> None:
     assert np.abs(terms.gravity).max() == pytest.approx(49.05, rel=1e-3)
     found = finding(findings, "gravity_dominates")
     assert found.values["gravity_share_of_peaks"] == pytest.approx(0.996, abs=5e-4)
-    assert "99.6%" in str(found.text)
+    assert "99.6\xa0%" in str(found.text)
     assert "counterbalance" in str(found.text)
 
 
