@@ -11,12 +11,12 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import FloatArray
-from core.physics.drag import core_drag_torque, drag_torque
+from core.physics.drag import DragLaw, core_drag_torque, drag_torque
 from core.physics.heat_figures import HeatFigures, Mounting, RatedPoint
 from core.physics.heat_from_data_sheet import enclosed_network, open_network
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw
-from core.physics.machine_constants import copper_loss_coefficient
+from core.physics.machine_constants import MachineConstants, copper_loss_coefficient
 from core.project.application import Site
 from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, NetworkHeat
 
@@ -67,7 +67,9 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
         if isinstance(heat, NetworkHeat):
             network, findings = _explicit_network(heat, site)
         else:
-            network, findings = _data_sheet_network(heat, site, motor)
+            network, findings = _data_sheet_network(
+                heat, site, motor.variant.kind, motor.constants, motor.drag
+            )
     except AmpturnError as error:
         text = f"The thermal data contradict each other: {error}."
         return NoHeatModel(str(error), (Finding("heat_data_refused", "serious", text),))
@@ -75,7 +77,7 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     at_winding = (network.end_a == network.winding) | (network.end_b == network.winding)
     return HeatModel(
         network=network,
-        law=_copper_law(motor),
+        law=_copper_law(motor.constants),
         limit=_limits(network, motor),
         ambient=site.ambient,
         winding_time_constant=float(network.capacity[network.winding] / conductance[at_winding].sum()),
@@ -83,8 +85,8 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     )
 
 
-def _copper_law(motor: MotorModel) -> CopperLaw:
-    c = motor.constants
+def _copper_law(constants: MachineConstants) -> CopperLaw:
+    c = constants
     return CopperLaw(c.copper_constant, c.resistance_ref_temp, c.magnet_ref_temp, c.magnet_temp_coefficient)
 
 
@@ -97,8 +99,9 @@ def _limits(network: HeatNetwork, motor: MotorModel) -> FloatArray:
     return limit
 
 
+@remembered()
 def _data_sheet_network(
-    heat: DataSheetHeat, site: Site, motor: MotorModel
+    heat: DataSheetHeat, site: Site, kind: str, constants: MachineConstants, drag: DragLaw
 ) -> tuple[HeatNetwork, tuple[Finding, ...]]:
     assert site.ambient is not None
     figures = HeatFigures(
@@ -111,8 +114,8 @@ def _data_sheet_network(
         ambient_temp=site.ambient, housing_to_ambient=site.mounting.housing_ambient_resistance
     )
     point = heat.continuous_point
-    rated = None if point is None else _rated_point(point, motor)
-    if motor.variant.kind == "enclosed":
+    rated = None if point is None else _rated_point(point, constants, drag)
+    if kind == "enclosed":
         built = enclosed_network(figures, mounting, None, rated)
     else:
         assert rated is not None  # `heat_model` asks for it
@@ -120,16 +123,16 @@ def _data_sheet_network(
     return built.network, built.findings
 
 
-def _rated_point(point: ContinuousPoint, motor: MotorModel) -> RatedPoint:
+def _rated_point(point: ContinuousPoint, constants: MachineConstants, drag: DragLaw) -> RatedPoint:
     return RatedPoint(
         shaft_torque=point.shaft_torque,
         speed=point.speed,
         ambient_temp=point.ambient,
         winding_limit=point.winding_temp,
-        drag_torque=float(drag_torque(motor.drag, point.speed)),
-        core_drag_torque=float(core_drag_torque(motor.drag, point.speed)),
-        copper_per_torque_squared=copper_loss_coefficient(motor.constants, point.commutation),
-        copper_law=_copper_law(motor),
+        drag_torque=float(drag_torque(drag, point.speed)),
+        core_drag_torque=float(core_drag_torque(drag, point.speed)),
+        copper_per_torque_squared=copper_loss_coefficient(constants, point.commutation),
+        copper_law=_copper_law(constants),
     )
 
 

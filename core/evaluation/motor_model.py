@@ -173,6 +173,9 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     )
 
 
+# constants and drag stay the same objects while leads, electronics or limits are edited, so that what
+# follows from them alone is remembered too
+@remembered()
 def _constants(motor: Motor, winding: Winding) -> tuple[MachineConstants, tuple[Finding, ...]]:
     def stated(figure: object) -> StatedFigure | None:
         return None if figure is None else StatedFigure(figure.value, figure.convention)  # type: ignore[attr-defined]
@@ -192,6 +195,7 @@ def _constants(motor: Motor, winding: Winding) -> tuple[MachineConstants, tuple[
     )
 
 
+@remembered()
 def _drag(variant: Variant) -> tuple[DragLaw, Finding]:
     points = variant.no_load
     if not points:
