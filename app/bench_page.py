@@ -111,6 +111,7 @@ class BenchPage(QWidget):
         self.findings = FindingsPanel(document, selection, preferences)
         self.table_fold = TableFold(self.table, preferences)
         self.showers: tuple[Callable[[Result], None], ...] = (
+            self.inputs.show_result,
             self.plane.show_result,
             self.cycle.show_result,
             self.table.show_result,

@@ -10,7 +10,16 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 from app.document import ProjectDocument
 from app.inputs.editors import ChoiceInput, Input, QuantityInput, TextInput
 from app.inputs.fold_group import FoldGroup
-from app.inputs.rows import ChoiceRow, Heading, QuantityRow, Questions, Row, ValueRow, bound_to_application
+from app.inputs.rows import (
+    Binding,
+    ChoiceRow,
+    Heading,
+    QuantityRow,
+    Questions,
+    Row,
+    ValueRow,
+    bound_to_application,
+)
 from app.preferences import Preferences
 from core.project.project import Project
 from core.project.saved import Saved
@@ -77,7 +86,7 @@ class ApplicationGroup(FoldGroup):
         self.inputs[row.place], self.marks[row.place], self._rows[row.place] = editor, mark, row
 
     def _editor(self, row: ValueRow) -> Input:
-        binding = bound_to_application(row.place)
+        binding = self._binding(row)
         if isinstance(row, QuantityRow):
             return QuantityInput(row, binding, self._document, self._preferences)
         if isinstance(row, ChoiceRow):
@@ -85,6 +94,10 @@ class ApplicationGroup(FoldGroup):
         text = TextInput(row, binding, self._document)
         text.refused.connect(lambda reason, place=row.place: self._refuse(place, reason))
         return text
+
+    def _binding(self, row: ValueRow) -> Binding:
+        """Return how a row reads and writes; a group whose values are checked together has its own way."""
+        return bound_to_application(row.place)
 
     def _refuse(self, place: tuple[str, ...], reason: str) -> None:
         self._refused[place] = reason
@@ -122,7 +135,7 @@ class ApplicationGroup(FoldGroup):
 
     def _show_mark(self, place: tuple[str, ...]) -> None:
         row = self._rows[place]
-        value = bound_to_application(place).read(self._document.project)
+        value = self._binding(row).read(self._document.project)
         words = self._refused.get(place, "")
         if isinstance(row, QuantityRow) and value is None:
             application = self._document.project.application

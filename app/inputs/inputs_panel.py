@@ -37,7 +37,7 @@ class InputsPanel(QFrame):
         super().__init__()
         self._document, self._selection, self._preferences = document, selection, preferences
         self.setProperty("surface", "pane")
-        self.what_moves = WhatMoves(document, preferences)
+        self.what_moves = WhatMoves(document, selection, preferences)
         self.where_it_sits = ApplicationGroup(SITE, document, preferences)
         self.surroundings = ApplicationGroup(SURROUNDINGS, document, preferences)
         self.where_it_sits.take_in(self.surroundings)
@@ -94,8 +94,9 @@ class InputsPanel(QFrame):
         wanted = self.what_drives_it.narrowest() + 2 * SIDE + bar + 10
         self.setMinimumWidth(min(max(wanted, SMALLEST_WIDTH), LARGEST_MINIMUM))
 
-    def show_result(self, _result: Result) -> None:
-        """Nothing here depends on the result."""
+    def show_result(self, result: Result) -> None:
+        """Show what depends on the result: the sketch of the load."""
+        self.what_moves.show_result(result)
 
     def restyle(self) -> None:
         """Show the units and colours of the moment."""

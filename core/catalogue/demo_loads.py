@@ -43,9 +43,9 @@ def load_samples(parts: PartsFile) -> dict[str, bytes]:
     return {name: encode_project(make(parts)) for name, make in made.items()}
 
 
-def winch(parts: PartsFile) -> Project:
-    """Return the winch of a tide-pool water sampler: lower, hold, haul up, rest on the brake."""
-    load = Load(
+def _winch_load() -> Load:
+    """Return what the winch moves: the bottle down, held, up, and a rest on the brake."""
+    return Load(
         mechanism=DrumWinch(
             mass=2.8, drum_radius=0.030, inclination=0.5 * math.pi, drum_inertia=1.2e-4, efficiency=0.94,
             friction=LinearFriction(constant=1.5),
@@ -59,6 +59,10 @@ def winch(parts: PartsFile) -> Project:
         limits=MotionLimits(speed=0.60, acceleration=1.0),
         friction_range=FrictionRange(low=0.5, high=2.0),
     )  # fmt: skip
+
+
+def winch(parts: PartsFile) -> Project:
+    """Return the winch of a tide-pool water sampler: lower, hold, haul up, rest on the brake."""
     application = Application(
         title="Tide pool winch",
         notes="Invented example: a winch on a rail lowers a bottle into a tide pool, holds it while it "
@@ -67,7 +71,7 @@ def winch(parts: PartsFile) -> Project:
         "motor sits in salt spray and within reach, so the open rotor is ruled out, although it is lighter "
         "and flatter and carries the load as well.",
         duty_from="load",
-        load=load,
+        load=_winch_load(),
         site=Site(
             ambient=30.0,
             lowest_ambient=-5.0,
@@ -88,10 +92,10 @@ def winch(parts: PartsFile) -> Project:
     return _both_variants(application, parts, "frame 38 mm", "24 V", "4 A", gear, "enclosed")
 
 
-def turntable(parts: PartsFile) -> Project:
-    """Return the turntable of a museum: a figure off its centre, on an axis that leans."""
+def _turntable_load() -> Load:
+    """Return what the turntable moves: a figure half a turn at a time, smoothly."""
     lean = math.radians(12.0)
-    load = Load(
+    return Load(
         mechanism=RotaryTable(
             inertia=0.85, axis_tilt=lean, off_centre_mass=6.0, off_centre_distance=0.14,
             friction=RotaryFriction(constant=0.25, viscous=0.05, breakaway=0.45),
@@ -106,6 +110,10 @@ def turntable(parts: PartsFile) -> Project:
         friction_range=FrictionRange(low=0.6, high=1.8),
         coupling_stiffness=900.0,
     )  # fmt: skip
+
+
+def turntable(parts: PartsFile) -> Project:
+    """Return the turntable of a museum: a figure off its centre, on an axis that leans."""
     application = Application(
         title="Museum turntable",
         notes="Invented example: a turntable shows a stone figure from both sides, half a turn at a time and "
@@ -114,7 +122,7 @@ def turntable(parts: PartsFile) -> Project:
         "only guessed, between six tenths and 1.8 times the figure entered. The plinth is low, closed and "
         "dry: only the open rotor is flat enough to lie under the plate.",
         duty_from="load",
-        load=load,
+        load=_turntable_load(),
         site=Site(
             ambient=35.0,
             lowest_ambient=15.0,
@@ -136,9 +144,9 @@ def turntable(parts: PartsFile) -> Project:
     return _both_variants(application, parts, "frame 31 mm", "24 V", "4 A", belt, "open rotor")
 
 
-def cart(parts: PartsFile) -> Project:
-    """Return one driven wheel of a greenhouse cart that climbs between the beds."""
-    load = Load(
+def _cart_load() -> Load:
+    """Return what one driven wheel of the cart moves, up and down the path."""
+    return Load(
         mechanism=WheelDrive(
             mass=85.0, wheel_radius=0.10, slope=slope_from_percent(3.0), driven_wheels=2, wheels=4,
             wheel_inertia=6.0e-3, friction=LinearFriction(coefficient=0.025, breakaway_ratio=1.5),
@@ -156,6 +164,10 @@ def cart(parts: PartsFile) -> Project:
         limits=MotionLimits(speed=1.2, acceleration=0.8),
         friction_range=FrictionRange(low=0.7, high=1.5),
     )  # fmt: skip
+
+
+def cart(parts: PartsFile) -> Project:
+    """Return one driven wheel of a greenhouse cart that climbs between the beds."""
     application = Application(
         title="Greenhouse cart",
         notes="Invented example: a cart carries trays along a path that rises by 3 % and rolls back down "
@@ -163,7 +175,7 @@ def cart(parts: PartsFile) -> Project:
         "stands on its parking brake. Rolling resistance was measured on dry ground and may be half as much "
         "again on wet. Dust, drips and hands reach the motor, so only the enclosed one stays.",
         duty_from="load",
-        load=load,
+        load=_cart_load(),
         site=Site(
             ambient=40.0,
             lowest_ambient=5.0,
