@@ -308,6 +308,7 @@ class CycleView(QStackedWidget):
         self._result = result
         for button in self._of_load:
             button.setVisible(self._has_load)
+        self.to_ratio.setVisible(result.project.application.duty_from == "load")
         if not self._has_load and self.currentWidget() in (self._pages.get("load"), self._pages.get("ratio")):
             self.setCurrentWidget(self.cycle)  # what the page was about is gone
         self.cycle.show_result(result)

@@ -124,6 +124,7 @@ class AxesItem(QGraphicsItem):
         self.tokens = tokens
         self.hovered_span: int | None = None
         self.focus_shown = False
+        self.titles_beside = False  # left of the numbers instead of above the lane
         self._rect = QRectF()
         self._font = plot_font()
         self._row = QFontMetricsF(self._font).height()
@@ -157,7 +158,9 @@ class AxesItem(QGraphicsItem):
         frame, tokens = lane.frame, self.tokens
         dashed = QPen(QColor(tokens.soft_ink), 1.0)
         dashed.setDashPattern([3.0, 3.0])
-        taken_until = _TITLE_LEFT + painter.fontMetrics().horizontalAdvance(self._title(lane)) + 4.0
+        taken_until = 0.0
+        if not self.titles_beside:
+            taken_until = _TITLE_LEFT + painter.fontMetrics().horizontalAdvance(self._title(lane)) + 4.0
         for number, span in enumerate(lane.chart_panel.spans):
             left = min(max(lane.to_px(span.start, 0.0).x(), frame.left()), frame.right())
             right = min(max(lane.to_px(span.end, 0.0).x(), frame.left()), frame.right())
@@ -213,8 +216,12 @@ class AxesItem(QGraphicsItem):
                 room = QRectF(frame.left() - 100.0 - _TICK_GAP, y - row, 100.0, 2.0 * row)
                 painter.drawText(room, _RIGHT, words)
                 taken.append(y)
-        title = QRectF(_TITLE_LEFT, frame.top() - row - 4.0, frame.left() + 150.0, row)
-        painter.drawText(title, _LEFT, self._title(lane))
+        if self.titles_beside:
+            room = QRectF(_TITLE_LEFT + 8.0, frame.center().y() - row, frame.left() - 62.0, 2.0 * row)
+            painter.drawText(room, int(_LEFT | Qt.TextFlag.TextWordWrap), lane.chart_panel.y.title)
+        else:
+            title = QRectF(_TITLE_LEFT, frame.top() - row - 4.0, frame.left() + 150.0, row)
+            painter.drawText(title, _LEFT, self._title(lane))
         if not lowest:
             return
         for place, words in lane.x_ticks:

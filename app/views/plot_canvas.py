@@ -99,6 +99,7 @@ class PlotCanvas(QGraphicsView):
         self._pan_from: QPointF | None = None
         self._moved = False
         self._hover: QPointF | None = None
+        self._gutters = (_LEFT_GUTTER, _RIGHT_GUTTER)
         self._label_timer = self._timer(_PLACE_AFTER_MS, self.place_labels)
         self._hover_timer = self._timer(_HOVER_MS, self._tell_hover)
 
@@ -114,6 +115,10 @@ class PlotCanvas(QGraphicsView):
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumSize(260, 150)
+
+    def put_titles_beside(self, left: float, right: float) -> None:
+        """Give many low lanes the height of their titles: these stand at the left, values at the right."""
+        self._gutters, self.axes.titles_beside = (left, right), True
 
     def _timer(self, milliseconds: int, slot: object) -> QTimer:
         timer = QTimer(self)
@@ -175,15 +180,17 @@ class PlotCanvas(QGraphicsView):
     def _lay_out(self, chart: Chart) -> None:
         """Share the height among the lanes by weight, below one another with one x axis."""
         row = QFontMetricsF(plot_font()).height()
-        width = max(50.0, self.width() - _LEFT_GUTTER - _RIGHT_GUTTER)
+        left, right = self._gutters
+        width = max(50.0, self.width() - left - right)
         bottom = self.height() - 2.0 * row - 8.0
-        free = bottom - (row + _LANE_GAP) * len(chart.panels)
+        beside, count = self.axes.titles_beside, len(chart.panels)
+        above = [row + _LANE_GAP] + [_LANE_GAP if beside else row + _LANE_GAP] * (count - 1)
+        free, top = bottom - sum(above), 0.0
         total = sum(panel.weight for panel in chart.panels)
-        top = 0.0
-        for lane, panel in zip(self.lanes, chart.panels, strict=True):
-            top += row + _LANE_GAP
+        for lane, panel, gap in zip(self.lanes, chart.panels, above, strict=True):
+            top += gap
             height = max(12.0, free * panel.weight / total)
-            lane.set_frame(QRectF(_LEFT_GUTTER, round(top), width, round(height)))
+            lane.set_frame(QRectF(left, round(top), width, round(height)))
             top += height
         self.axes.set_rect(QRectF(0.0, 0.0, self.width(), self.height()))
 

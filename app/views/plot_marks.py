@@ -35,6 +35,8 @@ _SHARES = (0.72, 0.6, 0.84, 0.48, 0.36, 0.93, 0.24, 0.12)
 # The placer counts in millimetres, as on paper; a pixel is 1/96 inch.
 _PX_PER_MM = 96.0 / 25.4
 _LABEL_AIR = 4.0
+# A band that is thinner than this is too small for a word of its own.
+_THINNEST_NAMED_PX = 5.0
 # How much wider the curves of the selected criterion are.
 _LIT_PX = 1.6
 
@@ -208,13 +210,22 @@ class PanelItems:
         return True
 
     def _want_in_band(self, band: Band, tokens: Tokens) -> None:
-        """Ask for a label within a band, where it is thickest."""
+        """Ask for a label where a band is thickest: within it where it has room, else beside it."""
         thickness = np.nan_to_num(band.high - band.low)
-        thickest = int(np.argmax(thickness)) if len(thickness) else 0
-        if len(thickness) and thickness[thickest] > 0.0:
-            middle = (band.x, 0.5 * (band.low + band.high))
-            near = float(band.x[thickest])
-            self._want(band.id, band.label, tokens.ink, False, curve=middle, near_x=near, on=True)
+        if not len(thickness) or thickness.max() <= 0.0:
+            return
+        thickest = int(np.argmax(thickness))
+        (x0, x1), (y0, y1), frame = self.lane.x_range, self.lane.y_range, self.lane.frame
+        tall = float(thickness[thickest]) / (y1 - y0) * frame.height()
+        thick = np.flatnonzero(thickness >= 0.5 * thickness[thickest])
+        wide = float(band.x[thick[-1]] - band.x[thick[0]]) / (x1 - x0) * frame.width()
+        width, height = text_size(band.label)
+        if tall < _THINNEST_NAMED_PX:
+            return
+        middle = (band.x[thick], 0.5 * (band.low + band.high)[thick])
+        inside = tall >= height and wide >= width
+        near = float(band.x[thickest]) if not inside else float(0.5 * (band.x[thick[0]] + band.x[thick[-1]]))
+        self._want(band.id, band.label, tokens.ink, False, curve=middle, near_x=near, on=inside)
 
     def _show_map(self, grid: Map | None, tokens: Tokens) -> None:
         if self._contours is None:

@@ -8,15 +8,15 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import msgspec
-from PySide6.QtCore import QPointF, QRectF, Slot
+from PySide6.QtCore import QPointF, QRectF, Qt, Slot
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QLabel, QStyleOptionGraphicsItem, QWidget
 
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
-from app.theme import Tokens
-from app.views.plane_items import BubbleItem
+from app.theme import SMALL_PT, Tokens
+from app.views.plot_axes import plot_font
 from app.views.plot_base import PlotPane
 from app.views.sliced_work import SlicedWork
 from core.charts.chart import Chart
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 
 TAKEN_OUT = "The duty was taken out of the load. Follow the load again to see what a ratio does."
 UPDATING = "updating"
+_LEFT, _RIGHT = 150.0, 84.0
+_VALUE = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 _SNAP_PX = 10.0
 # A study stays in use for ratios this far within its ends.
 _INSIDE = 1.3
@@ -46,32 +48,51 @@ Conditions = tuple[object, ...]
 
 
 class CursorItem(QGraphicsItem):
-    """An upright line through all lanes."""
+    """An upright line through all lanes with the ratio above it, and the numbers there beside the lanes."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._height, self._ink = 0.0, QColor()
-        self.setZValue(18.0)
+        self.title = ""
+        self.numbers: tuple[str, ...] = ()
+        self._line, self._rows = QRectF(), [QRectF()]
+        self._area = QRectF()
+        self._tokens: Tokens | None = None
+        self.setZValue(40.0)
         self.setVisible(False)
 
-    def show_at(self, place: QPointF, height: float, tokens: Tokens) -> None:
-        """Show the line below a place."""
-        if height != self._height:
-            self.prepareGeometryChange()
-            self._height = height
-        self._ink = QColor(tokens.focus)
-        self.setPos(place)
+    def show_at(
+        self, x: float, frames: list[QRectF], title: str, numbers: tuple[str, ...], tokens: Tokens
+    ) -> None:
+        """Show the line at a place, through the frames of all lanes."""
+        whole = frames[0].united(frames[-1])
+        self.prepareGeometryChange()
+        self._area = whole.adjusted(-4.0, -20.0, _RIGHT + 4.0, 4.0)
+        self._line = QRectF(round(x) + 0.5, whole.top() - 3.0, 0.0, whole.height() + 3.0)
+        self._rows = [QRectF(f.right() + 6.0, f.center().y() - 10.0, _RIGHT - 10.0, 20.0) for f in frames]
+        self.title, self.numbers, self._tokens = title, numbers, tokens
         self.setVisible(True)
         self.update()
 
     def boundingRect(self) -> QRectF:
-        return QRectF(-2.0, 0.0, 4.0, self._height)
+        return self._area
 
     def paint(
         self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
     ) -> None:
-        painter.setPen(QPen(self._ink, 1.0))
-        painter.drawLine(QPointF(0.5, 0.0), QPointF(0.5, self._height))
+        tokens = self._tokens
+        if tokens is None:
+            return
+        painter.setPen(QPen(QColor(tokens.focus), 1.0))
+        painter.drawLine(self._line.topLeft(), self._line.bottomLeft())
+        painter.setFont(plot_font(SMALL_PT, bold=True))
+        width = painter.fontMetrics().horizontalAdvance(self.title) + 6.0
+        left = min(max(self._line.left() - 0.5 * width, self._area.left()), self._area.right() - width)
+        plate = QRectF(left, self._area.top(), width, 17.0)
+        painter.fillRect(plate, QColor(tokens.pane))
+        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, self.title)
+        painter.setPen(QColor(tokens.ink))
+        for row, number in zip(self._rows, self.numbers, strict=False):
+            painter.drawText(row, _VALUE, number)
 
 
 class RatioView(PlotPane):
@@ -91,9 +112,9 @@ class RatioView(PlotPane):
         self.friction.setContentsMargins(14, 0, 8, 2)
         self.friction.hide()
         self.column.addWidget(self.friction)
-        self.bubble, self.cursor_line = BubbleItem(), CursorItem()
-        self.canvas.scene().addItem(self.bubble)
+        self.cursor_line = CursorItem()
         self.canvas.scene().addItem(self.cursor_line)
+        self.canvas.put_titles_beside(_LEFT, _RIGHT)
         self.study: RatioStudy | None = None
         self.pointed: float | None = None  # the ratio that Enter takes
         self._at_friction: tuple[tuple[str, CandidateResult], ...] = ()
@@ -167,12 +188,8 @@ class RatioView(PlotPane):
     def _on_refused(self, reason: str) -> None:
         self.headline.setText(f"no study: {reason}")
 
-    def kept_clear(self) -> list[QRectF]:
-        """Return the bubble."""
-        return [self.bubble.place()] if self.bubble.isVisible() else []
-
     def laid_out(self) -> None:
-        """Keep the cursor where it points."""
+        """Keep the cursor where it points; without one the numbers are those of now."""
         self._point_at(self.pointed)
 
     def _ratio_at(self, place: QPointF) -> float | None:
@@ -191,16 +208,14 @@ class RatioView(PlotPane):
     def _point_at(self, ratio: float | None) -> None:
         self.pointed = ratio
         lanes = self.canvas.lanes
-        shown = ratio is not None and self.study is not None and len(lanes) > 1
-        self.bubble.setVisible(shown)
-        self.cursor_line.setVisible(shown)
-        if ratio is None or self.study is None or not shown:
+        shown = _ratio(self.result) if ratio is None else ratio
+        if self.study is None or len(lanes) < 2:
+            self.cursor_line.setVisible(False)
             return
-        area, tokens = self._area(), self._preferences.tokens
-        top = QPointF(lanes[0].to_px(math.log(ratio), 0.0).x(), area.top())
-        self.cursor_line.show_at(top, area.height(), tokens)
-        title, words = read_out(self.study, ratio, self._preferences.display_units)
-        self.bubble.show_words(title, words, tokens, QPointF(top.x(), area.top() + 20.0), area)
+        title, numbers = read_out(self.study, shown, self._preferences.display_units)
+        frames = [lane.frame for lane in lanes]
+        at = lanes[0].to_px(math.log(shown), 0.0).x()
+        self.cursor_line.show_at(at, frames, title, numbers, self._preferences.tokens)
 
     def hovered_at(self, place: QPointF | None) -> None:
         """Read the study at the cursor."""

@@ -22,9 +22,10 @@ from core.charts.load_chart import HATCHES, LoadTable
 from core.charts.ticks import fixed_text
 from core.units import DisplayUnits, Kind
 
-_WIDTH: Final = 208
+_WIDTH: Final = 212
 _SWATCH: Final = QSize(14, 10)
 _HEADINGS: Final = ("cause", "peak", "share")
+_NARROW: Final = "QHeaderView::section { padding: 2px 3px; }"
 
 
 class TermsTable(QWidget):
@@ -62,12 +63,16 @@ class TermsTable(QWidget):
         grid.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         header = grid.horizontalHeader()
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(2, QHeaderView.ResizeMode.ResizeToContents)
-        header.setMinimumSectionSize(40)
+        header.setMinimumSectionSize(30)
+        for section, width in ((1, 54), (2, 44)):
+            header.setSectionResizeMode(section, QHeaderView.ResizeMode.Fixed)
+            grid.setColumnWidth(section, width)
+        grid.setStyleSheet(_NARROW)
         header.setSectionsClickable(False)
         header.setHighlightSections(False)
-        grid.setFixedHeight(20 * len(HATCHES) + header.sizeHint().height() + 6)
+        rows = 2 * header.fontMetrics().height() + 8
+        header.setFixedHeight(rows)
+        grid.setFixedHeight(20 * len(HATCHES) + rows + 4)
 
     def show_table(self, table: LoadTable, name: str, units: DisplayUnits, tokens: Tokens) -> None:
         """Show the terms of a segment by its name, or of the cycle."""
@@ -78,7 +83,7 @@ class TermsTable(QWidget):
         number = None if table.segment is None else table.segment + 1
         self.title.setText("Whole cycle" if number is None else f"{number} {name}".rstrip())
         self.words.setText(table.words)
-        headings = (_HEADINGS[0], f"{_HEADINGS[1]} {units.symbol(Kind.TORQUE)}", f"{_HEADINGS[2]} %")
+        headings = (_HEADINGS[0], f"{_HEADINGS[1]}\n{units.symbol(Kind.TORQUE)}", f"{_HEADINGS[2]}\n%")
         for section, words in enumerate(headings):
             heading = QTableWidgetItem(words)
             side = Qt.AlignmentFlag.AlignRight if section else Qt.AlignmentFlag.AlignLeft

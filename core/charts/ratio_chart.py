@@ -103,17 +103,15 @@ def values_at(study: RatioStudy, ratio: float) -> dict[str, float]:
     return {name: float(np.interp(at, x, values)) for name, values in study.scan.values.items()}
 
 
-def read_out(study: RatioStudy, ratio: float, units: DisplayUnits) -> tuple[str, str]:
-    """Return title and words for the numbers at a ratio."""
+def read_out(study: RatioStudy, ratio: float, units: DisplayUnits) -> tuple[str, tuple[str, ...]]:
+    """Return the ratio in words and for each lane the number there, empty where it is not known."""
     found = values_at(study, ratio)
-    words = []
+    numbers = []
     for quantity in LANES:
         value = found.get(quantity.name, math.nan)
-        if math.isfinite(value):
-            words.append(f"{quantity.words} {_in_units(value, quantity, units)}")
+        numbers.append(_in_units(value, quantity, units) if math.isfinite(value) else "")
     to_be_had = any(math.isclose(ratio, other, rel_tol=1e-6) for other in study.available)
-    title = f"{ratio_words(ratio)} : 1" + (", available" if to_be_had else "")
-    return title, "\n".join(words) if words else "no repeating state"
+    return f"{ratio_words(ratio)} : 1" + (", available" if to_be_had else ""), tuple(numbers)
 
 
 def _in_units(value: float, quantity: Quantity, units: DisplayUnits) -> str:
@@ -126,23 +124,22 @@ def _in_units(value: float, quantity: Quantity, units: DisplayUnits) -> str:
 
 
 def friction_words(
-    usual: FrictionRange, results: Sequence[tuple[str, CandidateResult]], units: DisplayUnits
+    spread: FrictionRange, results: Sequence[tuple[str, CandidateResult]], units: DisplayUnits
 ) -> str:
     """Return what low and high friction leave of torque reserve and margins, in one line."""
-    if not results:
-        return ""
     parts = []
     for name, result in results:
+        factor = spread.low if name.startswith("low") else spread.high
         reserve, governing = result.torque_reserve, result.governing
-        words = "no repeating state" if reserve is None else f"torque reserve {format_number(reserve)} times"
-        if governing is not None and governing.margin is not None:
-            margin = units.format_quantity(governing.margin, Kind.RATIO)
-            words += f", {governing.label.lower()} {'+' if governing.margin >= 0.0 else ''}{margin} governs"
-        elif governing is not None:
-            words += f", {governing.label.lower()} is missed"
-        factor = usual.low if name.startswith("low") else usual.high
-        parts.append(f"{name} ({format_number(factor)} times): {words}")
-    return "; ".join(parts)
+        words = f"{name}, {ratio_words(factor)} times: "
+        words += "no repeating state" if reserve is None else f"torque reserve {format_number(reserve)} times"
+        if governing is not None:
+            words += f", {governing.label.lower()} governs"
+            if governing.margin is not None:
+                sign = "+" if governing.margin >= 0.0 else ""
+                words += f" with {sign}{units.format_quantity(governing.margin, Kind.RATIO, 2)}"
+        parts.append(words)
+    return "; ".join(parts).capitalize() if parts else ""
 
 
 def snapped_ratio(study: RatioStudy, ratio: float, nearness: float) -> float:
@@ -188,10 +185,10 @@ def _lane(
         words = f"least loss {format_number(study.least_loss)}" if first else ""
         marks.append(_upright(f"least loss{own}", study.least_loss, bounds, _LEAST, words))
     return Panel(
-        y=display_axis(quantity.words, quantity.kind, units, bounds, _two_ticks(quantity, bounds, units)),
+        y=display_axis(quantity.words, quantity.kind, units, bounds, _one_tick(quantity, bounds)),
         series=(Series(quantity.name, x, values, candidate_style(index), label), *marks),
         rules=rules,
-        spans=_window(study, first),
+        spans=_window(study),
     )
 
 
@@ -200,7 +197,7 @@ def _upright(name: str, ratio: float, bounds: tuple[float, float], style: Style,
     return Series(name, np.array([at, at]), np.array(bounds), style, words)
 
 
-def _window(study: RatioStudy, first: bool) -> tuple[Span, ...]:
+def _window(study: RatioStudy) -> tuple[Span, ...]:
     """Return the window of ratios that torque and speed allow, as far as the axis reaches."""
     window = study.window
     if window is None or not window.is_open:
@@ -208,7 +205,7 @@ def _window(study: RatioStudy, first: bool) -> tuple[Span, ...]:
     ends = np.log(study.scan.ratio[[0, -1]])
     start = max(float(ends[0]), math.log(window.lowest))
     end = min(float(ends[1]), math.log(window.highest))
-    return (Span(start, end, "possible" if first else "", shaded=True),) if end > start else ()
+    return (Span(start, end, shaded=True),) if end > start else ()
 
 
 def _rules(quantity: Quantity, result: Result, index: int, units: DisplayUnits) -> tuple[Rule, ...]:
@@ -245,26 +242,31 @@ def _range(
     return axis.si(bottom), axis.si(top)
 
 
-def _two_ticks(
-    quantity: Quantity, bounds: tuple[float, float], units: DisplayUnits
-) -> tuple[float, ...] | None:
-    """Return the ends of the range as ticks: a low lane has no room for more."""
-    return None if quantity.kind is Kind.TEMPERATURE else tuple({bounds[0], 0.0, bounds[1]})
+def _one_tick(quantity: Quantity, bounds: tuple[float, float]) -> tuple[float, ...] | None:
+    """Return zero or the middle as the one tick of a low lane: numbers at its ends would touch the next."""
+    if quantity.kind is Kind.TEMPERATURE:
+        return None
+    low, high = bounds
+    return (0.0,) if low < 0.0 < high else (0.5 * (low + high),)
 
 
 def _headline(study: RatioStudy, index: int) -> str:
-    words = [f"candidate {letter(index)}, now {ratio_words(study.ratio)} : 1"]
+    words = [f"{letter(index)}, now {ratio_words(study.ratio)} : 1"]
     window = study.window
     if window is not None and window.is_open:
         words.append(f"possible from {format_number(window.lowest)} to {format_number(window.highest)}")
     elif window is not None:
         words.append("no ratio serves torque and speed at once")
+    low, high = float(study.scan.ratio[0]), float(study.scan.ratio[-1])
+    if study.least_loss is not None and not low <= study.least_loss <= high:
+        words.append(f"least loss at {format_number(study.least_loss)}")
     return ", ".join(words)
 
 
 def _summary(study: RatioStudy, units: DisplayUnits) -> str:
-    title, words = read_out(study, study.ratio, units)
-    summary = f"At {title}: {words.replace(chr(10), ', ')}"
+    title, numbers = read_out(study, study.ratio, units)
+    known = [f"{lane.words} {words}" for lane, words in zip(LANES, numbers, strict=True) if words]
+    summary = f"At {title}: {', '.join(known) or 'no repeating state'}"
     if study.least_loss is not None:
         summary += f"; least loss for inertia and load torque at {format_number(study.least_loss)}"
     return summary + "."
