@@ -34,7 +34,7 @@ LIMIT_ROWS: tuple[ValueRow, ...] = (
         optional=True,
         absent="missing: peak current is not checked",
     ),
-    QuantityRow(("drive", "largest_duty"), "Largest duty", Kind.RATIO),
+    QuantityRow(("drive", "largest_duty"), "Largest PWM duty", Kind.RATIO),
     MODULATION,
     QuantityRow(
         ("drive", "largest_electrical_frequency"),
@@ -69,7 +69,7 @@ def differences(project: Project) -> tuple[str, ...]:
     if "electronics" not in found and any(
         candidate.drive != project.candidates[0].drive for candidate in project.candidates
     ):
-        found.append("drive limits")
+        found.append("limits of the electronics")
     if len({candidate.lead_resistance for candidate in project.candidates}) > 1:
         found.append("leads")
     return tuple(found)
@@ -86,7 +86,11 @@ def summary(project: Project, letters: tuple[str, ...]) -> str:
         for letter, candidate in zip(letters, project.candidates, strict=True)
         if (parts := [str(read(candidate)) for word, read in _TELLING[:4] if word in differing])
     ]
-    rest = [f"differ in {word}" for word in ("electronics", "drive limits", "leads") if word in differing]
+    rest = [
+        f"differ in {word}"
+        for word in ("electronics", "limits of the electronics", "leads")
+        if word in differing
+    ]
     return "; ".join([", ".join(shared), *own, *rest]).strip("; ")
 
 

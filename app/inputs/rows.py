@@ -108,8 +108,8 @@ def refusal(error: AmpturnError, label: str, kind: Kind, units: DisplayUnits) ->
     Examples
     --------
     >>> error = InputRangeError("largest_duty", 1.5, "", "> 0 and <= 1")
-    >>> refusal(error, "Largest duty", Kind.RATIO, DisplayUnits())
-    'Largest duty must be > 0\\xa0% and ≤ 100\\xa0%'
+    >>> refusal(error, "Largest PWM duty", Kind.RATIO, DisplayUnits())
+    'Largest PWM duty must be > 0\\xa0% and ≤ 100\\xa0%'
     """
     if not isinstance(error, InputRangeError):
         return str(error)

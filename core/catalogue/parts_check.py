@@ -159,7 +159,7 @@ def _uneven(
     (low_name, low), (high_name, high) = ordered[0], ordered[-1]
     text = (
         f"{what} is {low:.4g} {unit} with winding {low_name} and {high:.4g} {unit} with winding "
-        f"{high_name}, {high / low - 1.0:.1%} apart; {why} (within {spread:.0%})"
+        f"{high_name}, {100.0 * (high / low - 1.0):.1f} % apart; {why} (within {100.0 * spread:.0f} %)"
     )
     yield Finding(code, "warning", text, {"lowest": low, "highest": high})
 

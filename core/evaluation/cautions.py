@@ -80,8 +80,8 @@ def _strong_magnets(motor: MotorModel) -> Caution | None:
     if motor.variant.kind != "open rotor":
         return None
     text = (
-        "An open rotor carries strong magnets: it pinches, attracts swarf and tools, and must be kept from "
-        "implants and data carriers."
+        "An open rotor has strong magnets: it pinches and attracts swarf and tools. Keep it away from people "
+        "with a pacemaker or another implant, and from data carriers."
     )
     return Caution("strong_magnets", "Strong magnets", text)
 

@@ -139,7 +139,7 @@ def _voltage(
     words = f", {voltage.case_words(index)}"
     place = _at(points, index)
     where = sentence(f"{'end' if index % 2 else 'start'} of segment {int(points.segment[index]) + 1}{words}")
-    what = "peak phase voltage" if motor.commutation == "sinusoidal" else "link voltage times duty"
+    what = "peak phase voltage" if motor.commutation == "sinusoidal" else "link voltage times PWM duty"
     equation = sentence(
         f"required / available {what} = {{required}} / {{available}} = {{used}}{words}, at {{speed}}",
         required=(required, Kind.VOLTAGE),

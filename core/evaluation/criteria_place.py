@@ -85,4 +85,4 @@ def _hazard(hazard: Hazard, site: Site, motor: MotorModel) -> Margin:
         return not_checked(criterion, _ASK[hazard])
     if stands is None:
         return not_checked(criterion, f"the parts file does not say whether the variant ({kind}) stands it")
-    return excluded(criterion, Place(f"{kind} ruled out"), _WHY_OUT[hazard])
+    return excluded(criterion, Place(f"the variant ({kind})"), _WHY_OUT[hazard])

@@ -27,7 +27,8 @@ def overload_findings(duty: ShaftDuty, points: OperatingPoints, motor: MotorMode
     current = float(largest.max())
     text = sentence(
         "The current is above the continuous {limit} of the electronics for up to {time} without a break, at "
-        "most {current}. How long they carry that is not known here; the rms over the cycle does not tell.",
+        "most {current}. How long they carry that is not known here; the RMS value of the cycle does "
+        "not show it.",
         limit=(limit, Kind.CURRENT),
         time=(time, Kind.TIME),
         current=(current, Kind.CURRENT),

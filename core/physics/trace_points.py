@@ -17,6 +17,8 @@ from core.findings import Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.input_ranges import require_not_negative
 from core.physics.sampled_trace import Trace, TraceIntervals, interval_acceleration, trace_intervals
+from core.sentences import sentence
+from core.units import Kind
 
 MOST_POINTS: Final = 40
 # Directions in which the furthest samples are looked for before the hull is formed.
@@ -259,10 +261,11 @@ def _noise(trace: Trace, rotor_inertia: float) -> list[Finding]:
     if raw_square <= 2.0 * even_square or raw_square - even_square < 0.05 * square:
         return []
     share = (raw_square - even_square) / square
-    text = (
-        f"{share:.0%} of the mean square torque is accelerating torque that changes from sample to sample: "
-        "most likely noise of the measured speed, multiplied by the rotor's inertia over a short step. "
-        "Average the acceleration over several samples if the trace shows noise and not vibration."
+    text = sentence(
+        "{share} of the mean square torque is accelerating torque that changes from sample to sample: most "
+        "likely noise of the measured speed, multiplied by the rotor's inertia over a short step. "
+        "Average the acceleration over several samples if the trace shows noise and not vibration.",
+        share=(share, Kind.RATIO),
     )
     values = {"share_of_mean_square_torque": share, "averaged_intervals": float(_AVERAGED)}
     return [Finding("trace_noise_in_acceleration", "warning", text, values)]
@@ -273,8 +276,10 @@ def _joint(trace: Trace) -> list[Finding]:
     gap = float(trace.speed[0] - trace.speed[-1])
     if abs(gap) <= _JOINT * span:
         return []
-    text = (
-        f"The trace ends at {trace.speed[-1]:.4g} rad/s and begins at {trace.speed[0]:.4g} rad/s: repeated "
-        "as a cycle the speed would jump there, and what that takes is not in the result."
+    text = sentence(
+        "The trace ends at {end} and begins at {start}: repeated as a cycle the speed would jump there, and "
+        "what that takes is not in the result.",
+        end=(float(trace.speed[-1]), Kind.SPEED),
+        start=(float(trace.speed[0]), Kind.SPEED),
     )
     return [Finding("trace_ends_differ", "warning", text, {"speed_jump_rad_s": gap})]

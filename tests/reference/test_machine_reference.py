@@ -1,6 +1,6 @@
 """Published figures and standard facts of machine constants, windings, copper, insulation and iron loss.
 
-`read` in a source means that the number was seen in a stored text; for textbooks that is a public
+`read` in a source means that the number was seen in a public text; for textbooks that is a public
 textbook-companion notebook, not the printed page. `memory` is a standard fact that was not looked
 up but follows from first principles. Tolerances cover the rounding of the published number; where a full
 precision value follows from the inputs, it is tested to 1e-6 as well.
@@ -320,7 +320,7 @@ TEMPERATURE_ROWS = [
         1.104,
         1e-6,
         "Modelica Standard Library, Magnetic.FluxTubes.Material.HardMagnetic.NdFeB "
-        "(source read in stored code); read",
+        "(read in its public source code)",
     ),
     # the mean coefficient of the published pair, -0.119 %/K, gives the second remanence from the first
     Row(
