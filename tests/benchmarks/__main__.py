@@ -1,7 +1,7 @@
 """Benchmarks, all in turn or those named, each in a process of its own.
 
-From the checkout `python -m tests.benchmarks [NAME ...]`, from elsewhere `python CHECKOUT/tests/benchmarks`; a
-name is that of a file without `bench_` and `.py`: `python -m tests.benchmarks evaluate repeating_state`.
+From the checkout `python -m tests.benchmarks [NAME ...]`, from elsewhere `python CHECKOUT/tests/benchmarks`.
+A name is that of a file without `bench_` and `.py`: `python -m tests.benchmarks evaluate repeating_state`.
 Other work on the same processors raises medians and p95; the least and the ratios to what is timed in the
 same run tell more then, so the load before each is printed.
 """

@@ -123,7 +123,7 @@ def main() -> None:
     recompute = Recompute(document, split.evaluated)
     window = MainWindow(document, recompute, preferences)
     bench = window.bench
-    names = ("plane", "cycle", "table", "margins", "findings")
+    names = ("inputs", "plane", "cycle", "table", "margins", "findings")
     bench.showers = tuple(split.timed(name, show) for name, show in zip(names, bench.showers, strict=True))
     window.resize(1280, 800)
     window.show()
