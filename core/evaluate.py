@@ -145,7 +145,7 @@ def _result(
         [
             *heat_margins(application, flow.heat, temps, flow.peaks),
             *drive_margins(application.requirements.targets, duty, points, flow.voltage, motor),
-            *gear_margins(application, candidate.transmission),
+            *gear_margins(application, candidate.transmission, flow.side.timeline),
             *place_margins(application, motor),
         ]
     )

@@ -5,23 +5,31 @@ from __future__ import annotations
 import itertools
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from core.catalogue.demo_loads import CART, TURNTABLE, WINCH
 from core.catalogue.demo_samples import CAROUSEL, SPRAYER
+from core.catalogue.demo_trace import CART_TRACE, MEASURED_CART
 from core.catalogue.parts_file import load_demo_parts
 from core.evaluate import evaluate
 from core.project import saved_file
 from core.project.project import Project
 from core.project.project_file import decode_project, encode_project, read_project, write_project
 from core.results import CandidateResult, Result
+from core.trace_format import preview_trace
+from core.trace_source import open_trace, source_of
 
 FOLDER = Path(__file__).resolve().parents[1] / "sample_projects"
 SAMPLES = sorted(FOLDER.glob("*.json"))
 
 
 def result_of(name: str) -> Result:
-    return evaluate(read_project(FOLDER / name))
+    project = read_project(FOLDER / name)
+    application = project.application
+    if application.duty_from != "trace" or application.trace is None:
+        return evaluate(project)
+    return evaluate(project, open_trace(application.trace, FOLDER))
 
 
 def by_variant(result: Result) -> dict[str, CandidateResult]:
@@ -39,7 +47,7 @@ def reserve(candidate: CandidateResult) -> float:
 
 
 def test_all_samples_are_there() -> None:
-    assert {path.name for path in SAMPLES} == {CAROUSEL, SPRAYER, WINCH, TURNTABLE, CART}
+    assert {path.name for path in SAMPLES} == {CAROUSEL, SPRAYER, WINCH, TURNTABLE, CART, MEASURED_CART}
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
@@ -110,3 +118,34 @@ def test_on_the_sprayer_the_open_rotor_is_cooler_and_still_ruled_out() -> None:
     assert statuses(bare)["liquid"] == statuses(bare)["reach_of_fingers"] == "excluded"
     assert reserve(bare) > 1.1 * reserve(closed)
     assert max(peak.temp for peak in bare.peaks) < max(peak.temp for peak in closed.peaks)
+
+
+def test_the_measured_cart_has_its_trace_beside_it() -> None:
+    path = FOLDER / CART_TRACE
+    project = read_project(FOLDER / MEASURED_CART)
+    assert path.stat().st_size < 150_000
+    source = project.application.trace
+    assert source is not None
+    assert source == msgspec.structs.replace(source_of(path, preview_trace(path).format), at="load")
+    measured = open_trace(source, FOLDER)
+    assert measured.findings == ()
+    assert measured.trace.duration == pytest.approx(93.0)
+    assert measured.trace.speed[[0, -1]].tolist() == [0.0, 0.0]  # so that it can repeat
+
+
+def test_the_measured_cart_asks_more_of_its_gear_than_was_calculated() -> None:
+    rows = [line.split(",") for line in (FOLDER / CART_TRACE).read_text(encoding="utf-8").splitlines()[1:]]
+    peak = max(abs(float(torque)) for _, torque, _ in rows)
+    chosen = result_of(MEASURED_CART).chosen_candidate
+    calculated = result_of(CART).chosen_candidate
+    assert chosen is not None
+    assert calculated is not None
+    assert set(statuses(chosen).values()) == {"met"}
+    margin, before = chosen.margin("gear_peak_torque"), calculated.margin("gear_peak_torque")
+    assert margin is not None
+    assert margin.demand is not None
+    assert before is not None
+    assert before.demand is not None
+    assert before.demand < margin.demand
+    # the gear sees the torque of the hub as it was measured
+    assert margin.demand == pytest.approx(peak, rel=1e-9)

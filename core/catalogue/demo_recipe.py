@@ -284,11 +284,12 @@ def generated_files() -> dict[Path, bytes]:
     # both read the parts that are made here
     from core.catalogue.demo_loads import load_samples
     from core.catalogue.demo_samples import sample_projects
+    from core.catalogue.demo_trace import trace_samples
 
     root = Path(__file__).resolve().parents[2]
     parts = demo_parts()
     files = {Path(__file__).with_name(DEMO_PARTS): encode_parts(parts)}
-    samples = sample_projects(parts) | load_samples(parts)
+    samples = sample_projects(parts) | load_samples(parts) | trace_samples(parts)
     files |= {root / "sample_projects" / name: text for name, text in samples.items()}
     return files
 

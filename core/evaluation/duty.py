@@ -164,9 +164,10 @@ def load_findings(
 ) -> tuple[Finding, ...]:
     """Return what load and transmission have to say about a candidate."""
     if application.duty_from == "segments":
-        return _unused_transmission(transmission)
+        return _unused_transmission(transmission, "duty is entered")
     if application.duty_from == "trace":
-        return ()
+        at_shaft = application.trace is not None and application.trace.at == "motor shaft"
+        return _unused_transmission(transmission, "trace was measured") if at_shaft else ()
     derived = derived_duty(application.load, transmission)
     if isinstance(derived, NoDuty):
         return ()
@@ -183,11 +184,11 @@ def load_findings(
     return (*derived.load.findings, *gear)
 
 
-def _unused_transmission(transmission: Transmission | None) -> tuple[Finding, ...]:
+def _unused_transmission(transmission: Transmission | None, entry: str) -> tuple[Finding, ...]:
     if transmission is None or transmission.ratio == 1.0:
         return ()
     text = (
-        "The duty is entered at the motor shaft, so the transmission of this candidate changes nothing; "
+        f"The {entry} at the motor shaft, so the transmission of this candidate changes nothing; "
         "its limits are not checked."
     )
     return (Finding("transmission_not_used", "warning", text, {"ratio": transmission.ratio}),)

@@ -24,6 +24,7 @@ from core.physics.sampled_trace import (
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.trace_duty import StandStill, interval_bins, pieces_of_bins
 from core.physics.trace_points import interval_load_points, trace_findings
+from core.physics.transmission import ShaftTimeline
 from core.project.load import TraceSource
 from core.project.transmission import Transmission
 from core.results import DutyTrace, LoadPoints
@@ -34,12 +35,16 @@ MOST_LOAD_POINTS = 24
 
 @dataclass(frozen=True, slots=True)
 class TracedDuty:
-    """A trace at the motor shaft, whole (`intervals`, `duty`) and as it is drawn (`drawn`)."""
+    """A trace at the motor shaft, whole (`intervals`, `duty`) and as it is drawn (`drawn`).
+
+    `timeline` is there where it passed a transmission.
+    """
 
     trace: Trace
     intervals: TraceIntervals
     duty: ShaftDuty
     drawn: DutyTrace
+    timeline: ShaftTimeline | None
 
 
 @remembered(8)
@@ -48,8 +53,10 @@ def traced_duty(
 ) -> TracedDuty:
     """Return a trace as duty at the shaft of a motor, the inertia of its rotor included where it must be."""
     inertia = 0.0 if source.contains_rotor else motor.inertia
+    timeline = None
     if source.at == "load":
-        parts = timeline_intervals(trace_through(trace, gear_of(transmission)), inertia)
+        timeline = trace_through(trace, gear_of(transmission))
+        parts = timeline_intervals(timeline, inertia)
     else:
         parts = trace_intervals(trace, inertia, source.smoothed_over)
     duty = ShaftDuty(
@@ -61,7 +68,7 @@ def traced_duty(
         segment=np.zeros(parts.duration.size, dtype=np.int64),
         start=parts.start,
     )
-    return TracedDuty(trace, parts, duty, _drawn(parts, inertia))
+    return TracedDuty(trace, parts, duty, _drawn(parts, inertia), timeline)
 
 
 @remembered(8)

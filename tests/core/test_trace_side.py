@@ -11,12 +11,14 @@ from msgspec.structs import replace
 from core.errors import ProjectFileError
 from core.evaluate import evaluate
 from core.project import edits
-from core.project.load import TraceSource
+from core.project.load import Load, TraceSource
+from core.project.mechanism import DirectRotaryLoad
+from core.project.motion import RampStep
 from core.project.project import Project
 from core.project.project_file import decode_project, encode_project
 from core.project.transmission import Transmission
 from core.trace_format import preview_trace
-from core.trace_source import open_trace, source_of
+from core.trace_source import copy_beside, open_trace, source_of
 from tests.core.projects import candidate, project, segment
 
 DUTY = (
@@ -75,6 +77,29 @@ def test_a_trace_at_the_load_passes_the_transmission(tmp_path: Path) -> None:
     assert geared.duty.shaft_torque.max() == pytest.approx(0.05 / 2.0 / 0.8, rel=1e-6)
 
 
+def test_the_limits_of_a_gear_are_compared_with_the_trace_and_not_with_a_load_that_is_kept(
+    tmp_path: Path,
+) -> None:
+    gear = Transmission(ratio=2.0, intermittent_torque=0.2, continuous_torque=0.1, largest_input_speed=600.0)
+    kept = Load(
+        mechanism=DirectRotaryLoad(inertia=1e-4, steady_torque=0.15),
+        motion=(RampStep(end_speed=5.0, duration=1.0), RampStep(end_speed=0.0, duration=1.0)),
+    )
+    source = replace(written(tmp_path), at="load")
+    measured = open_trace(source, tmp_path)
+    both = edits.change_application(traced(source, gear), load=kept)
+    result = evaluate(both, measured).candidates[0]
+    demands = {code: result.margin(code) for code in ("gear_peak_torque", "gear_speed")}
+    # of DUTY: 0.05 N m at the output, 150 rad/s there and twice that at the input
+    assert [margin.demand for margin in demands.values() if margin] == pytest.approx([0.05, 300.0])
+    at_shaft = edits.change_application(both, trace=replace(source, at="motor shaft"))
+    unknown = evaluate(at_shaft, measured).candidates[0]
+    margin = unknown.margin("gear_peak_torque")
+    assert margin is not None
+    assert margin.status == "not checked"
+    assert "transmission_not_used" in {finding.code for finding in unknown.findings}
+
+
 def test_a_missing_or_changed_file_is_named(tmp_path: Path) -> None:
     source = written(tmp_path)
     missing = evaluate(traced(source)).candidates[0]
@@ -95,3 +120,18 @@ def test_the_file_stays_beside_the_project(tmp_path: Path) -> None:
             replace(source, file=name)
     kept = traced(source)
     assert decode_project(encode_project(kept)) == kept
+
+
+def test_a_copy_beside_the_project_replaces_nothing(tmp_path: Path) -> None:
+    there, here = tmp_path / "there", tmp_path / "here"
+    there.mkdir()
+    here.mkdir()
+    written(there)
+    path = there / "cart.csv"
+    assert copy_beside(path, here) == here / "cart.csv"
+    assert (here / "cart.csv").read_bytes() == path.read_bytes()
+    assert copy_beside(path, here) == here / "cart.csv"  # the same content is not copied twice
+    (here / "cart.csv").write_text("another one", encoding="utf-8")
+    assert copy_beside(path, here) == here / "cart 2.csv"
+    assert (here / "cart.csv").read_text(encoding="utf-8") == "another one"
+    assert sorted(one.name for one in here.iterdir()) == ["cart 2.csv", "cart.csv"]
