@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from core.evaluation.heat_model import HeatModel, NoHeatModel
@@ -20,11 +22,11 @@ from core.project.application import Requirements, Supply
 from core.results import PlaneCurves
 
 SPEEDS = 97
+SPEED_STEP = 1.1  # of the drawn range beyond the motor's own top speed
 SHORT_TIME_SPEEDS = 33  # the short-time curve is smooth; the speeds between are interpolated
 SAG_ACCURACY = 1e-7  # of the torque under a sagging supply
 
 
-@remembered()
 def plane_curves(
     supply: Supply, requirements: Requirements, motor: MotorModel, heat: HeatModel | NoHeatModel, top: float
 ) -> PlaneCurves:
@@ -35,7 +37,14 @@ def plane_curves(
     top : float
         Speed that must be in the picture, from the duty. [rad/s]
     """
-    speed = np.linspace(0.0, _top_speed(supply, motor, top), SPEEDS)
+    return _curves(supply, requirements, motor, heat, _top_speed(supply, motor, top))
+
+
+@remembered()
+def _curves(
+    supply: Supply, requirements: Requirements, motor: MotorModel, heat: HeatModel | NoHeatModel, end: float
+) -> PlaneCurves:
+    speed = np.linspace(0.0, end, SPEEDS)
     drag = np.where(speed > 0.0, np.asarray(drag_torque(motor.drag, speed)), 0.0)
     driving, braking = _voltage_limits(supply, motor, speed, drag)
     largest, reason = peak_torque(motor)
@@ -94,7 +103,10 @@ def _top_speed(supply: Supply, motor: MotorModel, top: float) -> float:
         reach = float(no_load_speed(motor.constants, motor.commutation, available))
     elif motor.variant.largest_speed is not None:
         reach = motor.variant.largest_speed
-    return 1.05 * max(reach, top, 1.0)
+    end = max(reach, 1.0)
+    # in steps, so that the curves stay as they are while a load point is dragged beyond
+    steps = math.ceil(math.log(max(top / end, 1.0)) / math.log(SPEED_STEP))
+    return 1.05 * end * SPEED_STEP**steps
 
 
 def _voltage_limits(
