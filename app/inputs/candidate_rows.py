@@ -76,7 +76,7 @@ def differences(project: Project) -> tuple[str, ...]:
 
 
 def summary(project: Project, letters: tuple[str, ...]) -> str:
-    """Return what is shared and what differs, as `frame 47 mm, 24 V; A open rotor; B enclosed`."""
+    """Return what is shared and what differs, as `47 mm frame, 24 V; A open rotor; B enclosed`."""
     if not project.candidates:
         return "no candidate yet"
     differing = set(differences(project))

@@ -56,7 +56,7 @@ class Frame:
     @property
     def name(self) -> str:
         """The frame in plain words: its diameter in millimetres."""
-        return f"frame {1000.0 * self.outer_diameter:.0f} mm"
+        return f"{1000.0 * self.outer_diameter:.0f} mm frame"
 
     @property
     def gap_diameter(self) -> float:

@@ -34,6 +34,7 @@ WINCH = "tide_pool_winch.json"
 TURNTABLE = "museum_turntable.json"
 CART = "greenhouse_cart.json"
 
+RPM = math.pi / 30.0  # [rad/s]
 GEAR_ORIGIN = "invented demo part, made by the recipe in core/catalogue/demo_loads.py"
 
 
@@ -86,10 +87,10 @@ def winch(parts: PartsFile) -> Project:
     gear = Transmission(
         name="two-stage spur gear", origin=GEAR_ORIGIN, ratio=18.0, efficiency=0.82,
         back_driving_efficiency=0.76, drag_torque=1.5e-3, input_inertia=4.0e-7, backlash=math.radians(1.2),
-        continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=700.0,
+        continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=6500.0 * RPM,
         available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
     )  # fmt: skip
-    return _both_variants(application, parts, "frame 38 mm", "24 V", "4 A", gear, "enclosed")
+    return _both_variants(application, parts, "38 mm frame", "24 V", "4 A", gear, "enclosed")
 
 
 def _turntable_load() -> Load:
@@ -139,9 +140,9 @@ def turntable(parts: PartsFile) -> Project:
     belt = Transmission(
         name="two belt stages", origin=GEAR_ORIGIN, ratio=60.0, efficiency=0.90, back_driving_efficiency=0.88,
         drag_torque=1.0e-3, input_inertia=8.0e-7, continuous_torque=6.0, intermittent_torque=9.0,
-        largest_input_speed=400.0, available_ratios=(30.0, 45.0, 60.0, 80.0),
+        largest_input_speed=4000.0 * RPM, available_ratios=(30.0, 45.0, 60.0, 80.0),
     )  # fmt: skip
-    return _both_variants(application, parts, "frame 31 mm", "24 V", "4 A", belt, "open rotor")
+    return _both_variants(application, parts, "31 mm frame", "24 V", "4 A", belt, "open rotor")
 
 
 def _cart_load() -> Load:
@@ -190,10 +191,10 @@ def cart(parts: PartsFile) -> Project:
     gear = Transmission(
         name="two-stage planetary gear", origin=GEAR_ORIGIN, ratio=25.0, efficiency=0.86,
         back_driving_efficiency=0.83, drag_torque=4.0e-3, input_inertia=9.0e-7, backlash=math.radians(0.8),
-        continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=700.0,
+        continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=6500.0 * RPM,
         available_ratios=(16.0, 20.0, 25.0, 36.0),
     )  # fmt: skip
-    return _both_variants(application, parts, "frame 47 mm", "24 V", "12 A", gear, "enclosed")
+    return _both_variants(application, parts, "47 mm frame", "24 V", "12 A", gear, "enclosed")
 
 
 def _both_variants(

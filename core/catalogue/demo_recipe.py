@@ -150,21 +150,21 @@ def _stated_constants(
     per_peak = SpeedConstant(value=_print(1.0 / back_emf), convention="of peak line-to-line voltage")
     per_rms = SpeedConstant(value=_print(math.sqrt(2.0) / back_emf), convention="of rms line-to-line voltage")
     return {
-        "frame 23 mm": (six_step, None, mean),
-        "frame 31 mm": (None, peak_line, None),
-        "frame 38 mm": (rms_ampere, rms_phase, None),
-        "frame 47 mm": (peak_ampere, rms_line, None),
-        "frame 58 mm": (six_step, None, per_peak),
-        "frame 73 mm": (None, mean_line, per_rms),
+        "23 mm frame": (six_step, None, mean),
+        "31 mm frame": (None, peak_line, None),
+        "38 mm frame": (rms_ampere, rms_phase, None),
+        "47 mm frame": (peak_ampere, rms_line, None),
+        "58 mm frame": (six_step, None, per_peak),
+        "73 mm frame": (None, mean_line, per_rms),
     }[frame.name]
 
 
 def _stated_resistance(frame: Frame, line_to_line: float, delta: bool) -> Resistance:
     if delta:
         return Resistance(value=_print(1.5 * line_to_line), convention="branch of delta")
-    if frame.name == "frame 38 mm":
+    if frame.name == "38 mm frame":
         return Resistance(value=_print(0.5 * line_to_line), convention="phase of star")
-    if frame.name == "frame 31 mm":  # stated at 20 degC: copper has 235 + 20 over 235 + 25 of it
+    if frame.name == "31 mm frame":  # stated at 20 degC: copper has 235 + 20 over 235 + 25 of it
         return Resistance(value=_print(line_to_line * 255.0 / 260.0), temp=20.0)
     return Resistance(value=_print(line_to_line))
 
@@ -172,7 +172,7 @@ def _stated_resistance(frame: Frame, line_to_line: float, delta: bool) -> Resist
 def _stated_inductance(frame: Frame, line_to_line: float, delta: bool) -> Inductance:
     if delta:
         return Inductance(value=_print(1.5 * line_to_line), convention="branch of delta")
-    if frame.name == "frame 38 mm":
+    if frame.name == "38 mm frame":
         return Inductance(value=_print(0.5 * line_to_line), convention="phase of star")
     return Inductance(value=_print(line_to_line))
 

@@ -62,7 +62,7 @@ def carousel(parts: PartsFile) -> Project:
         requirements=Requirements(envelope=Envelope(largest_diameter=0.060, largest_length=0.045)),
     )  # fmt: skip
     drive = "electronics for 12 A, 10 to 56 V"
-    return _compared(application, parts, "frame 47 mm", "24 V", drive, "open rotor")
+    return _compared(application, parts, "47 mm frame", "24 V", drive, "open rotor")
 
 
 def sprayer(parts: PartsFile) -> Project:
@@ -90,7 +90,7 @@ def sprayer(parts: PartsFile) -> Project:
         requirements=Requirements(envelope=Envelope(largest_diameter=0.070, largest_mass=0.35)),
     )  # fmt: skip
     drive = "electronics for 12 A, 10 to 56 V"
-    return _compared(application, parts, "frame 47 mm", "12 V", drive, "enclosed")
+    return _compared(application, parts, "47 mm frame", "12 V", drive, "enclosed")
 
 
 def _segment(name: str, duration: float, shaft_torque: float, start: float, end: float) -> Segment:

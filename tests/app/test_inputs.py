@@ -285,9 +285,9 @@ def pick(column: CandidateColumn, name: str, text: str) -> None:
 def test_another_frame_keeps_the_names_that_it_has(window: MainWindow) -> None:
     first = columns(window)[0]
     old = window.document.project.candidates[0]
-    pick(first, "frame", "frame 58 mm")
+    pick(first, "frame", "58 mm frame")
     new = window.document.project.candidates[0]
-    assert new.motor == load_demo_parts().motor("frame 58 mm")
+    assert new.motor == load_demo_parts().motor("58 mm frame")
     assert (new.winding, new.variant) == (old.winding, old.variant)
     assert window.bench.inputs.what_drives_it.note.isHidden()
     assert window.bench.inputs.what_drives_it.labels["Frame"].property("type") == "differs"
@@ -296,9 +296,9 @@ def test_another_frame_keeps_the_names_that_it_has(window: MainWindow) -> None:
 def test_replaced_winding_is_said_twice(window: MainWindow) -> None:
     first = columns(window)[0]
     pick(first, "winding", "12 V")
-    pick(first, "frame", "frame 73 mm")  # its windings begin at 18 V
+    pick(first, "frame", "73 mm frame")  # its windings begin at 18 V
     assert window.document.project.candidates[0].winding == "18 V"
-    words = "frame 73 mm has no winding 12 V: 18 V is taken"
+    words = "73 mm frame has no winding 12 V: 18 V is taken"
     assert window.bench.inputs.what_drives_it.note.text() == f"A: {words}"
     assert words in window.document.undo_stack.undoText()
     window.document.undo_stack.undo()
@@ -355,7 +355,7 @@ def test_candidates_are_added_removed_and_brought_back(window: MainWindow) -> No
 
 def test_summary_names_what_is_shared_and_what_differs(window: MainWindow) -> None:
     panel = window.bench.inputs.what_drives_it
-    assert panel.summary.text() == "frame 47 mm, 24 V, sinusoidal; A open rotor; B enclosed"
+    assert panel.summary.text() == "47 mm frame, 24 V, sinusoidal; A open rotor; B enclosed"
 
 
 def test_project_without_anything_shows_what_is_missing(window: MainWindow) -> None:

@@ -22,7 +22,7 @@ def segment(duration: float, torque: float, start: float, end: float | None = No
 
 
 def candidate(
-    frame: str = "frame 47 mm", winding: str = "24 V", variant: VariantKind = "enclosed", **fields: object
+    frame: str = "47 mm frame", winding: str = "24 V", variant: VariantKind = "enclosed", **fields: object
 ) -> Candidate:
     drive = Drive(
         name="test electronics",

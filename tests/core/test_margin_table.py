@@ -71,7 +71,7 @@ def test_heading_names_the_choice_and_the_duty() -> None:
     # what stands in the file: 60 s in all, four steps of which each move has three phases
     result = evaluate(PROJECTS["tide_pool_winch"])
     _title, name, choice, conditions, *_rest = report(result, result.candidates[1], UNITS).splitlines()
-    assert name == "frame 38 mm, enclosed (the chosen candidate)"
+    assert name == "38 mm frame, enclosed (the chosen candidate)"
     assert choice.endswith("two-stage spur gear 18:1")
     assert conditions.endswith("cycle 60.0 s in 8 segments")
 

@@ -25,7 +25,7 @@ from core.project.motor import DataSheetHeat, Motor, Variant, Winding
 
 
 def one_motor() -> Motor:
-    return load_demo_parts().motor("frame 38 mm")
+    return load_demo_parts().motor("38 mm frame")
 
 
 def with_winding(motor: Motor, change: Callable[[Winding], Winding], index: int = 1) -> Motor:
@@ -87,7 +87,7 @@ def test_bad_parts_are_refused_with_their_place(change: dict[str, Any], place: s
 
 def test_windings_of_one_motor_need_names_of_their_own() -> None:
     motor = with_winding(one_motor(), lambda winding: replace(winding, name="24 V"))
-    with pytest.raises(ProjectFileError, match=r"motors \(frame 38 mm\).windings: each entry .* '24 V'"):
+    with pytest.raises(ProjectFileError, match=r"motors \(38 mm frame\).windings: each entry .* '24 V'"):
         PartsFile(motors=(motor,))
 
 
@@ -97,7 +97,7 @@ def test_parts_of_a_later_version_are_refused_as_such() -> None:
 
 
 def test_a_part_that_is_not_there_is_answered_with_those_that_are() -> None:
-    with pytest.raises(ProjectFileError, match=r"there are: frame 23 mm, .*got 'frame 99'"):
+    with pytest.raises(ProjectFileError, match=r"there are: 23 mm frame, .*got 'frame 99'"):
         load_demo_parts().motor("frame 99")
     with pytest.raises(ProjectFileError, match=r"there are: electronics for 4 A.*got 'none'"):
         load_demo_parts().drive("none")
@@ -134,7 +134,7 @@ def test_a_resistance_read_between_the_wrong_points_is_noticed() -> None:
     constant, resistance = by_code["motor_constant_uneven"], by_code["resistance_uneven"]
     assert constant.values["highest"] / constant.values["lowest"] == pytest.approx(2**0.5, rel=0.01)
     assert resistance.values["highest"] / resistance.values["lowest"] == pytest.approx(2.0, rel=0.02)
-    assert "frame 38 mm" in str(constant.text)
+    assert "38 mm frame" in str(constant.text)
     assert "winding 18 V" in str(constant.text)
 
 
@@ -168,7 +168,7 @@ def test_an_inductance_of_another_unit_is_noticed() -> None:
 
 def test_a_delta_counts_as_the_star_it_equals() -> None:
     """Turns over sqrt(3): without it the frame's delta winding would stand out three times."""
-    motor = load_demo_parts().motor("frame 31 mm")
+    motor = load_demo_parts().motor("31 mm frame")
     assert [winding.connection for winding in motor.windings].count("delta") == 1
     as_star = tuple(replace(winding, connection="star") for winding in motor.windings)
     assert codes(motor) == []
@@ -209,11 +209,11 @@ def test_a_winding_without_any_constant_is_named() -> None:
 def test_one_fault_gives_its_finding(change: Callable[[Motor], Motor], code: str) -> None:
     findings = check_motor(change(one_motor()))
     assert code in [finding.code for finding in findings]
-    assert all("frame 38 mm" in str(finding.text) for finding in findings)
+    assert all("38 mm frame" in str(finding.text) for finding in findings)
 
 
 def test_a_drag_that_falls_with_speed_is_noticed() -> None:
-    motor = load_demo_parts().motor("frame 47 mm")
+    motor = load_demo_parts().motor("47 mm frame")
 
     def change(variant: Variant) -> Variant:
         slow, middle, fast = variant.no_load
@@ -226,7 +226,7 @@ def test_a_drag_that_falls_with_speed_is_noticed() -> None:
 
 def test_resistances_at_two_temperatures_are_compared_at_one() -> None:
     """20 degC against 25 degC is 2 % of resistance; 100 degC is 29 %: neither may stand out."""
-    motor = load_demo_parts().motor("frame 73 mm")
+    motor = load_demo_parts().motor("73 mm frame")
     cold, _ = winding_constants(motor, motor.windings[0])
 
     def change(winding: Winding) -> Winding:

@@ -46,7 +46,7 @@ RICH = Project(
     candidates=(
         Candidate(
             name="A",
-            motor=load_demo_parts().motor("frame 47 mm"),
+            motor=load_demo_parts().motor("47 mm frame"),
             winding="24 V",
             variant="open rotor",
             drive=load_demo_parts().drives[1],
