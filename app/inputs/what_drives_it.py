@@ -11,6 +11,7 @@ from app.inputs.candidate_column import NAME_ROW, CandidateColumn, underlined, u
 from app.inputs.candidate_rows import LIMIT_ROWS, limits_summary, summary
 from app.inputs.fold_group import FoldGroup
 from app.inputs.rows import QuantityRow
+from app.inputs.transmission_rows import TransmissionGroup
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.widgets.candidate_mark import letter_of
@@ -44,6 +45,7 @@ class WhatDrivesIt(FoldGroup):
         self.limits = FoldGroup(
             "Electronics and leads", "drive_limits", preferences, open_at_first=False, fill=self._fill_limits
         )
+        self.transmission = TransmissionGroup(document, preferences)
         self.note = mark_label()
         self.parts = QLabel()
         self.parts.setProperty("type", "small")
@@ -51,7 +53,7 @@ class WhatDrivesIt(FoldGroup):
         self._column = QVBoxLayout(self.body)
         self._column.setContentsMargins(0, 0, 0, 6)
         self._column.setSpacing(4)
-        for part in (self.note, self.limits, self._buttons(), self.parts):
+        for part in (self.note, self.transmission, self.limits, self._buttons(), self.parts):
             self._column.addWidget(part)
         shelf.changed.connect(self._on_shelf)
 
@@ -84,6 +86,8 @@ class WhatDrivesIt(FoldGroup):
             self._mark_row(label)
         letters = tuple(letter_of(i) for i in range(len(project.candidates)))
         self.sum_up(summary(project, letters))
+        self.transmission.setVisible(bool(project.candidates))
+        self.transmission.show_project(project)
         self.limits.sum_up(limits_summary(project, letters, self._preferences.display_units))
         self.parts.setText(f"Parts: {self._shelf.name}")
 
@@ -99,16 +103,19 @@ class WhatDrivesIt(FoldGroup):
         for label, unit in self.units.items():
             kind = unit_of(label)
             unit.setText(self._preferences.display_units.symbol(kind) if kind else "")
+        self.transmission.show_units()
         self.forget()
         self.show_project(self._document.project)
 
     def forget(self) -> None:
         """Show everything anew at the next project, whether it changed or not."""
         self._shown = None
+        self.transmission.forget()
 
     def set_read_only(self, read_only: bool) -> None:
         """Forbid or allow editing."""
         self._read_only = read_only
+        self.transmission.set_read_only(read_only)
         for column in self.columns:
             set_read_only(column.inputs(), read_only)
             for part in (column.frame, column.winding, column.variant, column.electronics):
