@@ -44,8 +44,10 @@ LIMIT_ROWS: tuple[ValueRow, ...] = (
         absent="missing: electrical frequency is not checked",
         short="Electr. freq.",
     ),
-    QuantityRow(("drive", "on_resistance"), "On resistance", Kind.RESISTANCE),
-    QuantityRow(("drive", "device_drop"), "Device drop", Kind.VOLTAGE),
+    QuantityRow(
+        ("drive", "on_resistance"), "On-resistance of a switch", Kind.RESISTANCE, short="On-resistance"
+    ),
+    QuantityRow(("drive", "device_drop"), "Voltage drop of the switches", Kind.VOLTAGE, short="Switch drop"),
     QuantityRow(("drive", "idle_power"), "Idle power", Kind.POWER),
     QuantityRow(("lead_resistance",), "Lead resistance", Kind.RESISTANCE, short="One lead"),
 )

@@ -339,7 +339,7 @@ def _points(chosen: CandidateResult, selected: int | None, units: DisplayUnits) 
         ]
     if chosen.rms is not None:
         words = (
-            f"rms {units.format_value(chosen.rms.torque, Kind.TORQUE)} at "
+            f"RMS {units.format_value(chosen.rms.torque, Kind.TORQUE)} at "
             f"{units.format_quantity(chosen.rms.speed, Kind.SPEED)}, "
             f"{'valid' if chosen.rms.valid else 'not valid here'}"
         )

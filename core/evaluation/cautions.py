@@ -104,7 +104,7 @@ def _over_speed(application: Application, motor: MotorModel) -> Caution | None:
         reach=(reach, Kind.SPEED),
         limit=(limit, Kind.SPEED),
     )
-    return Caution("over_speed", "Over-speed", text, {"no_load_rad_s": reach, "limit_rad_s": limit})
+    return Caution("over_speed", "Overspeed", text, {"no_load_rad_s": reach, "limit_rad_s": limit})
 
 
 def _energy_back(application: Application, supply: SupplyDemand | None) -> Caution | None:

@@ -80,9 +80,11 @@ def _hazard(hazard: Hazard, site: Site, motor: MotorModel) -> Margin:
     if answer == "no":
         return answered(criterion, Place("none here"), "")
     if stands is True:
-        return answered(criterion, Place(f"the variant ({kind}) stands it"), "")
+        return answered(criterion, Place(f"the variant ({kind}) tolerates it"), "")
     if answer == "unknown":
         return not_checked(criterion, _ASK[hazard])
     if stands is None:
-        return not_checked(criterion, f"the parts file does not say whether the variant ({kind}) stands it")
+        return not_checked(
+            criterion, f"the parts file does not say whether the variant ({kind}) tolerates it"
+        )
     return excluded(criterion, Place(f"the variant ({kind})"), _WHY_OUT[hazard])

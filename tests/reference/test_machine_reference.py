@@ -52,7 +52,10 @@ GURU = f"B. S. Guru & H. R. Hiziroglu, Electric Machinery and Transformers, {{}}
 BURMAN = f"S. P. Burman, Special Electrical Machines, {{}} {NOTEBOOK}"
 KOSOW = f"I. L. Kosow, Electric Machinery and Transformers, {{}} {NOTEBOOK}"
 BIRD = f"J. O. Bird, Electrical Circuit Theory and Technology, {{}} {NOTEBOOK}"
-SWAT = "computed with PyPI package swat-em 0.6.3 (MIT licence), datamodel.genwdg(Q,P,m=3,layers=2,w=1); read"
+SWAT = (
+    "computed with the open-source winding package swat-em 0.6.3 (MIT licence), "
+    "datamodel.genwdg(Q,P,m=3,layers=2,w=1); read"
+)
 SWAT_LCM = (
     "swat-em 0.6.3 get_lcmQP(): 'For permanent-magnet machines this value represents the first ordinal "
     "number for the cogging torque'; read"
