@@ -182,32 +182,32 @@ class MainWindow(QMainWindow):
     def selected_segment(self) -> int | None:
         """Return the selected segment, None where none of this project is."""
         segment = self.selection.segment
-        count = len(self.document.project.application.duty_cycle)
+        count = len(self.bench.table.model.segments)
         return segment if segment is not None and segment < count else None
 
     def insert_segment(self) -> None:
         """Insert a segment before the selected one, or at the end."""
-        project = self.document.project
-        selected = self.selected_segment()
+        rows = self.bench.table.model
+        project, selected = rows.base(), self.selected_segment()
         index = len(project.application.duty_cycle) if selected is None else selected
         after = edits.insert_segments(project, index, [edits.new_segment(project, index)])
-        self.document.edit(after, f"Insert segment {index + 1}")
+        self.document.edit(after, rows.words(f"Insert segment {index + 1}"))
 
     def duplicate_segment(self) -> None:
         """Duplicate the selected segment."""
         index = self.selected_segment()
         if index is not None:
-            self.document.edit(
-                edits.duplicate_segments(self.document.project, [index]), f"Duplicate segment {index + 1}"
-            )
+            rows = self.bench.table.model
+            after = edits.duplicate_segments(rows.base(), [index])
+            self.document.edit(after, rows.words(f"Duplicate segment {index + 1}"))
 
     def remove_segment(self) -> None:
         """Remove the selected segment."""
         index = self.selected_segment()
         if index is not None:
-            self.document.edit(
-                edits.remove_segments(self.document.project, [index]), f"Remove segment {index + 1}"
-            )
+            rows = self.bench.table.model
+            after = edits.remove_segments(rows.base(), [index])
+            self.document.edit(after, rows.words(f"Remove segment {index + 1}"))
 
     @Slot(str, int)
     def candidate_asked(self, word: str, index: int) -> None:

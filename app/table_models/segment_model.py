@@ -1,5 +1,7 @@
 """The duty cycle as rows: what is typed on the left, what it asks of the motor on the right.
 
+A duty derived from a load is shown as the segments it becomes when one of them is changed by hand.
+
 `data` is total: it answers every index and role, since an exception in it would end the process.
 """
 
@@ -14,9 +16,13 @@ from PySide6.QtGui import QColor
 
 from app.document import ProjectDocument
 from app.preferences import Preferences
+from app.views.plot_gesture import detach_text
 from core.errors import AmpturnError
+from core.evaluation.detached import detached
+from core.evaluation.duty import as_segments
 from core.project import edits
 from core.project.duty_cycle import Segment
+from core.project.project import Project
 from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind
 
@@ -64,10 +70,13 @@ class SegmentModel(QAbstractTableModel):
     ) -> None:
         super().__init__(parent)
         self._document, self._preferences = document, preferences
-        self._segments: tuple[Segment, ...] = document.project.application.duty_cycle
+        self._segments: tuple[Segment, ...] = ()
+        self._derived: tuple[Segment, ...] = ()
+        self._result: Result | None = None
         self._candidate: CandidateResult | None = None
         self._results: dict[str, list[float]] = {}
         self._hovered: int | None = None
+        self.show_project()
 
     @property
     def segments(self) -> tuple[Segment, ...]:
@@ -136,8 +145,8 @@ class SegmentModel(QAbstractTableModel):
             return False
         self.refused.emit("")
         if after is not None:
-            project = edits.change_segment(self._document.project, row, **{column.field: after})
-            self._document.edit(project, f"change {column.heading} of segment {row + 1}")
+            project = edits.change_segment(self.base(), row, **{column.field: after})
+            self._document.edit(project, self.words(f"change {column.heading} of segment {row + 1}"))
         return True
 
     def _read(self, row: int, column: Column, text: str) -> float | str | None:
@@ -147,12 +156,31 @@ class SegmentModel(QAbstractTableModel):
         value: float | str = " ".join(text.split())[:_LONGEST_NAME]
         if column.kind is not None:
             value = self._units.parse(text, column.kind)
-        edits.change_segment(self._document.project, row, **{column.field: value})  # its rules, before it
+        edits.change_segment(self.base(), row, **{column.field: value})  # its rules, before it
         return value
+
+    @property
+    def is_derived(self) -> bool:
+        """Whether the rows follow a load, so that a change takes them out of it."""
+        return self._document.project.application.duty_from == "load"
+
+    def base(self) -> Project:
+        """Return the project that a change starts from: with the rows on show as its segments."""
+        project = self._document.project
+        return detached(project, self._result.duty) if self.is_derived and self._result else project
+
+    def words(self, text: str) -> str:
+        """Return the words of an undo step; they say that the duty was taken out of the load."""
+        return detach_text(text) if self.is_derived else text
 
     def show_project(self) -> None:
         """Take over the segments of the document; selection and editors of unchanged rows stay."""
-        old, new = self._segments, self._document.project.application.duty_cycle
+        application = self._document.project.application
+        entered = application.duty_cycle if application.duty_from == "segments" else ()
+        self._show_segments(self._derived if self.is_derived else entered)
+
+    def _show_segments(self, new: tuple[Segment, ...]) -> None:
+        old = self._segments
         if new is old:
             return
         if len(new) == len(old):
@@ -177,6 +205,11 @@ class SegmentModel(QAbstractTableModel):
 
     def show_result(self, result: Result) -> None:
         """Show what the chosen candidate must do in each segment."""
+        self._result = result
+        if result.project.application.duty_from == "load":
+            derived = as_segments(result.duty)
+            self._derived = self._derived if derived == self._derived else derived
+            self.show_project()
         index = result.chosen if result.chosen is not None else 0
         self._candidate = result.candidates[index] if index < len(result.candidates) else None
         points = self._candidate.load_points if self._candidate else None

@@ -29,6 +29,7 @@ from core.charts.ratio_chart import (
     read_out,
     snapped_ratio,
 )
+from core.evaluation.detached import is_taken_out
 from core.project import edits
 from core.project.transmission import Transmission
 from core.results import CandidateResult, Result
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from core.evaluation.studies import RatioStudy
 
 TAKEN_OUT = "The duty was taken out of the load. Follow the load again to see what a ratio does."
+FROM_ELSEWHERE = "The duty does not come from a load and its motion, so a ratio changes nothing."
 UPDATING = "updating"
 _LEFT, _RIGHT = 150.0, 84.0
 _VALUE = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
@@ -128,7 +130,8 @@ class RatioView(PlotPane):
         """Return the study of a result; the one before, said to be old, while the new one is computed."""
         if result.chosen is None or result.project.application.duty_from != "load":
             self.friction.hide()
-            return empty_ratio_chart(TAKEN_OUT)
+            taken_out = is_taken_out(result.project)
+            return empty_ratio_chart(TAKEN_OUT if taken_out else FROM_ELSEWHERE)
         late = self.is_late(result)
         if self.study is None:
             return empty_ratio_chart(UPDATING)

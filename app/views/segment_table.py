@@ -99,9 +99,14 @@ class SegmentTable(QWidget):
 
     def show_result(self, result: Result) -> None:
         """Show what each segment asks of the chosen candidate."""
+        self._following = True  # derived rows come with the result; that is nobody's choice of a row
         self.model.show_result(result)
+        self._following = False
+        self._follow_selection()
         candidate = self.model.candidate
         text = f"results of {name_of(candidate, candidate.index)}" if candidate else ""
+        if self.model.is_derived:
+            text += f"{', ' if text else ''}derived from the load; a change takes the duty out of it"
         if text != self.source.text():
             self.source.setText(text)
             self.source.setToolTip(text)
@@ -136,7 +141,7 @@ class SegmentTable(QWidget):
     def _edit(self, change: Callable[[Project], Project], text: str, row: int) -> None:
         """Make one change and put the cursor on the row it was about."""
         self._tell("")
-        self._document.edit(change(self._document.project), text)
+        self._document.edit(change(self.model.base()), self.model.words(text))
         self._go_to(min(row, len(self.model.segments) - 1))
 
     def _go_to(self, row: int) -> None:
@@ -151,7 +156,7 @@ class SegmentTable(QWidget):
     def _insert(self, behind: int) -> None:
         rows = self.selected_rows()
         row = (rows[-1] + 1 if behind else rows[0]) if rows else 0
-        fresh = edits.new_segment(self._document.project, row)
+        fresh = edits.new_segment(self.model.base(), row)
         self._edit(lambda project: edits.insert_segments(project, row, [fresh]), "insert a segment", row)
 
     def _duplicate(self) -> None:
@@ -185,7 +190,8 @@ class SegmentTable(QWidget):
         self.model.show_project()
         self._following = False
         last = len(self.model.segments) - 1
-        if self._selection.segment is not None and self._selection.segment > last:
+        fresh = self.model.is_derived and last < 0  # its rows come with the result
+        if not fresh and self._selection.segment is not None and self._selection.segment > last:
             self._selection.select_segment(last if last >= 0 else None)  # it was undone or deleted
         self._follow_selection()
         self._enable_actions()

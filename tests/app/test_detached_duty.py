@@ -10,8 +10,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.table_models.segment_model import COLUMNS
 from app.views.cycle_view import CycleView
 from app.views.plot_canvas import PlotCanvas
+from app.views.segment_table import SegmentTable
 from app.views.speed_torque_plane import SpeedTorquePlane
 from core.charts.cycle_chart import SPEED_LANE, TORQUE_LANE
 from core.project import edits
@@ -191,3 +193,59 @@ def test_a_plain_project_shows_no_word_of_a_load(qtbot: QtBot) -> None:
     assert not bench.view.to_ratio.isVisible()
     assert not bench.view.cycle.taken_out.isVisible()
     assert LOAD.motion  # the fixture itself has one
+
+
+@pytest.fixture
+def table(qtbot: QtBot) -> Iterator[tuple[Desk, SegmentTable]]:
+    desk = Desk(load_project())
+    desk.preferences.dress()
+    view = SegmentTable(desk.document, desk.selection, desk.preferences)
+    qtbot.addWidget(view)
+    view.resize(800, 300)
+    view.show()
+    desk.wire(view)
+    yield desk, view
+    desk.preferences.theme = "light"
+
+
+def test_table_shows_the_derived_segments_and_keeps_the_selection(
+    table: tuple[Desk, SegmentTable],
+) -> None:
+    desk, view = table
+    assert [segment.name for segment in view.model.segments] == ["accelerate", "run", "decelerate", "hold"]
+    assert view.model.segments[1].shaft_torque == pytest.approx(RUNNING)
+    assert "derived from the load" in view.source.text()
+    desk.selection.select_segment(2)
+    mechanism = with_friction(0.10).mechanism
+    desk.document.edit(edits.change_load(desk.document.project, mechanism=mechanism), "more friction")
+    QApplication.processEvents()
+    assert desk.selection.segment == 2
+    assert view.model.segments[1].shaft_torque == pytest.approx(2.0 * RUNNING)
+
+
+def test_typing_in_a_derived_row_takes_the_duty_out(table: tuple[Desk, SegmentTable]) -> None:
+    desk, view = table
+    before = desk.document.project
+    column = next(i for i, c in enumerate(COLUMNS) if c.field == "shaft_torque")
+    assert view.model.setData(view.model.index(1, column), "30 mN*m")
+    QApplication.processEvents()
+    assert desk.document.project.application.duty_from == "segments"
+    assert desk.cycle[1].shaft_torque == pytest.approx(0.03)
+    assert desk.cycle[0].shaft_torque == pytest.approx(PULLING)
+    assert desk.document.undo_stack.undoText().startswith(
+        "take the duty out of the load, change shaft torque"
+    )
+    desk.document.undo_stack.undo()
+    assert desk.document.project is before
+    QApplication.processEvents()
+    assert view.model.segments[1].shaft_torque == pytest.approx(RUNNING)
+
+
+def test_a_segment_inserted_into_a_derived_duty_stands_among_the_others(
+    table: tuple[Desk, SegmentTable],
+) -> None:
+    desk, view = table
+    desk.selection.select_segment(1)
+    view.insert_after.trigger()
+    assert len(desk.cycle) == 5
+    assert desk.cycle[2].speed_start == pytest.approx(FASTEST)
