@@ -6,7 +6,8 @@ passes through zero, because drag turns round there and braking becomes driving.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -53,6 +54,15 @@ class ShaftDuty:
     def direction(self) -> FloatArray:
         """Sign of the speed in each part, 0 at standstill, shape (m,). [-]"""
         return np.sign(self.speed_start + self.speed_end)
+
+    def blocks(self, largest: int) -> Iterator[ShaftDuty]:
+        """Yield the parts in blocks of at most so many, so that a long trace need not be held many times."""
+        if self.duration.size <= largest:
+            yield self
+            return
+        for begin in range(0, self.duration.size, largest):
+            part = slice(begin, begin + largest)
+            yield ShaftDuty(*(getattr(self, field.name)[part] for field in fields(self)))
 
     @property
     def is_steady(self) -> bool:
