@@ -145,7 +145,7 @@ def _result(
         [
             *heat_margins(application, flow.heat, temps, flow.peaks),
             *drive_margins(application.requirements.targets, duty, points, flow.voltage, motor),
-            *gear_margins(application, candidate.transmission, flow.side.timeline),
+            *gear_margins(application, candidate.transmission, flow.side.gear),
             *place_margins(application, motor),
         ]
     )

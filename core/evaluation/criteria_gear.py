@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import numpy as np
+from dataclasses import replace
 
 from core.evaluation.criterion import WHOLE_CYCLE, Criterion, Place, checked, not_checked
 from core.evaluation.duty import DerivedDuty, derived_duty
-from core.numeric import IntArray
-from core.physics.gear_findings import gear_demand
-from core.physics.transmission import ShaftTimeline
+from core.evaluation.no_duty import NoDuty
+from core.physics.gear_findings import GearDemand, gear_demand
 from core.project.application import Application
 from core.project.transmission import Transmission
 from core.results import Margin
@@ -19,11 +18,11 @@ _NO_DUTY = "the duty cycle is empty"
 
 
 def gear_margins(
-    application: Application, transmission: Transmission | None, traced: ShaftTimeline | None = None
+    application: Application, transmission: Transmission | None, traced: GearDemand | None = None
 ) -> list[Margin]:
     """Return the margins of a transmission against its limits; none for direct drive.
 
-    `traced` is the duty of a trace that was measured behind the transmission.
+    `traced` is what a trace that was measured behind the transmission asks of it.
     """
     if transmission is None:
         return []
@@ -36,16 +35,14 @@ def gear_margins(
         (Criterion("gear_speed", "Input speed of the transmission", Kind.SPEED, targets.speed),
          transmission.largest_input_speed),
     )  # fmt: skip
-    duty = _at_the_load(application, transmission, traced)
-    if isinstance(duty, str):
+    demand = _demand(application, transmission, traced)
+    if isinstance(demand, str):
         entered = application.duty_from == "segments"
-        return [not_checked(one, duty) for one, limit in limits if limit is not None or not entered]
-    timeline, phase = duty
-    demand = gear_demand(timeline)
+        return [not_checked(one, demand) for one, limit in limits if limit is not None or not entered]
     demands = (
-        (demand.peak_torque, _in_segment(int(phase[demand.peak_torque_piece]))),
+        (demand.peak_torque, _in_segment(demand.peak_torque_piece)),
         (demand.mean_torque, WHOLE_CYCLE),
-        (demand.peak_input_speed, _in_segment(int(phase[demand.peak_speed_piece]))),
+        (demand.peak_input_speed, _in_segment(demand.peak_speed_piece)),
     )
     return [
         not_checked(criterion, f"missing: limit of the transmission ({criterion.label.lower()})")
@@ -55,21 +52,28 @@ def gear_margins(
     ]
 
 
-def _at_the_load(
-    application: Application, transmission: Transmission | None, traced: ShaftTimeline | None
-) -> tuple[ShaftTimeline, IntArray] | str:
-    """Return the duty of a transmission and the segment of each of its pieces, or why it is not known."""
+def _demand(
+    application: Application, transmission: Transmission | None, traced: GearDemand | None
+) -> GearDemand | str:
+    """Return what is asked of a transmission, with segments as its pieces, or why it is not known."""
     if application.duty_from == "segments":
         return "the duty is entered at the motor shaft, so the torque at the load is not known"
     if application.duty_from == "load":
         derived = derived_duty(application.load, transmission)
-        return (derived.timeline, derived.load.phase) if isinstance(derived, DerivedDuty) else _NO_DUTY
+        return _NO_DUTY if isinstance(derived, NoDuty) else _by_segment(derived)
     source = application.trace
     if source is not None and source.at == "motor shaft":
         return "the trace was measured at the motor shaft, so the torque at the load is not known"
-    if traced is None:
-        return "the trace is not there"
-    return traced, np.zeros(int(traced.piece[-1]) + 1, dtype=np.int64)
+    return "the trace is not there" if traced is None else traced
+
+
+def _by_segment(derived: DerivedDuty) -> GearDemand:
+    demand, phase = gear_demand(derived.timeline), derived.load.phase
+    return replace(
+        demand,
+        peak_torque_piece=int(phase[demand.peak_torque_piece]),
+        peak_speed_piece=int(phase[demand.peak_speed_piece]),
+    )
 
 
 def _in_segment(segment: int) -> Place:

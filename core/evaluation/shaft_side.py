@@ -10,9 +10,9 @@ from core.evaluation.heat_model import HeatModel, NoHeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.no_duty import NoDuty
 from core.findings import Finding
+from core.physics.gear_findings import GearDemand
 from core.physics.heat_pieces import HeatPieces
 from core.physics.shaft_duty import ShaftDuty
-from core.physics.transmission import ShaftTimeline
 from core.project.application import Application
 from core.project.transmission import Transmission
 from core.results import DutyTrace, LoadPoints
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class ShaftSide:
-    """The duty of one candidate. `pieces` and `load_points` are there for a trace only, `timeline` for one
+    """The duty of one candidate. `pieces` and `load_points` are there for a trace only, `gear` for one
     that was measured behind the transmission."""
 
     trace: DutyTrace | NoDuty
@@ -31,7 +31,7 @@ class ShaftSide:
     findings: tuple[Finding, ...] = ()
     pieces: HeatPieces | None = None
     load_points: LoadPoints | None = None
-    timeline: ShaftTimeline | None = None
+    gear: GearDemand | None = None
 
 
 def shaft_side(
@@ -60,5 +60,5 @@ def shaft_side(
         (*measured.findings, *traced_findings(traced, source, motor)),
         traced_pieces(traced, motor, heat) if isinstance(heat, HeatModel) else None,
         traced_load_points(traced, motor),
-        traced.timeline,
+        traced.gear,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from core.evaluation.operating_rows import standing_copper_factor, standing_phas
 from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import FloatArray, IntArray
+from core.physics.gear_findings import GearDemand, gear_demand
 from core.physics.heat_pieces import HeatPieces
 from core.physics.sampled_trace import (
     Trace,
@@ -23,8 +24,7 @@ from core.physics.sampled_trace import (
 )
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.trace_duty import StandStill, interval_bins, pieces_of_bins
-from core.physics.trace_points import interval_load_points, trace_findings
-from core.physics.transmission import ShaftTimeline
+from core.physics.trace_points import TracePoints, interval_load_points, trace_findings
 from core.project.load import TraceSource
 from core.project.transmission import Transmission
 from core.results import DutyTrace, LoadPoints
@@ -37,25 +37,32 @@ MOST_LOAD_POINTS = 24
 class TracedDuty:
     """A trace at the motor shaft, whole (`intervals`, `duty`) and as it is drawn (`drawn`).
 
-    `timeline` is there where it passed a transmission.
+    `gear` is what it asks of the transmission that it passed.
     """
 
     trace: Trace
     intervals: TraceIntervals
     duty: ShaftDuty
     drawn: DutyTrace
-    timeline: ShaftTimeline | None
+    gear: GearDemand | None
 
 
-@remembered(8)
 def traced_duty(
     trace: Trace, source: TraceSource, transmission: Transmission | None, motor: MotorModel
 ) -> TracedDuty:
     """Return a trace as duty at the shaft of a motor, the inertia of its rotor included where it must be."""
-    inertia = 0.0 if source.contains_rotor else motor.inertia
-    timeline = None
+    return _traced(trace, source, transmission, 0.0 if source.contains_rotor else motor.inertia)
+
+
+@remembered(4)  # of a million samples each takes 130 MB
+def _traced(
+    trace: Trace, source: TraceSource, transmission: Transmission | None, inertia: float
+) -> TracedDuty:
+    gear = None
     if source.at == "load":
         timeline = trace_through(trace, gear_of(transmission))
+        # a trace is one segment
+        gear = replace(gear_demand(timeline), peak_torque_piece=0, peak_speed_piece=0)
         parts = timeline_intervals(timeline, inertia)
     else:
         parts = trace_intervals(trace, inertia, source.smoothed_over)
@@ -68,7 +75,7 @@ def traced_duty(
         segment=np.zeros(parts.duration.size, dtype=np.int64),
         start=parts.start,
     )
-    return TracedDuty(trace, parts, duty, _drawn(parts, inertia), timeline)
+    return TracedDuty(trace, parts, duty, _drawn(parts, inertia), gear)
 
 
 @remembered(8)
@@ -91,7 +98,7 @@ def traced_findings(traced: TracedDuty, source: TraceSource, motor: MotorModel) 
 @remembered(8)
 def traced_load_points(traced: TracedDuty, motor: MotorModel) -> LoadPoints:
     """Return the few load points that stand for a trace in the speed-torque plane."""
-    points = interval_load_points(traced.intervals, MOST_LOAD_POINTS)
+    points = _few_points(traced)
     zero = np.zeros(points.speed.size)
     return LoadPoints(
         speed=points.speed,
@@ -103,6 +110,11 @@ def traced_load_points(traced: TracedDuty, motor: MotorModel) -> LoadPoints:
         at_start=zero > 0.0,
         voltage_utilisation=None,
     )
+
+
+@remembered(8)
+def _few_points(traced: TracedDuty) -> TracePoints:
+    return interval_load_points(traced.intervals, MOST_LOAD_POINTS)
 
 
 def _drawn(parts: TraceIntervals, inertia: float) -> DutyTrace:
