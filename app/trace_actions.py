@@ -43,6 +43,7 @@ class TraceActions(QObject):
         self.traces.problem_changed.connect(lambda why: window.messages.show_message("trace", why))
         window.recompute.working.connect(self._on_working)
         window.files.saved.connect(self._on_saved)
+        window.bench.inputs.trace_wanted.connect(self._on_wanted)
 
     @property
     def words(self) -> str:
@@ -67,6 +68,10 @@ class TraceActions(QObject):
             self.import_trace()
         else:
             self.show_dialog(path, source)
+
+    @Slot(bool)
+    def _on_wanted(self, new: bool) -> None:
+        (self.import_trace if new else self.choose_columns)()
 
     def show_dialog(self, path: Path, source: TraceSource | None = None) -> None:
         """Show the dialog on a file, with the choices of a source where there is one."""

@@ -170,7 +170,8 @@ class Traces(QObject):
         self._kept.move_to_end(key)
         while len(self._kept) > _MOST_KEPT:
             self._kept.popitem(last=False)
-        self.changed.emit()
+        if self.measured(self._document.project) is not None:
+            self.changed.emit()
 
     def _key(self, source: TraceSource) -> Key:
         columns = tuple((one.number, one.unit) for one in (source.time, source.torque, source.speed))

@@ -29,6 +29,7 @@ class InputsPanel(QFrame):
     """Groups in the order in which one asks; each shows the document and edits it."""
 
     table_wanted = Signal()
+    trace_wanted = Signal(bool)  # see `WhatMoves`
     asked = Signal(str, int)  # what the user asks for a candidate, see `WhatDrivesIt`
 
     def __init__(
@@ -54,6 +55,7 @@ class InputsPanel(QFrame):
         )
         self._lay_out()
         self.what_moves.table_wanted.connect(self.table_wanted)
+        self.what_moves.trace_wanted.connect(self.trace_wanted)
         self.what_drives_it.asked.connect(self.asked)
         document.changed.connect(self.show_project)
         document.replaced.connect(self._on_replaced)

@@ -37,6 +37,7 @@ class WhatMoves(FoldGroup):
     """States where the duty comes from. Segments are edited in table, plane and cycle; a load here."""
 
     table_wanted = Signal()
+    trace_wanted = Signal(bool)  # True for a trace to import, False for another look at the one there is
 
     def __init__(self, document: ProjectDocument, selection: Selection, preferences: Preferences) -> None:
         super().__init__(TITLE, "what_moves", preferences, open_at_first=True, fill=lambda: None)
@@ -55,6 +56,10 @@ class WhatMoves(FoldGroup):
         self.to_table.clicked.connect(self.table_wanted)
         self.follow = self._link("Follow the load again")
         self.follow.clicked.connect(self._on_follow)
+        self.columns = self._link("Columns, units and place of the trace…")
+        self.columns.clicked.connect(lambda: self.trace_wanted.emit(False))
+        self.another = self._link("Import another trace…")
+        self.another.clicked.connect(lambda: self.trace_wanted.emit(True))
         label = QLabel("Duty from")
         label.setProperty("type", "soft")
         label.setBuddy(self.source)
@@ -68,7 +73,7 @@ class WhatMoves(FoldGroup):
         self._column.setContentsMargins(0, 0, 0, 6)
         self._column.setSpacing(3)
         self._column.addLayout(grid)
-        for part in (self.facts, self.to_table, self.follow):
+        for part in (self.facts, self.to_table, self.columns, self.another, self.follow):
             self._column.addWidget(part)
         document.replaced.connect(self._stop_asking)
 
@@ -86,7 +91,8 @@ class WhatMoves(FoldGroup):
         self._shown = (application, units)
         self._asking = self._asking and application.load is None
         self._show_source(application)
-        if application.load is not None or self._asking:
+        traced = application.duty_from == "trace"
+        if self._asking or (application.load is not None and not traced):
             panel = self._load_panel()
             panel.show_project(project)
             panel.show()
@@ -94,6 +100,8 @@ class WhatMoves(FoldGroup):
             self.load.hide()
         self.facts.setText(statement(application, units))
         self.to_table.setVisible(application.duty_from == "segments")
+        self.columns.setVisible(traced)
+        self.another.setVisible(traced)
         self.follow.setVisible(application.duty_from != "load" and application.load is not None)
         self.sum_up(self._summary(application, units))
 
@@ -120,15 +128,14 @@ class WhatMoves(FoldGroup):
         """Forbid or allow editing."""
         self._read_only = read_only
         self.source.setEnabled(not read_only)
-        self.follow.setEnabled(not read_only)
+        for link in (self.follow, self.columns, self.another):
+            link.setEnabled(not read_only)
         if self.load is not None:
             self.load.set_read_only(read_only)
 
     def _show_source(self, application: Application) -> None:
-        offered = [key for key in SOURCES if key != "trace" or application.trace is not None]
         source: DutySource = "load" if self._asking else application.duty_from
-        words = tuple(SOURCES[key] for key in offered)
-        self.source.offer(words, tuple(offered), offered.index(source) if source in offered else -1)
+        self.source.offer(tuple(SOURCES.values()), tuple(SOURCES), list(SOURCES).index(source))
 
     def _load_panel(self) -> LoadPanel:
         if self.load is None:
@@ -162,10 +169,12 @@ class WhatMoves(FoldGroup):
             self.show_project(project)
         elif source == "load":
             self._document.edit(edits.follow_load(project), "Follow the load")
+        elif source == "trace" and application.trace is None:
+            self.forget()
+            self.show_project(project)  # nothing is chosen before there is a trace
+            self.trace_wanted.emit(True)
         elif source == "trace":
-            self._document.edit(
-                edits.change_application(project, duty_from="trace"), "Take the measured trace"
-            )
+            self._document.edit(edits.follow_trace(project), "Take the measured trace")
         else:
             self._document.edit(self._with_segments(project), "Take the duty out of the load")
 
@@ -194,8 +203,10 @@ def statement(application: Application, units: DisplayUnits) -> str:
     >>> statement(Application(), DisplayUnits())
     'No segments yet: the motor has nothing to do.'
     """
+    if application.duty_from == "trace" and application.trace is not None:
+        return f"{application.trace.file}, measured at the {application.trace.at}."
     if application.duty_from == "trace":
-        return "The duty is read from a measured trace."
+        return "No trace yet: import one."
     if application.duty_from == "load":
         return "The duty is derived from load, motion and each candidate's transmission."
     words = facts(application.duty_cycle, units)

@@ -333,6 +333,30 @@ def test_the_menu_leads_back_to_segments_and_to_the_trace(qtbot: QtBot, tmp_path
     assert duty_from(window) == "trace"
 
 
+def test_what_moves_leads_to_the_import_and_to_the_columns(qtbot: QtBot, tmp_path: Path) -> None:
+    window, dialogs = open_window(qtbot)
+    group = window.bench.inputs.what_moves
+    dialogs.path = None
+    group.source.chosen.emit("trace")
+    assert dialogs.questions == ["Import a measured trace"]
+    assert duty_from(window) == "segments"
+    assert group.source.currentText() == "segments, entered"  # nothing was picked, so nothing is chosen
+    dialogs.path = written(tmp_path / "run.csv")
+    group.source.chosen.emit("trace")
+    dialog = window.traces.dialog
+    assert dialog is not None
+    read(qtbot, dialog)
+    dialog.accept()
+    assert group.source.currentText() == "measured trace"
+    assert group.facts.text() == "run.csv, measured at the motor shaft."
+    assert group.columns.isVisible()
+    QTest.mouseClick(group.columns, Qt.MouseButton.LeftButton)
+    again = window.traces.dialog
+    assert again is not None
+    assert again.path == dialogs.path
+    again.reject()
+
+
 def test_a_read_only_project_takes_no_trace(qtbot: QtBot, tmp_path: Path) -> None:
     window, dialogs = open_window(qtbot)
     window.document.read_only_reason = "This file is of a later version."
