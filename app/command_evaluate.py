@@ -99,7 +99,7 @@ def evaluated(path: Path, project: Project) -> Result:
     try:
         return evaluate(project, measured)
     except AmpturnError as error:
-        raise AmpturnError(f"{path}: {_place_of_error(project)}: {error}") from error
+        raise AmpturnError(f"{path}: {_place_of_error(project, measured)}: {error}") from error
 
 
 def measured_trace(path: Path, project: Project) -> ImportedTrace | None:
@@ -116,10 +116,11 @@ def measured_trace(path: Path, project: Project) -> ImportedTrace | None:
         raise AmpturnError(f"{path.parent / source.file}: {error}") from error
 
 
-def _place_of_error(project: Project) -> str:
+def _place_of_error(project: Project, measured: ImportedTrace | None) -> str:
     for index, candidate in enumerate(project.candidates):
         try:
-            evaluate(msgspec.structs.replace(project, candidates=(candidate,), chosen=candidate.name))
+            alone = msgspec.structs.replace(project, candidates=(candidate,), chosen=candidate.name)
+            evaluate(alone, measured)
         except AmpturnError:
             return f"$.candidates[{index}] ({candidate.name})"
     return "$.application"

@@ -22,7 +22,7 @@ from app.preferences import Preferences
 from app.recompute import Recompute
 from app.selection import Selection
 from app.theme import ThemeChoice
-from app.trace_actions import TraceActions
+from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
 from core.errors import AmpturnError
 from core.project import edits
@@ -345,7 +345,8 @@ class MainWindow(QMainWindow):
         if path is not None:
             event.acceptProposedAction()
             # after the drag is over, so that a question does not hold up the other program
-            QTimer.singleShot(0, self, lambda: self.open_path(path))
+            take = self.traces.show_dialog if path.suffix.lower() in TRACE_ENDINGS else self.open_path
+            QTimer.singleShot(0, self, lambda: take(path))
 
 
 def _dropped_file(event: QDropEvent) -> Path | None:

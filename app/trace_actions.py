@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from app.main_window import MainWindow
     from app.trace_dialog import TraceDialog
 
-TRACE_FILES = "Text files with columns (*.csv *.txt *.tsv *.dat *.asc);;All files (*)"
+TRACE_ENDINGS = (".csv", ".txt", ".tsv", ".dat", ".asc")
+TRACE_FILES = f"Text files with columns ({' '.join(f'*{end}' for end in TRACE_ENDINGS)});;All files (*)"
 # A result that comes sooner is shown without a word: flashing marks would only unsettle.
 _PATIENCE_MS = 250
 
@@ -53,12 +54,10 @@ class TraceActions(QObject):
     def import_trace(self) -> None:
         """Ask for a trace file and show how it would be read; nothing changes before that is accepted."""
         window = self._window
-        if window.document.read_only_reason:
-            window.fail(f"Nothing was imported. {window.document.read_only_reason}")
-            return
-        path = window.dialogs.ask_open(window, "Import a measured trace", TRACE_FILES)
-        if path is not None:
-            self.show_dialog(path)
+        if self._may_import():
+            path = window.dialogs.ask_open(window, "Import a measured trace", TRACE_FILES)
+            if path is not None:
+                self.show_dialog(path)
 
     def choose_columns(self) -> None:
         """Show how the trace of the project is read, to choose columns, units and place anew."""
@@ -75,6 +74,8 @@ class TraceActions(QObject):
 
     def show_dialog(self, path: Path, source: TraceSource | None = None) -> None:
         """Show the dialog on a file, with the choices of a source where there is one."""
+        if self.dialog is not None or not self._may_import():
+            return
         from app.trace_dialog import TraceDialog  # only where a trace is imported
 
         window = self._window
@@ -104,6 +105,12 @@ class TraceActions(QObject):
         self._late.stop()
         self.traces.shut_down()
         self._window.recompute.shut_down()
+
+    def _may_import(self) -> bool:
+        reason = self._window.document.read_only_reason
+        if reason:
+            self._window.fail(f"Nothing was imported. {reason}")
+        return not reason
 
     def _own_folder(self) -> Path | None:
         """Return the folder of the project, None where it has no file, as a copied sample has none."""

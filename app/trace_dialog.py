@@ -51,6 +51,7 @@ class TraceDialog(QDialog):
         self.columns.changed.connect(self.start_reading)
         self._make_lines()
         self._lay_out()
+        self.columns.rows["time"].column.setFocus()
         self.resize(1040, 640)
 
     def _make_lines(self) -> None:

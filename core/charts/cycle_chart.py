@@ -151,7 +151,7 @@ def _peak_mark(result: Result) -> list[Series]:
 def _headline(result: Result, units: DisplayUnits, with_settling: bool) -> str:
     edges = result.duty.edges
     if len(edges) < 2:
-        return "no segments yet"
+        return "no trace yet" if result.project.application.duty_from == "trace" else "no segments yet"
     words = time_words(float(edges[-1]), units)
     chosen = result.chosen_candidate
     return words if chosen is None else f"{words}, {state_words(chosen, units, with_settling)}"

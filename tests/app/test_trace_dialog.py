@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
+from PySide6.QtGui import QDropEvent
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
@@ -355,6 +356,20 @@ def test_what_moves_leads_to_the_import_and_to_the_columns(qtbot: QtBot, tmp_pat
     assert again is not None
     assert again.path == dialogs.path
     again.reject()
+
+
+def test_a_dropped_trace_opens_the_dialog(qtbot: QtBot, tmp_path: Path) -> None:
+    window, _ = open_window(qtbot)
+    mime = QMimeData()
+    mime.setUrls([QUrl.fromLocalFile(str(written(tmp_path / "run.csv")))])
+    place, left = QPointF(5, 5), Qt.MouseButton.LeftButton
+    window.dropEvent(QDropEvent(place, Qt.DropAction.CopyAction, mime, left, Qt.KeyboardModifier.NoModifier))
+    qtbot.waitUntil(lambda: window.traces.dialog is not None)
+    dialog = window.traces.dialog
+    assert dialog is not None
+    assert dialog.path == tmp_path / "run.csv"
+    dialog.reject()
+    assert window.messages.message("failure") == ""
 
 
 def test_a_read_only_project_takes_no_trace(qtbot: QtBot, tmp_path: Path) -> None:
