@@ -64,6 +64,10 @@ def test_a_frame_without_windings_and_variants_is_said() -> None:
 def test_a_new_candidate_takes_the_winding_nearest_to_the_supply() -> None:
     frame = motor("frame 50", ["12 V", "36 V", "48 V"], "enclosed", "open rotor")
     candidate = new_candidate(frame, 24.0)
-    assert (candidate.name, candidate.winding, candidate.variant) == ("frame 50, enclosed", "36 V", "enclosed")
+    assert (candidate.name, candidate.winding, candidate.variant) == (
+        "frame 50, enclosed",
+        "36 V",
+        "enclosed",
+    )
     assert new_candidate(frame, None).winding == "12 V"
     assert new_candidate(None, 24.0).motor is None
