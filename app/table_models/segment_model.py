@@ -165,12 +165,20 @@ class SegmentModel(QAbstractTableModel):
         return self._document.project.application.duty_from == "load"
 
     def base(self) -> Project:
-        """Return the project that a change starts from: with the rows on show as its segments."""
+        """Return the project that a change starts from: with the rows on show as its segments.
+
+        Beside a trace no rows are on show; a change takes the duty from the segments again, so that
+        nothing is edited unseen.
+        """
         project = self._document.project
+        if project.application.duty_from == "trace":
+            return edits.follow_segments(project)
         return detached(project, self._result.duty) if self.is_derived and self._result else project
 
     def words(self, text: str) -> str:
-        """Return the words of an undo step; they say that the duty was taken out of the load."""
+        """Return the words of an undo step; they say where the duty was taken from."""
+        if self._document.project.application.duty_from == "trace":
+            return f"{text}, duty from segments"
         return detach_text(text) if self.is_derived else text
 
     def show_project(self) -> None:

@@ -313,6 +313,22 @@ def test_edits_of_a_traced_project_are_undone_and_redone(qtbot: QtBot, tmp_path:
     assert wait_for_trace(qtbot, window).project == before.project
 
 
+def test_beside_a_trace_no_segment_is_edited_unseen(qtbot: QtBot, tmp_path: Path) -> None:
+    window, _ = open_window(qtbot, measured_cart(tmp_path))
+    wait_for_trace(qtbot, window)
+    assert not window.bench.cycle.cycle.handles.isVisible()
+    window.selection.select_segment(0)
+    before = window.document.project
+    window.remove_segment()
+    window.duplicate_segment()
+    assert window.document.project is before
+    window.insert_segment()
+    application = window.document.project.application
+    assert application.duty_from == "segments"
+    assert len(application.duty_cycle) == 1
+    assert window.menus.undo.text().endswith("duty from segments")
+
+
 def test_closing_while_a_trace_is_read_leaves_nothing_running(
     qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
