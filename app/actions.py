@@ -165,6 +165,8 @@ class MenuBar(QObject):
         self.table = self._add(self.view, "&Segment table", window.toggle_table, "Ctrl+T")
         self.efficiency = self._add(self.view, "&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
         self.from_cold = self._add(self.view, "Cycle or heating up from &cold", window.toggle_from_cold)
+        self._add(self.view, "&Load by cause", partial(window.show_page_of_cycle, "load"))
+        self._add(self.view, "Rat&io study", partial(window.show_page_of_cycle, "ratio"))
         self.reset = self._add(self.view, "&Reset view", window.reset_view, "Ctrl+0")
 
     def fill_candidate(self) -> None:

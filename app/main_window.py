@@ -263,12 +263,17 @@ class MainWindow(QMainWindow):
     def toggle_from_cold(self) -> None:
         """Turn between the cycle and the heating up from cold."""
         cycle = self.bench.cycle
-        turn = cycle.cycle.from_cold if cycle.currentWidget() is cycle.cycle else cycle.heating_up.back
-        turn.click()
+        there = "from cold" if cycle.currentWidget() is cycle.cycle else "cycle"
+        cycle.turn_to(there)
+
+    def show_page_of_cycle(self, name: str) -> None:
+        """Show the load or the ratio study in place of the cycle; where there is no load, the cycle."""
+        has_load = self.document.project.application.load is not None
+        self.bench.cycle.turn_to(name if has_load else "cycle")
 
     def reset_view(self) -> None:
         """Show all of every plot again."""
-        for plot in (self.bench.plane, self.bench.cycle.cycle, self.bench.cycle.heating_up):
+        for plot in (self.bench.plane, *self.bench.cycle.pages):
             plot.canvas.reset_view()
 
     # what is heard -------------------------------------------------------------------------------------

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Slot
 from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget, QWidget
@@ -21,13 +22,10 @@ from app.views.cycle_lanes import (
     round_step,
     segment_at,
 )
-from app.views.heating_up_view import HeatingUpView
-from app.views.load_view import LoadView
 from app.views.plane_items import BubbleItem
 from app.views.plot_axes import Lane
 from app.views.plot_base import PlotPane
 from app.views.plot_gesture import Grip
-from app.views.ratio_view import RatioView
 from core.charts.chart import Chart
 from core.charts.cycle_chart import SPEED_LANE, TEMPERATURE_LANE, TITLE, TORQUE_LANE, cycle_chart
 from core.charts.display_axis import time_words
@@ -36,6 +34,13 @@ from core.project import edits
 from core.project.project import Project
 from core.results import Result
 from core.units import Kind
+
+if TYPE_CHECKING:
+    from app.views.heating_up_view import HeatingUpView
+    from app.views.load_view import LoadView
+    from app.views.ratio_view import RatioView
+
+Page = TypeVar("Page", bound=PlotPane)
 
 
 class CyclePlot(PlotPane):
@@ -229,7 +234,7 @@ class CyclePlot(PlotPane):
 class CycleView(QStackedWidget):
     """The cycle, with the heating up from cold, the load and the ratio study in its place when asked for.
 
-    A page is made when it is first turned to: a start needs only the cycle.
+    A page is loaded and made when it is first turned to: a start needs only the cycle.
     """
 
     def __init__(
@@ -244,6 +249,7 @@ class CycleView(QStackedWidget):
         self._result: Result | None = None
         self._pages: dict[str, PlotPane] = {}
         self._of_load: list[QPushButton] = []
+        self.backs: dict[str, QPushButton] = {}
         self.cycle = CyclePlot(document, selection, preferences)
         self.addWidget(self.cycle)
         self.cycle.from_cold.clicked.connect(lambda: self.turn_to("from cold"))
@@ -259,48 +265,61 @@ class CycleView(QStackedWidget):
         return button
 
     @property
+    def pages(self) -> tuple[PlotPane, ...]:
+        """The cycle and the other pages made so far."""
+        return self.cycle, *self._pages.values()
+
+    @property
     def _has_load(self) -> bool:
         return self._result is not None and self._result.project.application.load is not None
 
     @property
     def heating_up(self) -> HeatingUpView:
         """The heating up from cold."""
-        page = self._page("from cold")
-        assert isinstance(page, HeatingUpView)
-        return page
+        from app.views.heating_up_view import HeatingUpView
+
+        return self._page("from cold", HeatingUpView)
 
     @property
     def load(self) -> LoadView:
         """The load over one cycle."""
-        page = self._page("load")
-        assert isinstance(page, LoadView)
-        return page
+        from app.views.load_view import LoadView
+
+        return self._page("load", LoadView, "ratio")
 
     @property
     def ratio(self) -> RatioView:
         """The ratio study."""
-        page = self._page("ratio")
-        assert isinstance(page, RatioView)
-        return page
+        from app.views.ratio_view import RatioView
 
-    def _page(self, name: str) -> PlotPane:
+        return self._page("ratio", RatioView, "load")
+
+    def _page(self, name: str, make: Callable[..., Page], beside: str = "") -> Page:
+        """Return a page, made at the first call, with words that lead to the page beside it and back."""
         page = self._pages.get(name)
-        if page is None:
-            page = self._pages[name] = _PAGES[name](*self._shared)
-            if isinstance(page, HeatingUpView):
-                back = page.back
-            else:
-                self._link(page, "ratio" if name == "load" else "load")
-                back = page.add_button("show the cycle", "One cycle of the repeating state, with its handles")
-            back.clicked.connect(lambda: self.turn_to("cycle"))
-            self.addWidget(page)
-            if self._result is not None:
-                page.show_result(self._result)
-        return page
+        if page is not None:
+            return cast(Page, page)  # of the class that made it
+        made = make(*self._shared)
+        self._pages[name] = made
+        if beside:
+            self._link(made, beside)
+        back = made.add_button("show the cycle", "One cycle of the repeating state, with its handles")
+        self.backs[name] = back
+        back.clicked.connect(lambda: self.turn_to("cycle"))
+        self.addWidget(made)
+        if self._result is not None:
+            made.show_result(self._result)
+        return made
 
     def turn_to(self, name: str) -> None:
         """Show a page and give it the keyboard."""
-        page = self.cycle if name == "cycle" else self._page(name)
+        page: PlotPane = self.cycle
+        if name == "load":
+            page = self.load
+        elif name == "ratio":
+            page = self.ratio
+        elif name == "from cold":
+            page = self.heating_up
         self.setCurrentWidget(page)
         page.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -318,11 +337,10 @@ class CycleView(QStackedWidget):
 
     def restyle(self) -> None:
         """Draw again in the units and colours that are preferred now."""
-        for page in (self.cycle, *self._pages.values()):
+        for page in self.pages:
             page.restyle()
 
 
-_PAGES: Final = {"from cold": HeatingUpView, "load": LoadView, "ratio": RatioView}
 _EXPLANATIONS: Final = {
     "load": "Torque of the load by cause, and how the payload moves",
     "ratio": "What other ratios of the transmission would do",

@@ -38,7 +38,6 @@ class HeatingUpView(PlotPane):
     ) -> None:
         super().__init__(document, selection, preferences, TITLE, pans_y=False, parent=parent)
         self._drawn: Chart | None = None
-        self.back = self.add_button("show the cycle", "One cycle of the repeating state, with its handles")
 
     def chart(self, result: Result) -> Chart:
         """Return the heating up of a result; the one before, said to be old, while it is not there yet."""

@@ -189,7 +189,7 @@ def test_from_cold_has_its_own_axis_and_the_way_back(bench: Bench) -> None:
         column = candidate.heating_up.nodes.index("winding")
         allowance = result.project.application.requirements.hot_spot_allowance
         assert curve.y_values == pytest.approx(candidate.heating_up.highest[:, column] + allowance)
-    bench.view.heating_up.back.click()
+    bench.view.backs["from cold"].click()
     assert bench.view.currentWidget() is bench.view.cycle
 
 

@@ -122,6 +122,16 @@ def test_a_perfect_gear_is_marked_as_assumed(window: MainWindow) -> None:
     assert mark(window, "Efficiency") == ""
 
 
+def test_a_ratio_that_was_never_entered_is_marked_as_assumed(window: MainWindow) -> None:
+    choose(window, geared=False)
+    window.document.open(window.document.project)  # what it had before is forgotten with the document
+    choose(window, geared=True)
+    assert gear(window) == Transmission()
+    assert mark(window, "Ratio, to 1") == "A: assumed: load and motor turn alike"
+    type_into(number(window, "Ratio, to 1").line, "7")
+    assert mark(window, "Ratio, to 1") == ""
+
+
 def test_ratios_are_typed_as_a_list(window: MainWindow) -> None:
     editor = words(window, RATIOS.label)
     assert editor.text() == "9; 14; 18; 25; 36"

@@ -153,7 +153,7 @@ def test_a_load_is_asked_for_whole_and_comes_as_one_undo_step(qtbot: QtBot) -> N
     assert window.document.project is before
     type_into(fields["inclination",].line, "30")
     assert undo_steps(window) == 1
-    assert window.document.undo_stack.undoText() == "Take a belt or rack as what moves"
+    assert window.document.undo_stack.undoText() == "Choose mechanism: belt or rack"
     assert load(window).mechanism == BeltDrive(mass=2.0, pulley_radius=0.02, inclination=math.radians(30.0))
     assert window.document.project.application.duty_from == "load"
     assert panel(window).draft is None
