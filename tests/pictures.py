@@ -50,6 +50,18 @@ def _from_cold(window: MainWindow) -> None:
     window.toggle_from_cold()
 
 
+def _winch(window: MainWindow) -> None:
+    window.files.open_sample(SAMPLE_FOLDER / "tide_pool_winch.json")
+    window.selection.select_segment(4)
+
+
+def _mechanism_asked(window: MainWindow) -> None:
+    window.files.open_sample(SAMPLE_FOLDER / "museum_turntable.json")
+    panel = window.bench.inputs.what_moves.load
+    assert panel is not None
+    panel.mechanism.activated.emit(panel.mechanism.findText("wheels"))
+
+
 def _empty(window: MainWindow) -> None:
     window.files.new()
 
@@ -59,6 +71,8 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_excluded": _sprayer,
     "bench_segment_table": _segment_table,
     "bench_from_cold": _from_cold,
+    "bench_load": _winch,
+    "bench_mechanism_asked": _mechanism_asked,
     "bench_empty": _empty,
 }
 

@@ -134,6 +134,7 @@ class TransmissionGroup(FoldGroup):
             self._grid.hide()
             self._grid.deleteLater()
         self._count = count
+        self._left.clear()  # its candidates may have moved up
         self._grid = holder = QWidget()
         grid = QGridLayout(holder)
         grid.setContentsMargins(0, 0, 0, 0)
@@ -307,4 +308,6 @@ def _remark(candidate: Candidate, row: ValueRow) -> str:
         return ""
     if row is EFFICIENCY and transmission.efficiency == 1.0:
         return "assumed: no loss"
+    if row is RATIO and transmission.ratio == 1.0:
+        return "assumed: load and motor turn alike"
     return str(row.absent) if _value(candidate, row) is None else ""

@@ -197,7 +197,7 @@ class LoadPanel(QWidget):
     def _on_completed(self, load: Load) -> None:
         words = form_of(load.mechanism).words
         self._drop_draft()
-        self._document.edit(edits.take_load(self._document.project, load), f"Take a {words} as what moves")
+        self._document.edit(edits.take_load(self._document.project, load), f"Choose mechanism: {words}")
 
     def _on_cancelled(self) -> None:
         self._drop_draft()

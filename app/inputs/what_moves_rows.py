@@ -113,7 +113,7 @@ def mechanism_rows(form: MechanismForm) -> tuple[Row, ...]:
     if ("slope",) in form.required:
         at = form.required.index(("slope",)) + 1
         required.insert(at, QuantityRow(GRADE, "the same as a grade", Kind.RATIO))
-    return (*required, Heading("Where it has them"), *further) if further else tuple(required)
+    return (*required, Heading("Where there is more to it"), *further) if further else tuple(required)
 
 
 def friction_rows(form: MechanismForm) -> tuple[Row, ...]:

@@ -47,7 +47,7 @@ _SHARES: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("jerk_share", "that time with jerk", "jerk"),
     ),
 }
-_NUMBER_WIDTH, _KIND_WIDTH = 30, 84
+_NUMBER_WIDTH, _KIND_WIDTH, _PROFILE_WIDTH = 30, 84, 100
 
 
 def kind_of(step: MotionStep) -> str:
@@ -166,11 +166,12 @@ class StepRow(QWidget):
         self.profile.chosen.connect(self._take_profile)
         line = _line()
         line.addSpacing(_NUMBER_WIDTH + line.spacing())
+        self.profile.setMinimumWidth(_PROFILE_WIDTH)
         line.addWidget(self.profile, 3)
         shares = _SHARES.get(step.profile, ())
         for name, label, word in shares:
             optional = name == "deceleration_share"
-            field = self._field(name, f"Share of {label}", Kind.RATIO, optional, "same")
+            field = self._field(name, f"Share of {label}", Kind.RATIO, optional, "=")
             field.unit.hide()
             beside = QLabel()
             beside.setProperty("type", "small")
@@ -247,7 +248,7 @@ class StepRow(QWidget):
             return
         after = made_into(step, kind, load.motion, self._linear)
         self._document.edit(
-            edits.change_step(project, self.index, after), f"Make step {self.index + 1} a {kind}"
+            edits.change_step(project, self.index, after), f"Set kind of step {self.index + 1} to {kind}"
         )
 
     def _take_profile(self, profile: ProfileName) -> None:

@@ -171,6 +171,7 @@ class QuantityEdit(QWidget):
 
     def _show(self) -> None:
         self.line.setText("" if self._value is None else self._display.format_entry(self._value, self._kind))
+        self.line.setCursorPosition(0)  # of a number too long for its field the first digits are seen
         self._set_reason("")
 
     def _set_reason(self, reason: str) -> None:
