@@ -168,6 +168,8 @@ class Traces(QObject):
     def _keep(self, key: Key, imported: ImportedTrace) -> None:
         self._kept[key] = imported
         self._kept.move_to_end(key)
+        self._refused.pop(key, None)
+        self._soon.start()  # what was wrong may be right now
         while len(self._kept) > _MOST_KEPT:
             self._kept.popitem(last=False)
         if self.measured(self._document.project) is not None:
@@ -190,7 +192,10 @@ def _read(source: TraceSource, folder: Path, progress: Callable[[float], None], 
 def _words(error: Exception, name: str, folder: Path | None) -> str:
     """Say why a trace is not there, and what follows."""
     if isinstance(error, FileNotFoundError):
-        why = f"The trace {name} is missing: it is not in {folder}, where the project is."
+        why = (
+            f"The trace {name} is missing: it is not in {folder}, where the project is. Put it there and "
+            "open the project again, or import it anew."
+        )
     elif isinstance(error, OSError):
         why = f"The trace {name} cannot be read: {error.strerror or error}."
     else:

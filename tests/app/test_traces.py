@@ -258,6 +258,23 @@ def test_a_missing_trace_is_said_and_nothing_else_is_lost(qtbot: QtBot, tmp_path
     qtbot.waitUntil(lambda: bool(window.messages.message("trace")))
 
 
+def test_a_trace_that_is_back_can_be_imported_anew(qtbot: QtBot, tmp_path: Path) -> None:
+    path = measured_cart(tmp_path)
+    (tmp_path / CART_TRACE).rename(tmp_path / "away.csv")
+    window, _ = open_window(qtbot, path)
+    qtbot.waitUntil(lambda: bool(window.messages.message("trace")))
+    before = window.document.project
+    (tmp_path / "away.csv").rename(tmp_path / CART_TRACE)
+    window.traces.choose_columns()
+    dialog = window.traces.dialog
+    assert dialog is not None
+    qtbot.waitUntil(lambda: dialog.read is not None)
+    dialog.accept()
+    assert status(wait_for_trace(qtbot, window), "torque_reserve") == "met"
+    qtbot.waitUntil(lambda: window.messages.message("trace") == "")
+    assert window.document.project == before
+
+
 def test_a_changed_trace_is_read_and_named(qtbot: QtBot, tmp_path: Path) -> None:
     path = measured_cart(tmp_path)
     with (tmp_path / CART_TRACE).open("a", encoding="utf-8") as file:
