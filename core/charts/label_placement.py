@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.numeric import FloatArray
+from core.numeric import BoolArray, FloatArray, IntArray
 
 # Costs, in the order in which faults disturb a reader: leaving the panel, text on text or on a
 # mark, text on a curve, text beside a foreign curve; the rest is preference.
@@ -90,7 +90,9 @@ class LabelPlacer:
     def __init__(self, frame: Box) -> None:
         self._frame = frame
         self._taken: list[Box] = []
-        self._curves: dict[str, FloatArray] = {}
+        self._owners: dict[str, int] = {}
+        self._samples: list[FloatArray] = []
+        self._sample_owners: list[IntArray] = []
 
     def keep_clear(self, box: Box) -> None:
         """Make a mark an obstacle."""
@@ -98,8 +100,18 @@ class LabelPlacer:
 
     def add_curve(self, owner: str, samples: FloatArray) -> None:
         """Make a curve an obstacle, as points (n, 2) close together."""
-        known = self._curves.get(owner, np.zeros((0, 2)))
-        self._curves[owner] = np.vstack([known, samples])
+        number = self._owners.setdefault(owner, len(self._owners))
+        self._samples.append(samples)
+        self._sample_owners.append(np.full(len(samples), number))
+
+    def _stacked(self) -> tuple[FloatArray, IntArray]:
+        """Return the samples of all curves in one array, and to which curve each belongs."""
+        if len(self._samples) > 1:
+            self._samples = [np.vstack(self._samples)]
+            self._sample_owners = [np.concatenate(self._sample_owners)]
+        if not self._samples:
+            return np.zeros((0, 2)), np.zeros(0, dtype=np.int64)
+        return self._samples[0], self._sample_owners[0]
 
     def place(
         self,
@@ -127,7 +139,7 @@ class LabelPlacer:
         if best is None:
             raise ValueError("a label needs at least one anchor and one side")
         box = best[1]
-        on_curve = any(_count_inside(samples, box) for samples in self._curves.values())
+        on_curve = bool(_inside(self._stacked()[0], box).any())
         free = self._faults(box) == 0.0
         if free:
             self._taken.append(box)
@@ -135,22 +147,32 @@ class LabelPlacer:
 
     def _curve_cost(self, owner: str, box: Box, on_own: bool) -> float:
         """Return the cost of lying on curves, or close to those of others."""
+        samples, owners = self._stacked()
+        close = _inside(samples, box.grown(1.0))
+        if not close.any():
+            return 0.0
+        samples, owners = samples[close], owners[close]
+        own = self._owners.get(owner, -1)
+        hits = np.bincount(owners[_inside(samples, box)], minlength=len(self._owners))
         cost = 0.0
-        for name, samples in self._curves.items():
-            if on_own and name == owner:
-                continue
-            hits = _count_inside(samples, box)
-            cost += _ON_CURVE * (2.0 + hits) if hits else 0.0
-            if name != owner and not hits and _count_inside(samples, box.grown(1.0)):
+        for number in np.flatnonzero(np.bincount(owners)):
+            if hits[number]:
+                cost += 0.0 if on_own and number == own else _ON_CURVE * (2.0 + float(hits[number]))
+            elif number != own:
                 cost += _NEAR_FOREIGN
         return cost
 
     def _faults(self, box: Box) -> float:
         """Return the cost of what makes a place unusable; 0 for a free one."""
-        outside = 1.0 - box.shared_area(self._frame) / box.area
+        area = box.area
+        outside = 1.0 - box.shared_area(self._frame) / area
         cost = _OUTSIDE * (0.3 + outside) if outside > _SLACK else 0.0
+        left, top, right, bottom = box.left, box.top, box.right, box.bottom
         for taken in self._taken:
-            shared = box.shared_area(taken) / min(box.area, taken.area)
+            # written out: this is asked thousands of times before the first picture
+            if taken.left >= right or taken.top >= bottom or taken.right <= left or taken.bottom <= top:
+                continue
+            shared = box.shared_area(taken) / min(area, taken.area)
             if shared > _SLACK:
                 cost += _ON_BOX * (0.3 + shared)
         return cost
@@ -167,6 +189,7 @@ def _beside(x: float, y: float, size: tuple[float, float], side: Side, gap: floa
     return Box(x + side[0] * width + dx, y + side[1] * height + dy, width, height)
 
 
-def _count_inside(samples: FloatArray, box: Box) -> int:
+def _inside(samples: FloatArray, box: Box) -> BoolArray:
     x, y = samples[:, 0], samples[:, 1]
-    return int(np.count_nonzero((x > box.left) & (x < box.right) & (y > box.top) & (y < box.bottom)))
+    inside: BoolArray = (x > box.left) & (x < box.right) & (y > box.top) & (y < box.bottom)
+    return inside
