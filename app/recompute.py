@@ -15,6 +15,9 @@ from core.project.project import Project
 from core.results import Result
 from core.trace_import import ImportedTrace
 
+# From so many rows on the heating up from cold takes longer than a frame too (20 ms measured).
+_MANY_ROWS = 10_000
+
 
 class Evaluation(Protocol):
     """`core.evaluate.evaluate`, or one that counts or times it."""
@@ -109,7 +112,11 @@ class Recompute(QObject):
         _stop: Event,
     ) -> tuple[int, Result]:
         """Return the result of a trace with the revision it belongs to; runs in the thread."""
-        return revision, self._evaluate(project, measured)
+        result = self._evaluate(project, measured)
+        chosen = result.chosen_candidate
+        if measured.trace.time.size > _MANY_ROWS and chosen is not None and chosen.heating_up_later:
+            chosen.heating_up_later.value()  # the views would ask for it when the hand rests, and wait
+        return revision, result
 
     @Slot(object)
     def _on_finished(self, answer: tuple[int, Result]) -> None:
