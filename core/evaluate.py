@@ -141,6 +141,7 @@ def _result(
     duty, points, temps = flow.duty, flow.points, flow.temps
     supply = application.supply
     power = None if duty is None else supply_demand(duty, motor, temps, supply)
+    findings = _findings(application, candidate, motor, flow)
     margins = ordered(
         [
             *heat_margins(application, flow.heat, temps, flow.peaks),
@@ -158,8 +159,8 @@ def _result(
         name=candidate.name,
         margins=margins,
         governing=governing(margins),
-        findings=_findings(application, candidate, motor, flow),
-        cautions=cautions(application, motor, points, temps, flow.peaks, power),
+        findings=findings,
+        cautions=cautions(application, motor, points, temps, flow.peaks, power, findings),
         missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
         duty=None if isinstance(flow.side.trace, NoDuty) else flow.side.trace,

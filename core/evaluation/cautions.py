@@ -8,7 +8,7 @@ from core.evaluation.criteria_heat import touch_words
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints
 from core.evaluation.temperatures import CycleTemperatures
-from core.findings import Caution
+from core.findings import Caution, Finding
 from core.physics.machine_constants import no_load_speed
 from core.physics.surface_contact import touch_threshold
 from core.physics.voltage import available_voltage
@@ -29,15 +29,17 @@ def cautions(
     temps: CycleTemperatures | None,
     peaks: tuple[PeakTemperature, ...],
     supply: SupplyDemand | None,
+    findings: tuple[Finding, ...],
 ) -> tuple[Caution, ...]:
-    """Return the cautions that apply to one candidate in this application."""
+    """Return the cautions that apply to one candidate in this application, some from its findings."""
     found = [
         _hot_surface(application, peaks),
         _turning_rotor(motor, points),
         _strong_magnets(motor),
         _over_speed(application, motor),
         _energy_back(application, supply),
-        _held_by_current(application.duty_cycle),
+        _held_by_current(application.duty_cycle) if application.duty_from == "segments" else None,
+        _moves_without_power(findings),
         _run_away(temps),
     ]
     return tuple(caution for caution in found if caution is not None)
@@ -134,6 +136,23 @@ def _held_by_current(segments: tuple[Segment, ...]) -> Caution | None:
         torque=(max(held), Kind.TORQUE),
     )
     return Caution("held_by_current", "Held by current", text, {"held_torque_Nm": max(held)})
+
+
+def _moves_without_power(findings: tuple[Finding, ...]) -> Caution | None:
+    """Return the caution of a load that gravity moves, with the torques of the finding at its axis."""
+    codes = ("released_under_gravity", "load_moves_without_power")
+    finding = next((one for one in findings if one.code in codes), None)
+    if finding is None:
+        return None
+    gravity, friction = (finding.values[f"{name}_torque_N_m"] for name in ("gravity", "friction"))
+    text = sentence(
+        "Without power the load can fall or run back: gravity pulls with up to {gravity}, friction holds "
+        "{friction}. Where that can hurt, provide a brake or a lock that holds without power.",
+        gravity=(gravity, Kind.LOAD_TORQUE),
+        friction=(friction, Kind.LOAD_TORQUE),
+    )
+    numbers = {"gravity_torque_Nm": gravity, "friction_torque_Nm": friction}
+    return Caution("load_moves_without_power", "Load moves without power", text, numbers)
 
 
 def _run_away(temps: CycleTemperatures | None) -> Caution | None:

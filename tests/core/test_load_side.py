@@ -169,3 +169,26 @@ def test_findings_about_a_step_or_a_torque_point_at_its_segment() -> None:
     assert [one.segment for one in fast] == [0, 4]
     # 0.2 m in 1 s by thirds: 1.5 times the mean speed
     assert str(fast[1].text) == "Step 3 of the motion reaches a speed of 0.300\xa0m/s, limit 0.250\xa0m/s."
+
+
+def test_a_load_that_gravity_moves_is_a_caution_with_its_torques() -> None:
+    winch = Load(
+        mechanism=DrumWinch(mass=2.0, drum_radius=0.05, inclination=0.5 * np.pi, resisting_force=1.0),
+        motion=(MoveStep(distance=0.2, duration=1.0), MoveStep(distance=-0.2, duration=1.0)),
+    )
+    caution = next(
+        one
+        for one in evaluate(with_load(winch)).candidates[0].cautions
+        if one.code == "load_moves_without_power"
+    )
+    # 2 kg at 0.05 m: 0.981 N m with g = 9.81 m/s2
+    assert caution.values["gravity_torque_Nm"] == pytest.approx(0.981, rel=1e-3)
+    assert "brake" in str(caution.text)
+
+
+def test_segments_that_are_not_the_duty_raise_no_caution() -> None:
+    entered = project(segment(1.0, 0.05, 0.0), candidates=(candidate(),))
+    assert "held_by_current" in {one.code for one in evaluate(entered).candidates[0].cautions}
+    level = edits.change_application(entered, duty_from="load", load=FLYWHEEL)
+    codes = {one.code for one in evaluate(level).candidates[0].cautions}
+    assert not codes & {"held_by_current", "load_moves_without_power"}
