@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from threading import Event
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
@@ -13,7 +13,9 @@ from app.background import Background
 from app.document import ProjectDocument
 from core.project.project import Project
 from core.results import Result
-from core.trace_import import ImportedTrace
+
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
 
 # From so many rows on the heating up from cold takes longer than a frame too (20 ms measured).
 _MANY_ROWS = 10_000

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from threading import Event
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
@@ -14,8 +15,10 @@ from app.background import Background
 from app.document import ProjectDocument
 from core.project.load import TraceSource
 from core.project.project import Project
-from core.trace_import import ImportedTrace
 from core.trace_source import copy_beside, name_beside, open_trace
+
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
 
 # What decides which numbers are read: folder, file, fingerprint, column and unit of time, torque, speed.
 Key = tuple[Path | None, str, str, tuple[tuple[int, str], ...]]

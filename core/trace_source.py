@@ -10,12 +10,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from threading import Event
+from typing import TYPE_CHECKING
 
 from core.findings import Finding
 from core.project.load import TraceColumnChoice, TraceSource
 from core.trace_columns import FIELDS
-from core.trace_format import TraceFormat, preview_trace
-from core.trace_import import ImportedTrace, read_trace
+
+if TYPE_CHECKING:
+    from core.trace_format import TraceFormat
+    from core.trace_import import ImportedTrace
 
 
 def source_of(path: Path, form: TraceFormat, sha256: str = "") -> TraceSource:
@@ -50,6 +53,10 @@ def open_trace(
 
     Raises `TraceError` or `TraceCancelledError`, and `OSError` where the file cannot be read.
     """
+    # only where there is a trace: a start of the window needs neither
+    from core.trace_format import preview_trace
+    from core.trace_import import read_trace
+
     path = folder / source.file
     form = preview_trace(path).format
     for field, choice in (("time", source.time), ("torque", source.torque), ("speed", source.speed)):

@@ -19,7 +19,6 @@ from core.notices import name_of
 from core.project import edits
 from core.project.project import Project
 from core.results import Result
-from core.segment_paste import read_segments, write_segments
 
 HOW_TO_BEGIN: Final = "Insert a segment, or paste rows with duration, torque and speed."
 Shortcut = QKeySequence.StandardKey | str
@@ -124,6 +123,8 @@ class SegmentTable(QWidget):
 
     def paste_text(self, text: str) -> bool:
         """Write pasted rows over those from the first selected one on; all or nothing, one undo step."""
+        from core.segment_paste import read_segments  # a start needs no clipboard
+
         try:
             segments = read_segments(text, self._preferences.display_units)
         except AmpturnError as error:
@@ -172,6 +173,8 @@ class SegmentTable(QWidget):
             self._edit(lambda p: edits.remove_segments(p, rows), f"delete {_counted(rows)}", rows[0])
 
     def _copy(self) -> None:
+        from core.segment_paste import write_segments
+
         chosen = [self.model.segments[row] for row in self.selected_rows()]
         if chosen:
             self._tell("")
