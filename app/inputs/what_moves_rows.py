@@ -126,8 +126,8 @@ def friction_rows(form: MechanismForm) -> tuple[Row, ...]:
     ]
     return (
         *rows,
-        QuantityRow(("load", "friction_factor"), "Taken, times that", Kind.NUMBER),
-        Heading("Not known better than, times what is entered"),
+        QuantityRow(("load", "friction_factor"), "Friction taken, times the entered value", Kind.NUMBER),
+        Heading("Range of friction, times the entered value"),
         QuantityRow(("load", "friction_range", "low"), "from", Kind.NUMBER),
         QuantityRow(("load", "friction_range", "high"), "to", Kind.NUMBER),
     )
@@ -142,7 +142,7 @@ def limit_rows(form: MechanismForm) -> tuple[Row, ...]:
     )
     return (
         QuantityRow(("load", "start_position"), "Starts at", length),
-        Heading("What it bears; without a limit it is not asked for"),
+        Heading("Limits of the load; one left empty is not checked"),
         QuantityRow(("load", "limits", "speed"), "Largest speed", speed, True),
         QuantityRow(("load", "limits", "acceleration"), "Largest acceleration", acceleration, True),
         QuantityRow(("load", "limits", "jerk"), "Largest jerk", jerk, True),

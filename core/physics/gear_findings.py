@@ -216,7 +216,7 @@ def _inertia_finding(transmission: Transmission, rotor_inertia: float, load_iner
         motor_side=(motor_side, Kind.LOAD_INERTIA),
         load=(load_inertia, Kind.LOAD_INERTIA),
     )
-    values = {"motor_inertia_at_load_kgm2": motor_side, "load_inertia_kgm2": load_inertia}
+    values = {"motor_inertia_at_load_kg_m2": motor_side, "load_inertia_kg_m2": load_inertia}
     return [Finding("gear_rotor_inertia_dominates", "warning", text, values)]
 
 

@@ -84,7 +84,7 @@ def _other_mounting(here: float, stated: float) -> Finding:
             here=(here, Kind.THERMAL_RESISTANCE),
             stated=(stated, Kind.THERMAL_RESISTANCE),
         ),
-        {"mounting_K_per_W": here, "data_sheet_K_per_W": stated},
+        {"mounting_K_W": here, "data_sheet_K_W": stated},
     )
 
 
@@ -106,8 +106,8 @@ def _figures_used(figures: HeatFigures) -> Finding:
         "note",
         "The heat network follows from two thermal resistances and two time constants of the data sheet.",
         {
-            "winding_to_housing_K_per_W": figures.winding_to_housing,
-            "housing_to_ambient_K_per_W": figures.housing_to_ambient,
+            "winding_to_housing_K_W": figures.winding_to_housing,
+            "housing_to_ambient_K_W": figures.housing_to_ambient,
             "winding_time_constant_s": figures.winding_time_constant,
             "motor_time_constant_s": figures.motor_time_constant,
             "winding_capacity_J_per_K": figures.winding_capacity,

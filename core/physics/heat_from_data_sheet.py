@@ -329,9 +329,9 @@ def _ventilation_finding(network: HeatNetwork, rated: RatedPoint, strength: floa
             standing=(standing, Kind.THERMAL_CONDUCTANCE),
         ),
         {
-            "strength_W_per_K_per_rad_s_0.6": strength,
-            "conductance_standstill_W_per_K": standing,
-            "conductance_rated_speed_W_per_K": rotating,
+            "ventilation_strength_W_K_at_1_rad_s": strength,
+            "conductance_standstill_W_K": standing,
+            "conductance_rated_speed_W_K": rotating,
             "rated_torque_Nm": rated.shaft_torque,
             "rated_speed_rad_s": rated.speed,
         },

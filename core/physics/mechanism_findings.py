@@ -84,8 +84,8 @@ def _gravity(mechanism: Mechanism, shares: TermShares) -> list[Finding]:
         values = {
             "gravity_share": share,
             "gravity_share_of_peaks": of_peaks,
-            "gravity_peak_N_m": gravity,
-            "acceleration_peak_N_m": shares.term_peak["acceleration"],
+            "gravity_peak_Nm": gravity,
+            "acceleration_peak_Nm": shares.term_peak["acceleration"],
         }
         findings.append(Finding("gravity_dominates", "warning", text, values))
     if isinstance(mechanism, RotaryTable) and mechanism.gravity_moment > 0.0 and gravity == 0.0:
@@ -96,7 +96,7 @@ def _gravity(mechanism: Mechanism, shares: TermShares) -> list[Finding]:
             torque=(per_degree, Kind.LOAD_TORQUE),
         )
         findings.append(
-            Finding("gravity_absent_axis_vertical", "note", text, {"torque_per_degree_N_m": per_degree})
+            Finding("gravity_absent_axis_vertical", "note", text, {"torque_per_degree_Nm": per_degree})
         )
     return findings
 
@@ -104,9 +104,9 @@ def _gravity(mechanism: Mechanism, shares: TermShares) -> list[Finding]:
 def _peak_and_mean(shares: TermShares, terms: LoadTerms) -> list[Finding]:
     findings = []
     values = {
-        "sum_of_peaks_N_m": shares.sum_of_peaks,
-        "peak_N_m": shares.peak_torque,
-        "rms_N_m": shares.rms_torque,
+        "sum_of_peaks_Nm": shares.sum_of_peaks,
+        "peak_Nm": shares.peak_torque,
+        "rms_Nm": shares.rms_torque,
     }
     if shares.sum_of_peaks > PEAK_OVER_RMS * shares.rms_torque:
         text = sentence(
@@ -125,7 +125,7 @@ def _peak_and_mean(shares: TermShares, terms: LoadTerms) -> list[Finding]:
             peak=(shares.peak_torque, Kind.LOAD_TORQUE),
         )
         findings.append(
-            Finding("breakaway_sets_the_peak", "note", text, {**values, "starting_torque_N_m": start})
+            Finding("breakaway_sets_the_peak", "note", text, {**values, "starting_torque_Nm": start})
         )
     return findings
 
@@ -173,12 +173,12 @@ def _falling(load: AxisLoad, motion: LoadMotion) -> list[Finding]:
     released = ~motion.moving & ~motion.held
     angle = motion.position[:-1] / load.input_per_payload + load.gravity_phase
     pulls = np.abs(load.gravity_torque + load.gravity_swing * np.sin(angle)) * released
-    values = {"gravity_torque_N_m": weight, "friction_torque_N_m": load.starting_friction}
+    values = {"gravity_torque_Nm": weight, "friction_torque_Nm": load.starting_friction}
     # an arm that hangs straight down still has 1e-16 of its weight as torque
     if back * float(pulls.max()) > load.starting_friction + 1e-9 * weight:
         worst = int(np.argmax(pulls))
         where = int(motion.move[worst])
-        values["gravity_torque_N_m"] = float(pulls[worst])
+        values["gravity_torque_Nm"] = float(pulls[worst])
         text = _unheld(
             float(pulls[worst]), load.starting_friction, f" Step {where + 1} of the motion releases it."
         )
@@ -234,7 +234,7 @@ def _left_out(mechanism: Mechanism, load: AxisLoad, motion: LoadMotion) -> list[
             "The cycle never changes its speed, so no torque for acceleration is in it; "
             "add the ramps if it starts."
         )
-        findings.append(Finding("no_acceleration_in_cycle", "note", steady, {"speed_rad_per_s": top}))
+        findings.append(Finding("no_acceleration_in_cycle", "note", steady, {"speed_rad_s": top}))
     if isinstance(mechanism, SwingArm) and mechanism.arm_mass == 0.0:
         massless = "The arm itself is taken as massless. Enter its mass, and that of motors it carries."
         findings.append(Finding("arm_without_mass", "warning", massless))
@@ -244,7 +244,7 @@ def _left_out(mechanism: Mechanism, load: AxisLoad, motion: LoadMotion) -> list[
             "rises with speed is entered.",
             speed=(top, Kind.SPEED),
         )
-        findings.append(Finding("windage_left_out", "warning", text, {"speed_rad_per_s": top}))
+        findings.append(Finding("windage_left_out", "warning", text, {"speed_rad_s": top}))
     return findings
 
 

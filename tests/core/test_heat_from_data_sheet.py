@@ -172,7 +172,7 @@ def test_findings_say_what_was_used_and_assumed() -> None:
     assert found["surface_split_assumed"].severity == "assumed"
     assert found["surface_split_assumed"].values == {"fixed_share": 0.5}
     assert found["heat_figures_used"].values["housing_capacity_J_per_K"] == pytest.approx(135.0)
-    assert found["ventilation_from_rated_torque"].values["conductance_rated_speed_W_per_K"] == pytest.approx(
+    assert found["ventilation_from_rated_torque"].values["conductance_rated_speed_W_K"] == pytest.approx(
         to_air(built.network, 400.0)
     )
     assert "surface_split_assumed" not in codes(open_network(FIGURES, RATED, HERE, fixed_share=0.5).findings)

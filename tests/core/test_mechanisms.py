@@ -330,7 +330,7 @@ def findings_of(mechanism: Mechanism, moves: list[Move], repeats: bool = True) -
 
 def test_vertical_axis_says_what_a_tilt_would_cost() -> None:
     found = findings_of(RotaryTable(0.05, 0.0, 2.0, 0.1), [MoveBy(1.0, 1.0), MoveBy(-1.0, 1.0)])
-    per_degree = found["gravity_absent_axis_vertical"].values["torque_per_degree_N_m"]
+    per_degree = found["gravity_absent_axis_vertical"].values["torque_per_degree_Nm"]
     assert per_degree == pytest.approx(2.0 * 9.81 * 0.1 * 0.0174524, rel=1e-5)
 
 
@@ -358,7 +358,7 @@ def test_mistakes_of_the_hand_sheet_are_named() -> None:
     assert "windage_left_out" not in findings_of(replace(dragged, square_torque=1e-7), spun)
     sticky = DirectRotaryLoad(0.0, 0.0, RotaryFriction(0.1, breakaway=0.9))
     assert findings_of(sticky, swing)["breakaway_sets_the_peak"].values[
-        "starting_torque_N_m"
+        "starting_torque_Nm"
     ] == pytest.approx(0.9)
 
 
@@ -367,8 +367,8 @@ def test_sum_of_worst_cases_is_told_from_peak_and_rms() -> None:
     found = findings_of(belt, [Ramp(0.0, 1.0, 0.1), Run(1.0, 3.0), Ramp(1.0, 0.0, 0.1), Dwell(1.0)])
     values = found["sum_of_worst_cases_is_a_peak"].values
     # peak 10 kg * 10 m/s2 * 0.1 m for 0.2 s of 4.2 s
-    assert values["peak_N_m"] == pytest.approx(10.0)
-    assert values["rms_N_m"] == pytest.approx(10.0 * math.sqrt(0.2 / 4.2))
+    assert values["peak_Nm"] == pytest.approx(10.0)
+    assert values["rms_Nm"] == pytest.approx(10.0 * math.sqrt(0.2 / 4.2))
 
 
 def test_rope_goes_slack_when_lowered_faster_than_it_falls() -> None:

@@ -218,8 +218,8 @@ def test_guided_vehicle() -> None:
     # 1.5 %: the stated 20 W are rounded
     assert cruise.total.max() / 18.0 * speed == pytest.approx(20.0, rel=2.5e-2)
     peak = finding(findings, "sum_of_worst_cases_is_a_peak")
-    assert peak.values["peak_N_m"] == pytest.approx(wheel)
-    assert peak.values["rms_N_m"] < 0.65 * wheel
+    assert peak.values["peak_Nm"] == pytest.approx(wheel)
+    assert peak.values["rms_Nm"] < 0.65 * wheel
 
 
 @pytest.mark.parametrize(
