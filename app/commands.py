@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from app import command_chart, command_evaluate, command_files
+from app.collector import hold_collection
 from app.terminal import EXIT_REFUSED, CommandParser, complain
 from core.errors import AmpturnError
 
@@ -104,6 +105,7 @@ def _window(options: argparse.Namespace) -> int:
     displays = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
     if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in displays):
         raise AmpturnError("no display found, so no window; the other commands work without (--help)")
+    hold_collection()  # until the first paint
     from app.start import run_window  # Qt is loaded here and not before
 
     return run_window(options.file)

@@ -11,6 +11,7 @@ from PySide6.QtCore import QStandardPaths, QTimer
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication
 
+from app.collector import release_collection
 from app.dialogs import Dialogs
 from app.document import ProjectDocument
 from app.files import FIRST_SAMPLE
@@ -37,6 +38,7 @@ def run_window(path: Path | None = None) -> int:
         window.showMaximized()
     else:
         window.show()
+    QTimer.singleShot(0, release_collection)
     QTimer.singleShot(0, window.shelf.load)  # the frames to choose from are not needed for the first paint
     return application.exec()
 

@@ -23,6 +23,7 @@ from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.collector import release_collection
 from app.document import ProjectDocument
 from app.main_window import MainWindow
 from app.preferences import Preferences
@@ -129,6 +130,7 @@ def main() -> None:
     window.show()
     recompute.run_now()
     settle()
+    release_collection()  # as the program does after its first paint
     times = drag(window, split, moves)
     print(f"{sample}, {moves} moves of load point {SEGMENT + 1}, window {window.width()}x{window.height()}")
     print(f"{'ms':22}{'p50':>8}{'p95':>8}{'max':>8}")

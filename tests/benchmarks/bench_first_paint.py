@@ -26,6 +26,8 @@ window.resize(1280, 800)
 """
 
 OURS = """
+from app.collector import hold_collection
+hold_collection()
 from PySide6.QtWidgets import QApplication
 from app.preferences import Preferences
 from app.start import build_window
