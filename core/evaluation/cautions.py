@@ -144,7 +144,7 @@ def _moves_without_power(findings: tuple[Finding, ...]) -> Caution | None:
     finding = next((one for one in findings if one.code in codes), None)
     if finding is None:
         return None
-    gravity, friction = (finding.values[f"{name}_torque_N_m"] for name in ("gravity", "friction"))
+    gravity, friction = (finding.values[f"{name}_torque_Nm"] for name in ("gravity", "friction"))
     text = sentence(
         "Without power the load can fall or run back: gravity pulls with up to {gravity}, friction holds "
         "{friction}. Where that can hurt, provide a brake or a lock that holds without power.",
