@@ -83,7 +83,7 @@ class TermsTable(QWidget):
         number = None if table.segment is None else table.segment + 1
         self.title.setText("Whole cycle" if number is None else f"{number} {name}".rstrip())
         self.words.setText(table.words)
-        headings = (_HEADINGS[0], f"{_HEADINGS[1]}\n{units.symbol(Kind.TORQUE)}", f"{_HEADINGS[2]}\n%")
+        headings = (_HEADINGS[0], f"{_HEADINGS[1]}\n{units.symbol(Kind.LOAD_TORQUE)}", f"{_HEADINGS[2]}\n%")
         for section, words in enumerate(headings):
             heading = QTableWidgetItem(words)
             side = Qt.AlignmentFlag.AlignRight if section else Qt.AlignmentFlag.AlignLeft
@@ -91,7 +91,7 @@ class TermsTable(QWidget):
             self.grid.setHorizontalHeaderItem(section, heading)
         for row, term in enumerate(table.terms):
             cause = QTableWidgetItem(swatch(term.cause, tokens), term.cause)
-            peak = units.format_value(term.peak, Kind.TORQUE) if term.peak else "0"
+            peak = units.format_value(term.peak, Kind.LOAD_TORQUE) if term.peak else "0"
             numbers = (peak, fixed_text(100.0 * term.share + 0.0, 0))
             self.grid.setItem(row, 0, cause)
             for section, number_words in enumerate(numbers, 1):

@@ -137,12 +137,12 @@ def numbers_at(course: LoadCourse, time: float, units: DisplayUnits) -> tuple[st
     since, rise = time - course.payload_time[knot], course.acceleration[knot]
     at_knot, place = course.speed[knot], course.position[knot]
     words = [
-        f"torque {units.format_quantity(float(np.interp(time, course.time[ends], total[ends])), Kind.TORQUE)}"
+        f"torque {units.format_quantity(float(np.interp(time, course.time[ends], total[ends])), Kind.LOAD_TORQUE)}"
     ]
     for cause in HATCHES:
         value = float(np.interp(time, course.time[ends], course.torque[cause][ends]))
         if value != 0.0:
-            words.append(f"{cause} {units.format_quantity(value, Kind.TORQUE)}")
+            words.append(f"{cause} {units.format_quantity(value, Kind.LOAD_TORQUE)}")
     numbers = (
         ("position", float(place + at_knot * since + 0.5 * rise * since**2), position),
         ("speed", float(at_knot + rise * since), speed),
@@ -190,7 +190,7 @@ def _terms_panel(course: LoadCourse, units: DisplayUnits, spans: tuple[Span, ...
     low, high = float(below.min(initial=0.0)), float(above.max(initial=0.0))
     bounds = _with_air(low, high)
     return Panel(
-        y=display_axis("torque by cause", Kind.TORQUE, units, bounds, _ticks(low, high)),
+        y=display_axis("torque by cause", Kind.LOAD_TORQUE, units, bounds, _ticks(low, high)),
         series=(Series("sum", time, total, _INK, "sum"),),
         bands=tuple(bands),
         spans=spans,

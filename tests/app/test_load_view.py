@@ -84,7 +84,7 @@ def test_a_segment_is_selected_and_hovered_as_in_the_cycle(bench: Bench) -> None
     QTest.qWait(40)
     assert bench.selection.hovered_segment == 2
     assert bench.view.bubble.isVisible()
-    assert "acceleration −200" in bench.view.bubble.words
+    assert "acceleration −0.200" in bench.view.bubble.words
     bench.selection.select_segment(3)
     assert bench.view.canvas.lanes[TERMS_LANE].chart_panel.spans[3].shaded
     QTest.keyClick(bench.view.canvas, Qt.Key.Key_Backtab)
@@ -96,8 +96,8 @@ def test_table_says_peak_and_share_of_the_selected_segment(bench: Bench) -> None
     bench.selection.select_segment(0)
     assert bench.view.table.title.text() == "1 accelerate"
     # J alpha = 1e-3 * 200 = 0.2 of 0.25 N m
-    assert bench.row("acceleration")[1:] == ["200", "80"]
-    assert bench.row("friction")[1:] == ["50.0", "20"]
+    assert bench.row("acceleration")[1:] == ["0.200", "80"]
+    assert bench.row("friction")[1:] == ["0.0500", "20"]
     assert "acceleration dominates with 80 %" in bench.view.table.words.text()
 
 
@@ -113,12 +113,12 @@ def test_units_reach_lanes_and_table(bench: Bench) -> None:
     from core.units import Kind
 
     units = bench.preferences.display_units
-    bench.preferences.display_units = units.with_units({Kind.TORQUE: "N·m", Kind.ANGLE: "rev"})
+    bench.preferences.display_units = units.with_units({Kind.LOAD_TORQUE: "mN·m", Kind.ANGLE: "rev"})
     bench.settle()
     assert bench.view.canvas.lanes[POSITION_LANE].chart_panel.y.unit == "rev"
     heading = bench.view.table.grid.horizontalHeaderItem(1)
     assert heading is not None
-    assert heading.text().endswith("N·m")
+    assert heading.text().endswith("mN·m")
     bench.preferences.display_units = units
 
 

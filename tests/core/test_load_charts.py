@@ -141,8 +141,8 @@ def test_numbers_under_the_cursor() -> None:
     title, words = numbers_at(course_of(TABLE), 0.25, UNITS)
     assert title == "at 250 ms"
     lines = words.replace("\u00a0", " ").split("\n")
-    assert lines[0] == "torque 600 mN·m"
-    assert "acceleration 400 mN·m" in lines
+    assert lines[0] == "torque 0.600 N·m"
+    assert "acceleration 0.400 N·m" in lines
     assert "speed 95.5 rpm" in lines  # half of 20 rad/s
 
 
