@@ -79,9 +79,8 @@ def cycle_temperatures(
 
 def _solved(heat: HeatModel, state: RepeatingState | RunAway, pieces: HeatPieces) -> CycleTemperatures:
     """Return the state with its torque reserve and what is to be said about it."""
-    settled = None if isinstance(state, RunAway) else state
-    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, settled)
-    findings = () if settled is not None else (_run_away_finding(state, heat, pieces),)
+    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, state)
+    findings = (_run_away_finding(state, heat, pieces),) if isinstance(state, RunAway) else ()
     return CycleTemperatures(heat, pieces, state, reserve, findings)
 
 

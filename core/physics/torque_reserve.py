@@ -17,7 +17,7 @@ from core.physics.cycle_peaks import cycle_peaks
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.repeating_cycle import solve_cycles
-from core.physics.temperatures import RepeatingState, cycle_problem
+from core.physics.temperatures import RepeatingState, RunAway, cycle_problem
 
 # The factor is found to this share of itself.
 _FACTOR_TOLERANCE = 1e-4
@@ -93,7 +93,7 @@ def torque_reserve(
     pieces: HeatPieces,
     law: CopperLaw,
     limits: FloatArray,
-    state: RepeatingState | None = None,
+    state: RepeatingState | RunAway | None = None,
 ) -> TorqueReserve:
     r"""Return the largest factor on the delivered torque that keeps every node within its limit.
 
@@ -108,8 +108,8 @@ def torque_reserve(
     limits : ndarray, shape (n,)
         Limits of the nodes, infinite where there is none; the winding's already less its hot-spot
         allowance. [degC]
-    state : RepeatingState, optional
-        The state at factor 1, if it is known. [-]
+    state : RepeatingState or RunAway, optional
+        What comes of the cycle at factor 1, if it is known. [-]
 
     Returns
     -------
@@ -133,13 +133,13 @@ def torque_reserve(
                      pieces.duration / pieces.duration.sum())  # fmt: skip
     n = len(network.nodes)
     if not (pieces.copper[:, 2] > 0.0).any():
-        trial = _known(search, state) or _trials(search, [1.0])[0]
+        trial = _trials(search, [1.0])[0] if state is None else _known(search, state)
         end: ReserveEnd = "no torque" if search.feasible(trial) else "drag alone"
         peak = trial.peak if trial is not None else np.full(n, np.nan)
         node = -1 if trial is None or end == "no torque" else int((peak - search.limits).argmax())
         return TorqueReserve(np.inf if end == "no torque" else 0.0, end, node, False, peak)
     full = _known(search, state)
-    if full is None:
+    if state is None:
         idle, full = _trials(search, [0.0, 1.0])
     elif search.feasible(full):
         idle = _without_copper_loss(search)
@@ -249,8 +249,8 @@ def _increase(search: _Search, mean: FloatArray) -> float:
     return float((law.copper_constant + winding) / (law.copper_constant + law.winding_ref_temp) / flux**2)
 
 
-def _known(search: _Search, state: RepeatingState | None) -> _Trial | None:
-    if state is None:
+def _known(search: _Search, state: RepeatingState | RunAway | None) -> _Trial | None:
+    if not isinstance(state, RepeatingState):
         return None
     peak = state.peak.copy()
     w = search.network.winding

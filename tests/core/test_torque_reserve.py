@@ -161,3 +161,15 @@ def test_standstill_ends_it_at_the_hottest_phase() -> None:
     # mean winding T with P (235 + T)/260 = T, hottest phase 2 T = 100: P_ref = 50 * 260 / 285
     assert reserve.factor == pytest.approx(math.sqrt(50.0 * 260.0 / 285.0 / 10.0), rel=1e-4)
     assert reserve.hot_phase
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_known_run_away_saves_the_search_for_it_and_changes_nothing(seed: int) -> None:
+    network, cycle, law = random_cycle(seed, 3, 6)
+    limits = np.array([130.0, NONE, 110.0])
+    cycle = replace(cycle, copper=100.0 * cycle.copper)
+    state = repeating_state(network, cycle, law)
+    assert isinstance(state, RunAway)
+    known, found = (torque_reserve(network, cycle, law, limits, given) for given in (state, None))
+    assert known.factor == pytest.approx(found.factor, rel=2e-4)
+    assert (known.end, known.node) == (found.end, found.node)
