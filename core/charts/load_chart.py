@@ -136,9 +136,8 @@ def numbers_at(course: LoadCourse, time: float, units: DisplayUnits) -> tuple[st
     )
     since, rise = time - course.payload_time[knot], course.acceleration[knot]
     at_knot, place = course.speed[knot], course.position[knot]
-    words = [
-        f"torque {units.format_quantity(float(np.interp(time, course.time[ends], total[ends])), Kind.LOAD_TORQUE)}"
-    ]
+    whole = float(np.interp(time, course.time[ends], total[ends]))
+    words = [f"torque {units.format_quantity(whole, Kind.LOAD_TORQUE)}"]
     for cause in HATCHES:
         value = float(np.interp(time, course.time[ends], course.torque[cause][ends]))
         if value != 0.0:
