@@ -34,6 +34,8 @@ _LEAST_FLUX = 0.05
 # cycle: it counts as run-away.
 _LARGEST_EXPONENT = 25.0
 _QUICK_STEPS = 12
+# Steps after which cycles that are still half as far off as at first are left to the safe way.
+_FIRST_STEPS = 4
 # Change of magnet temperature over which a measured gain counts as that of the place. [K]
 _LOCAL = 2.0
 _SAFE_STEPS = 200
@@ -330,6 +332,7 @@ def _quick_way(
 ) -> tuple[_Round, BoolArray, FloatArray, FloatArray, int]:
     x, gain, pull = _averaged_guess(problem) if guess is None else (guess, np.zeros(1), np.ones(1))
     before: tuple[FloatArray, FloatArray, FloatArray] | None = None
+    first: FloatArray = np.zeros(len(x))
     for step in range(1, _QUICK_STEPS + 1):
         now = _round(problem, x)
         g = now.means[..., problem.magnets]
@@ -349,7 +352,9 @@ def _quick_way(
         if before is not None:
             # measured over a long way the gain says nothing about the root, which might be the hotter one
             found &= np.abs(dx).max(axis=-1) < _LOCAL
-        if found.all() or not now.bounded.any() or step == _QUICK_STEPS:
+        first = residual if step == 1 else first
+        hopeless = step >= _FIRST_STEPS and bool((residual > 0.5 * first)[~found].all())
+        if found.all() or not now.bounded.any() or hopeless or step == _QUICK_STEPS:
             break
         if before is None:
             # what acts back is the mean weighted by the loss it raises, evenly on all pieces
