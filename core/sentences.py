@@ -31,12 +31,12 @@ class Sentence:
 
 
 def sentence(template: str, **values: tuple[float, Kind]) -> Sentence:
-    """Return a sentence from keyword values `name=(SI value, kind)`.
+    r"""Return a sentence from keyword values `name=(SI value, kind)`.
 
     Examples
     --------
-    >>> str(sentence("{torque} at rest", torque=(0.05, Kind.TORQUE)))
-    '50 mN·m at rest'
+    >>> str(sentence("{torque} at rest", torque=(0.05, Kind.TORQUE))).replace("\N{NO-BREAK SPACE}", " ")
+    '50.0 mN·m at rest'
     """
     return Sentence(template, tuple((name, value, kind) for name, (value, kind) in values.items()))
 
