@@ -9,6 +9,7 @@ from typing import Literal
 
 import msgspec
 
+from core.errors import InputRangeError
 from core.project.saved import NotNegative, Positive, Saved, Share
 
 ProfileName = Literal[
@@ -86,3 +87,8 @@ class FrictionRange(Saved, frozen=True, kw_only=True):
 
     low: NotNegative = 1.0
     high: NotNegative = 1.0
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.low > self.high:
+            raise InputRangeError("low friction factor", self.low, "", f"at most the high one, {self.high:g}")

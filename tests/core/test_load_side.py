@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
+from core.errors import InputRangeError
 from core.evaluate import evaluate
 from core.evaluation.duty import as_segments, derived_duty, duty_trace
 from core.evaluation.load_side import LoadDuty, load_duty
@@ -192,3 +193,8 @@ def test_segments_that_are_not_the_duty_raise_no_caution() -> None:
     level = edits.change_application(entered, duty_from="load", load=FLYWHEEL)
     codes = {one.code for one in evaluate(level).candidates[0].cautions}
     assert not codes & {"held_by_current", "load_moves_without_power"}
+
+
+def test_a_friction_range_upside_down_is_refused() -> None:
+    with pytest.raises(InputRangeError, match="low friction factor must be at most the high one, 1, got 2"):
+        FrictionRange(low=2.0, high=1.0)
