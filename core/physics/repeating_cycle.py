@@ -159,7 +159,10 @@ class _Round:
 
 
 def solve_cycles(
-    problem: CycleProblem, guess: FloatArray | None = None, tolerance: float = FEEDBACK_TOLERANCE
+    problem: CycleProblem,
+    guess: FloatArray | None = None,
+    tolerance: float = FEEDBACK_TOLERANCE,
+    prove: bool = True,
 ) -> CycleSolution:
     r"""Return the repeating state of every cycle, always the cooler root.
 
@@ -171,6 +174,9 @@ def solve_cycles(
         Mean magnet temperatures of a similar cycle. [degC]
     tolerance : float
         What the difference left between magnet temperatures used and found may do to the winding. [K]
+    prove : bool
+        Whether a cycle that the quick way does not settle is taken the safe way, which proves that it
+        runs away or finds its state; otherwise it is left as not settled. [-]
 
     Returns
     -------
@@ -192,17 +198,17 @@ def solve_cycles(
     J. ACM 12 (1965) 547 (from memory).
     """
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        return _solve(problem, guess, tolerance)
+        return _solve(problem, guess, tolerance, prove)
 
 
-def _solve(problem: CycleProblem, guess: FloatArray | None, tolerance: float) -> CycleSolution:
+def _solve(problem: CycleProblem, guess: FloatArray | None, tolerance: float, prove: bool) -> CycleSolution:
     if problem.law.magnet_temp_coefficient == 0.0:
         rest = np.full(problem.copper_loss.shape, problem.law.magnet_ref_temp)
         only = _round(problem, rest)
         residual = np.zeros(only.bounded.shape)
         return _solution(problem, only, only.bounded, ~only.bounded, rest, residual, 1)
     quick, found, x, residual, steps = _quick_way(problem, guess, tolerance)
-    if found.all():
+    if found.all() or not prove:
         return _solution(problem, quick, found, ~found, x, residual, steps)
     safe_x, settled, linear, more = _safe_way(problem.only(~found), tolerance)
     x = x.copy()

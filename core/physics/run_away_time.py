@@ -15,7 +15,7 @@ from core.physics.heat_pieces import CopperLaw, HeatPieces
 
 # Within a step the flux is that of the step's mean magnet temperature, so the error of the feedback falls
 # with the square of this step. [K]
-_MAGNET_STEP = 8.0
+_MAGNET_STEP = 20.0
 _MOST_STEPS = 200
 _MOST_GROWTH = 3.0  # exponent of what may grow within a step [-]
 _LONGEST = 1e7  # [s]

@@ -16,7 +16,7 @@ from core.numeric import FloatArray, IntArray, read_only
 from core.physics.cycle_peaks import cycle_peaks
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
-from core.physics.repeating_cycle import FEEDBACK_TOLERANCE, CycleProblem, CycleSolution, solve_cycles
+from core.physics.repeating_cycle import CycleProblem, CycleSolution, solve_cycles
 from core.physics.segment_maps import PieceModes, temperatures_within
 
 # Pieces of a ramp are halved until peaks and means change by less than this. [K]
@@ -191,24 +191,24 @@ def repeating_state(
     >>> repeating_state(network, pieces, CopperLaw()).peak.round(9).tolist()
     [40.0]
     """
-    return _repeating(network, pieces, law, torque_factor, guess, FEEDBACK_TOLERANCE)
-
-
-def _repeating(
-    network: HeatNetwork,
-    pieces: HeatPieces,
-    law: CopperLaw,
-    torque_factor: float,
-    guess: FloatArray | None,
-    tolerance: float,
-) -> RepeatingState | RunAway:
     loss = np.maximum(pieces.copper_at_reference(torque_factor), 0.0)[None]
     problem = cycle_problem(network, pieces, law, loss)
     start_from = None if guess is None or guess.size != pieces.duration.size else guess[None]
-    solution = solve_cycles(problem, start_from, tolerance)
+    solution = solve_cycles(problem, start_from)
     if not solution.settled[0]:
         return _run_away(problem, solution)
     return state_of(network, pieces, law, solution, loss[0], 0)
+
+
+def _coarse_state(
+    network: HeatNetwork, pieces: HeatPieces, law: CopperLaw, torque_factor: float, guess: FloatArray | None
+) -> RepeatingState | None:
+    """Return a state that is only compared with a finer one; None where the quick way finds none."""
+    loss = np.maximum(pieces.copper_at_reference(torque_factor), 0.0)[None]
+    problem = cycle_problem(network, pieces, law, loss)
+    start_from = None if guess is None or guess.size != pieces.duration.size else guess[None]
+    solution = solve_cycles(problem, start_from, _COARSE_TOLERANCE, prove=False)
+    return state_of(network, pieces, law, solution, loss[0], 0) if solution.settled[0] else None
 
 
 def cycle_problem(
@@ -340,7 +340,7 @@ def settled_state(
     per_ramp, pieces, finer, expected = 2, build(1), build(2), np.inf
     if finer.duration.size == pieces.duration.size:
         return repeating_state(network, pieces, law, torque_factor, guess), pieces
-    state = _repeating(network, pieces, law, torque_factor, guess, _COARSE_TOLERANCE)
+    state: RepeatingState | RunAway | None = _coarse_state(network, pieces, law, torque_factor, guess)
     while True:
         carried = _carried_over(state, pieces, finer, network)
         refined = repeating_state(network, finer, law, torque_factor, carried)
@@ -361,9 +361,11 @@ def _further(change: float) -> int:
     return int(2 ** max(1.0, np.ceil(0.5 * np.log2(4.0 * change / _RAMP_TOLERANCE)) - 1.0))
 
 
-def _change(coarse: RepeatingState | RunAway, fine: RepeatingState | RunAway) -> float:
-    if isinstance(coarse, RunAway) or isinstance(fine, RunAway):
-        return 0.0 if isinstance(coarse, RunAway) and isinstance(fine, RunAway) else np.inf
+def _change(coarse: RepeatingState | RunAway | None, fine: RepeatingState | RunAway) -> float:
+    if isinstance(fine, RunAway):
+        return np.inf if isinstance(coarse, RepeatingState) else 0.0
+    if not isinstance(coarse, RepeatingState):
+        return np.inf
     return max(
         float(np.abs(fine.peak - coarse.peak).max()),
         float(np.abs(fine.mean - coarse.mean).max()),
@@ -372,9 +374,9 @@ def _change(coarse: RepeatingState | RunAway, fine: RepeatingState | RunAway) ->
 
 
 def _carried_over(
-    state: RepeatingState | RunAway, coarse: HeatPieces, fine: HeatPieces, network: HeatNetwork
+    state: RepeatingState | RunAway | None, coarse: HeatPieces, fine: HeatPieces, network: HeatNetwork
 ) -> FloatArray | None:
-    if isinstance(state, RunAway):
+    if not isinstance(state, RepeatingState):
         return None
     # the course within each coarse piece as the parabola that has its ends and its mean
     r, ends, fine_ends = network.magnets, coarse.duration.cumsum(), fine.duration.cumsum()
