@@ -64,7 +64,8 @@ class TermsTable(QWidget):
         header = grid.horizontalHeader()
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setMinimumSectionSize(30)
-        for section, width in ((1, 54), (2, 44)):
+        digit = grid.fontMetrics().horizontalAdvance("0")
+        for section, width in ((1, 9 * digit), (2, 5 * digit)):  # "−0.0467" with air to both sides
             header.setSectionResizeMode(section, QHeaderView.ResizeMode.Fixed)
             grid.setColumnWidth(section, width)
         grid.setStyleSheet(_NARROW)
