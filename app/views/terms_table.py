@@ -22,7 +22,7 @@ from core.charts.load_chart import HATCHES, LoadTable
 from core.charts.ticks import fixed_text
 from core.units import DisplayUnits, Kind
 
-_WIDTH: Final = 212
+_WIDTH: Final = 246
 _SWATCH: Final = QSize(14, 10)
 _HEADINGS: Final = ("cause", "peak", "share")
 _NARROW: Final = "QHeaderView::section { padding: 2px 3px; }"
