@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
+from msgspec import Meta
 
 from core.physics.conventions import (
     BackEmfConvention,
@@ -24,6 +25,8 @@ __all__ = [
 
 ThermalClass = Literal["A", "E", "B", "F", "H"]
 VariantKind = Literal["open rotor", "enclosed"]
+# what `core.physics.materials.magnet_flux_factor` holds for
+MagnetCoefficient = Annotated[float, Meta(ge=-0.01, le=0.0)]
 Fitting = Literal["encoder", "brake", "gear", "built-in electronics", "Hall sensors"]
 
 
@@ -192,7 +195,9 @@ class Motor(Saved, frozen=True, kw_only=True):
     slots: Count | None = None
     winding_layers: Literal[1, 2] | None = None
     emf_shape: Literal["sinusoidal", "trapezoidal"] = "sinusoidal"
-    magnet_temp_coefficient: float = msgspec.field(name="magnet_temp_coefficient_per_K", default=-0.0011)
+    magnet_temp_coefficient: MagnetCoefficient = msgspec.field(
+        name="magnet_temp_coefficient_per_K", default=-0.0011
+    )
     magnet_ref_temp: Temperature = msgspec.field(name="magnet_ref_degC", default=25.0)
     magnet_limit: Temperature | None = msgspec.field(name="magnet_limit_degC", default=None)
     thermal_class: ThermalClass | None = None
