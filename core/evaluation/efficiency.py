@@ -81,6 +81,6 @@ def efficiency_map(
 def _temperatures(heat: HeatModel, rows: OperatingHeat, em: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return winding and magnet temperature at each place, shape (torques, speeds), within their limits."""
     node_temp = steady_temperatures(rows, em).node_temp
-    capped = np.minimum(node_temp, heat.limit)
+    capped = np.minimum(node_temp, np.maximum(heat.limit, heat.ambient))
     hottest = np.where(np.isfinite(capped), capped, np.nan)
     return hottest[..., heat.network.winding], hottest[..., heat.network.magnets]

@@ -123,7 +123,14 @@ def heating_up_trace(temps: CycleTemperatures) -> HeatingUpTrace:
     """Return the heating-up from ambient to the repeating state, or past the first limit in run-away."""
     course = _from_cold(temps.heat, temps.pieces, temps.state)
     settles = None if isinstance(temps.state, RunAway) else course.settling_time
-    return HeatingUpTrace(course.time, temps.heat.network.nodes, course.low, course.high, settles)
+    # a violent run-away leaves all bounds within a cycle: what is beyond numbers is not drawn
+    sound = np.isfinite(course.low).all(axis=1) & np.isfinite(course.high).all(axis=1)
+    count = int(np.argmin(sound)) if not sound.all() else sound.size
+    nodes = temps.heat.network.nodes
+    if count == 0:
+        still = np.full((1, len(nodes)), temps.heat.ambient)
+        return HeatingUpTrace(np.zeros(1), nodes, still, still, settles)
+    return HeatingUpTrace(course.time[:count], nodes, course.low[:count], course.high[:count], settles)
 
 
 def _from_cold(heat: HeatModel, pieces: HeatPieces, state: RepeatingState | RunAway) -> HeatingUp:

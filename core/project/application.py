@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
+from msgspec import Meta
 
 from core.project.duty_cycle import Segment
 from core.project.load import DutySource, Load, TraceSource
 from core.project.saved import Name, NotNegative, Positive, Saved, Share, Temperature, Text
 
 Answer = Literal["yes", "no", "unknown"]
+Allowance = Annotated[float, Meta(ge=0.0, le=100.0)]  # a hot spot beyond 100 K is a mistyped temperature
 ContactTime = Literal[1, 10, 60, 600, 28800]
 
 
@@ -128,7 +130,7 @@ class Requirements(Saved, frozen=True, kw_only=True):
     envelope: Envelope = Envelope()
     touch_contact: ContactTime = msgspec.field(name="touch_contact_s", default=1)
     short_time: Positive = msgspec.field(name="short_time_s", default=10.0)
-    hot_spot_allowance: NotNegative = msgspec.field(name="hot_spot_allowance_K", default=10.0)
+    hot_spot_allowance: Allowance = msgspec.field(name="hot_spot_allowance_K", default=10.0)
 
 
 class Application(Saved, frozen=True, kw_only=True):

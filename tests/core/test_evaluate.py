@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from core.evaluate import evaluate
 from core.evaluation.criterion import governing
 from core.physics.drag import drag_torque, fit_no_load_points
+from core.physics.heating_up import HeatingUp
 from core.project import edits
 from core.project.application import Mounting
 from core.project.candidate import Candidate
@@ -492,3 +493,18 @@ def test_a_long_overload_of_the_electronics_is_said_also_across_the_end_of_the_c
     ]
     assert not found[1]
     assert found[0][0].values["overload_time_s"] == pytest.approx(1.5)
+
+
+@pytest.mark.parametrize(("sound", "shown"), [(3, 3), (1, 1), (0, 1)])
+def test_a_course_beyond_numbers_is_cut_where_it_leaves_them(
+    monkeypatch: pytest.MonkeyPatch, sound: int, shown: int
+) -> None:
+    high = np.array([[50.0, 40.0], [90.0, 60.0], [200.0, 80.0], [np.inf, 90.0]])
+    high[sound:, 0] = [np.inf, np.nan, np.nan, np.nan][: 4 - sound]
+    course = HeatingUp(np.arange(4.0), high - 1.0, high, np.inf, np.full(2, np.inf))
+    monkeypatch.setattr("core.evaluation.temperatures._from_cold", lambda *_: course)
+    trace = first(project(segment(1.0, 0.01, 50.0))).heating_up
+    assert trace is not None
+    assert trace.time.size == shown
+    assert np.isfinite(trace.highest).all()
+    assert np.isfinite(trace.lowest).all()
