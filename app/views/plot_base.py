@@ -15,6 +15,7 @@ from app.selection import Selection
 from app.views.plot_canvas import PlotCanvas
 from app.views.plot_gesture import DragGesture, Grip, NudgeBurst, detach_text
 from core.charts.chart import Chart
+from core.errors import AmpturnError
 from core.evaluation.detached import can_be_edited, detached
 from core.project.project import Project
 from core.results import Result
@@ -121,7 +122,11 @@ class PlotPane(QFrame):
             return  # a hidden view draws when it is shown
         if self.is_late(self.result) and not self.frozen:
             self._calm.start()
-        chart = self.chart(self.result)
+        try:
+            chart = self.chart(self.result)
+        except AmpturnError as error:  # showing a view may run this in a Qt override, which must not raise
+            self.headline.setText(f"cannot be drawn: {error}")
+            return
         if self.headline.text() != chart.headline:
             self.headline.setText(chart.headline)
         self.setAccessibleDescription(chart.summary)

@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 from app.theme import DARK, LIGHT
 from app.views.plot_axes import Lane
 from app.views.speed_torque_plane import SpeedTorquePlane
+from core.charts.chart import ChartError
 from core.units import Kind
 from tests.app.bench_views import CYCLE, Desk, backwards, project_of, same
 from tests.app.mouse import Mouse
@@ -383,3 +384,18 @@ def test_a_hidden_load_point_is_named_by_the_one_above(qtbot: QtBot) -> None:
     bench.mouse.drag(start, start - QPointF(0.0, 60.0))
     bench.settle()
     assert [item.covers for item in bench.plane.points] == ["", "", "2"]
+
+
+def test_a_chart_that_cannot_be_made_is_said_and_ends_nothing(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_result: object) -> None:
+        raise ChartError("axis torque: range must rise, got nan to nan")
+
+    monkeypatch.setattr(bench.plane, "chart", refuse)
+    bench.plane.hide()
+    bench.plane.show()
+    assert "cannot be drawn: axis torque" in bench.plane.headline.text()
+    monkeypatch.undo()
+    bench.plane.redraw()
+    assert "cannot be drawn" not in bench.plane.headline.text()
