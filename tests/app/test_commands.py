@@ -361,8 +361,8 @@ def test_a_value_that_no_motor_can_have_names_its_candidate(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     document = json.loads(encode_project(CAROUSEL))
-    # the flux of such magnets would be negative below their limit of 120 degC
-    document["candidates"][1]["motor"]["magnet_temp_coefficient_per_K"] = -0.02
+    # each figure is in its range, but the flux of such magnets would be negative below their limit
+    document["candidates"][1]["motor"] |= {"magnet_temp_coefficient_per_K": -0.01, "magnet_limit_degC": 200.0}
     path = tmp_path / "bad.json"
     path.write_text(json.dumps(document), encoding="utf-8")
     parts = (str(path), f"$.candidates[1] ({ENCLOSED})", "must be", "got")
