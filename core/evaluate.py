@@ -89,6 +89,14 @@ def _load_course(application: Application) -> LoadCourse | None:
     return load_course(application.load)
 
 
+def _ratio(application: Application, candidate: Candidate, motor: MotorModel) -> tuple[Finding, ...]:
+    if candidate.transmission is None or application.duty_from != "load":
+        return ()
+    from core.evaluation.ratio import findings_on_ratio  # only where there is a load
+
+    return findings_on_ratio(application, candidate.transmission, motor)
+
+
 def evaluate_candidate(
     application: Application, candidate: Candidate, index: int, measured: ImportedTrace | None = None
 ) -> CandidateResult:
@@ -185,6 +193,7 @@ def _findings(
         *(() if duty is None or points is None else overload_findings(duty, points, motor)),
         *load_findings(application, candidate.transmission, motor.inertia, motor.drag.constant),
         *coupling_findings(application, candidate),
+        *_ratio(application, candidate, motor),
         *(() if flow.temps is None else flow.temps.findings),
         *flow.side.findings,
         *(() if points is None else overlap_findings(points, motor)),

@@ -9,17 +9,14 @@ import numpy as np
 from msgspec.structs import replace
 
 from core.evaluate import evaluate_candidate
-from core.evaluation.curves import plane_curves
 from core.evaluation.duty import DerivedDuty, derived_duty, with_friction_range
-from core.evaluation.heat_model import heat_model
 from core.evaluation.motor_model import MotorModel, motor_model
+from core.evaluation.ratio import window_of
 from core.physics.ratio_study import (
     RatioScan,
     RatioWindow,
     loss_minimising_ratio,
-    ratio_window,
 )
-from core.project.application import Application
 from core.project.project import Project
 from core.project.transmission import Transmission
 from core.results import CandidateResult
@@ -84,7 +81,7 @@ def ratio_study_steps(project: Project, index: int) -> Iterator[RatioStudy | Non
         {name: np.array([row.get(name, np.nan) for row in rows.values()]) for name in NAMES},
     )
     motor = motor_model(project.application.site, project.application.requirements, candidate)
-    window = None if motor is None else _window(project.application, motor, derived)
+    window = None if motor is None else window_of(project.application, motor, derived)
     least_loss = None if motor is None else _least_loss(motor, derived)
     yield RatioStudy(present, available, scan, window, least_loss)
 
@@ -130,31 +127,6 @@ def _numbers(result: CandidateResult) -> Mapping[str, float]:
         if value is not None and np.isfinite(value):
             numbers[name] = value
     return numbers
-
-
-def _window(application: Application, motor: MotorModel, derived: DerivedDuty) -> RatioWindow | None:
-    """Return the window for the largest torque and speed that motor and electronics have for moments."""
-    heat = heat_model(application.site, motor)
-    curves = plane_curves(application.supply, application.requirements, motor, heat, 0.0)
-    if curves.peak is None or curves.voltage_limit is None:
-        return None
-    reached = np.isfinite(curves.voltage_limit)
-    speed = float(curves.speed[reached].max()) if reached.any() else 0.0
-    if motor.variant.largest_speed is not None:
-        speed = min(speed, motor.variant.largest_speed)
-    torque = float(np.fmin(curves.peak, curves.voltage_limit)[0])
-    if not (torque > 0.0 and speed > 0.0):
-        return None
-    motion, terms = derived.load.motion, derived.load.terms
-    return ratio_window(
-        terms.total.ravel(),
-        np.column_stack((motion.speed[:-1], motion.speed[1:])).ravel(),
-        np.repeat(motion.acceleration, 2),
-        torque,
-        speed,
-        motor.inertia,
-        derived.gear,
-    )
 
 
 def _least_loss(motor: MotorModel, derived: DerivedDuty) -> float | None:

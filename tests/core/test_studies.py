@@ -8,9 +8,11 @@ from msgspec.structs import replace
 
 from core.evaluate import evaluate
 from core.evaluation.coupling import coupling, inertia_ratio
+from core.evaluation.motor_model import motor_model
 from core.evaluation.studies import friction_range, ratio_study
 from core.project import edits
-from core.project.motion import FrictionRange
+from core.project.mechanism import DirectRotaryLoad
+from core.project.motion import FrictionRange, RampStep, RunStep
 from core.project.transmission import Transmission
 from tests.core.projects import project, segment
 from tests.core.test_load_side import FLYWHEEL, with_load
@@ -84,3 +86,27 @@ def test_there_is_no_study_without_a_load() -> None:
     assert friction_range(of, 0) == ()
     assert coupling(of.application, of.candidates[0]) is None
     assert inertia_ratio(of.application, of.candidates[0]) is None
+
+
+def test_a_ratio_outside_its_window_is_said_with_how_it_may_have_been_chosen() -> None:
+    slow = (
+        RampStep(end_speed=5.0, duration=0.5),
+        RunStep(duration=1.0),
+        RampStep(end_speed=0.0, duration=0.5),
+    )
+    heavy = replace(FLYWHEEL, mechanism=DirectRotaryLoad(inertia=1e-4, steady_torque=6.0), motion=slow)
+
+    def codes(ratio: float) -> set[str]:
+        result = evaluate(with_load(heavy, Transmission(ratio=ratio, efficiency=0.9))).candidates[0]
+        return {finding.code for finding in result.findings}
+
+    motor = with_load(heavy).candidates[0]
+    model = motor_model(with_load(heavy).application.site, with_load(heavy).application.requirements, motor)
+    assert model is not None
+    # by hand: locked motor at 24 V, peak phase voltage 24/sqrt3 over half the line-to-line resistance
+    current = 24.0 / np.sqrt(3.0) / (0.5 * model.constants.resistance)
+    stall = np.sqrt(3.0) / 2.0 * model.constants.back_emf_constant * current
+    assert "ratio_from_stall_torque" in codes(6.001 / stall)
+    assert "ratio_below_window" in codes(6.001 / stall)
+    assert "ratio_above_window" in codes(400.0)
+    assert not {code for code in codes(30.0) if code.startswith("ratio_")}
