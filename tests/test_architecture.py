@@ -49,6 +49,8 @@ PHYSICS_STEPS = [
     "ratio_study",
     "shaft_duty",
     "rms_torque",
+    "motor_dimensions",
+    "conductance_tables",
     "heat_network",
     "heat_pieces",
     "heat_figures",

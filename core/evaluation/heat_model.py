@@ -18,7 +18,7 @@ from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw
 from core.physics.machine_constants import MachineConstants, copper_loss_coefficient
 from core.project.application import Site
-from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, NetworkHeat
+from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, GeometryHeat, NetworkHeat
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,8 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     heat = motor.variant.heat
     if heat is None:
         return NoHeatModel(f"{motor.motor.name}, {motor.variant.kind}, has no thermal data")
+    if isinstance(heat, GeometryHeat):
+        return NoHeatModel("heat from dimensions is not evaluated yet")
     if isinstance(heat, DataSheetHeat) and motor.variant.kind == "open rotor" and not heat.continuous_point:
         return NoHeatModel(
             "missing: one continuous torque at a rated speed, from which the cooling of an open rotor by its "

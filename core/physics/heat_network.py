@@ -3,17 +3,19 @@ r"""The heat network of a motor: nodes, links with speed laws, sinks of known te
 Every link carries :math:`G(\omega) = G_f + (G_n^3 + (g\,|\omega|^e)^3)^{1/3}`: a fixed part (solid
 conduction, radiation taken as linear), a natural-convection part, and a part driven by the turning
 rotor. The cubic blend of natural and forced convection keeps the larger of the two and passes
-smoothly between them.
+smoothly between them. A network from dimensions has tables in place of the power of the speed, and its
+fixed and natural parts follow the temperatures: `settled_at` gives the network for given temperatures.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray, read_only
+from core.physics.conductance_tables import ForcedTable, TemperatureTable
 
 # Nodes of a 5-point Gauss-Legendre rule: the mean of the blend law over a ramp is then exact to
 # better than 1e-6 of its value unless the ramp starts at standstill, where |w|^0.6 costs 1e-3.
@@ -47,6 +49,14 @@ class HeatNetwork:
         that can be touched. [-]
     air : int
         Node that takes the windage; -1 sends it straight to the ambient air. [-]
+    forced : ForcedTable, optional
+        Rotor-driven conductance of the links over speed, in place of `rotating` and `exponent`. [-]
+    by_temperature : TemperatureTable, optional
+        How `fixed` and `natural` follow the temperatures; the two hold for some state of them. [-]
+    names : tuple of str, length l, optional
+        What each link is, in plain words. [-]
+    heat : ndarray, shape (n,), optional
+        Heat that something else in the place puts into the nodes. [W]
 
     Raises
     ------
@@ -75,6 +85,10 @@ class HeatNetwork:
     magnets: int
     outside: int
     air: int = -1
+    forced: ForcedTable | None = None
+    by_temperature: TemperatureTable | None = None
+    names: tuple[str, ...] = ()
+    heat: FloatArray | None = None
 
     def __post_init__(self) -> None:
         for name, capacity in zip(self.nodes, self.capacity, strict=True):
@@ -150,9 +164,78 @@ def link_conductance(network: HeatNetwork, speed: FloatArray) -> FloatArray:
     ----------
     S. W. Churchill, AIChE Journal 23 (1977) 10, blend of natural and forced convection (from memory).
     """
-    forced = network.rotating * np.abs(speed)[:, None] ** network.exponent
+    forced = _forced(network, speed)
     blend: FloatArray = network.fixed + np.cbrt(network.natural**3 + forced**3)
     return blend
+
+
+def settled_at(network: HeatNetwork, temps: FloatArray) -> HeatNetwork:
+    """Return the network with its conductances for given temperatures of its nodes.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network; without `by_temperature` it comes back as it is. [-]
+    temps : ndarray, shape (n,)
+        Temperatures of the nodes. [degC]
+
+    Returns
+    -------
+    network : HeatNetwork
+        The same with `fixed` and `natural` for these temperatures. [-]
+
+    References
+    ----------
+    Own formulation.
+    """
+    if network.by_temperature is None:
+        return network
+    fixed, natural = _parts_at(network, temps[None, :])
+    return replace(network, fixed=fixed[0], natural=natural[0])
+
+
+def link_conductance_at(network: HeatNetwork, speed: FloatArray, temps: FloatArray) -> FloatArray:
+    """Return the conductance of every link at constant speeds and temperatures.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network. [-]
+    speed : ndarray, shape (m,)
+        Shaft speeds; the sign does not matter. [rad/s]
+    temps : ndarray, shape (m, n)
+        Temperatures of the nodes at each speed. [degC]
+
+    Returns
+    -------
+    conductance : ndarray, shape (m, l)
+        As `link_conductance`. [W/K]
+
+    References
+    ----------
+    As `link_conductance`.
+    """
+    if network.by_temperature is None:
+        return link_conductance(network, speed)
+    fixed, natural = _parts_at(network, temps)
+    blend: FloatArray = fixed + np.cbrt(natural**3 + _forced(network, speed) ** 3)
+    return blend
+
+
+def _parts_at(network: HeatNetwork, temps: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return fixed and natural parts for temperatures of the nodes, shape (m, n), as (m, l)."""
+    assert network.by_temperature is not None
+    sinks = np.broadcast_to(network.sink_temp, (len(temps), network.sink_temp.size))
+    every = np.concatenate((temps, sinks), axis=1)
+    return network.by_temperature.at(every[:, network.end_a], every[:, network.end_b])
+
+
+def _forced(network: HeatNetwork, speed: FloatArray) -> FloatArray:
+    """Return the rotor-driven part of every link, shape (m, l). [W/K]"""
+    if network.forced is not None:
+        return network.forced.at(speed)
+    forced: FloatArray = network.rotating * np.abs(speed)[:, None] ** network.exponent
+    return forced
 
 
 def mean_link_conductance(network: HeatNetwork, speed_start: FloatArray, speed_end: FloatArray) -> FloatArray:
@@ -179,7 +262,8 @@ def mean_link_conductance(network: HeatNetwork, speed_start: FloatArray, speed_e
     ----------
     M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 25.4.29 (from memory).
     """
-    if not network.rotating.any() or np.array_equal(speed_start, speed_end):
+    turning = network.forced is not None or network.rotating.any()
+    if not turning or np.array_equal(speed_start, speed_end):
         return link_conductance(network, speed_start)
     middle, half = 0.5 * (speed_start + speed_end), 0.5 * (speed_end - speed_start)
     speeds = middle[:, None] + half[:, None] * _GAUSS_NODE
@@ -203,7 +287,7 @@ def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatA
     matrix : ndarray, shape (m, n, n)
         G of `C dT/dt = -G T + inflow + q`: positive diagonal, negative off-diagonal. [W/K]
     inflow : ndarray, shape (m, n)
-        Sum of sink conductance times sink temperature for each node. [W]
+        Sum of sink conductance times sink temperature for each node, with `network.heat`. [W]
 
     References
     ----------
@@ -219,4 +303,6 @@ def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatA
     full = (conductance @ outer).reshape(-1, n + s, n + s)
     matrix = np.ascontiguousarray(full[:, :n, :n])
     inflow: FloatArray = -(full[:, :n, n:] @ network.sink_temp)
+    if network.heat is not None:
+        inflow += network.heat
     return matrix, inflow

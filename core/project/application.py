@@ -9,10 +9,12 @@ from msgspec import Meta
 
 from core.project.duty_cycle import Segment
 from core.project.load import DutySource, Load, TraceSource
+from core.project.mounting import Box, Guard, Mounting
 from core.project.saved import Name, NotNegative, Positive, Saved, Share, Temperature, Text
 
 Answer = Literal["yes", "no", "unknown"]
 Allowance = Annotated[float, Meta(ge=0.0, le=100.0)]  # a hot spot beyond 100 K is a mistyped temperature
+Altitude = Annotated[float, Meta(ge=-500.0, le=11000.0)]  # where the standard atmosphere falls evenly
 ContactTime = Literal[1, 10, 60, 600, 28800]
 
 
@@ -25,24 +27,6 @@ class Surroundings(Saved, frozen=True, kw_only=True):
     reach_of_fingers: Answer = "unknown"
 
 
-class Mounting(Saved, frozen=True, kw_only=True):
-    """How the motor is mounted.
-
-    Parameters
-    ----------
-    name : str
-        The mounting in words, as it stands in the headline of a chart.
-    housing_ambient_resistance : float, optional
-        Thermal resistance from housing to ambient at standstill with this mounting. Without it the
-        value of each motor's data sheet, on the plate stated there, is used. [K/W]
-    """
-
-    name: Name = "plate as in the data sheet"
-    housing_ambient_resistance: Positive | None = msgspec.field(
-        name="housing_ambient_resistance_K_W", default=None
-    )
-
-
 class Site(Saved, frozen=True, kw_only=True):
     """Where it sits.
 
@@ -52,15 +36,24 @@ class Site(Saved, frozen=True, kw_only=True):
         Highest temperature of the surrounding air. [degC]
     lowest_ambient : float, optional
         Lowest temperature at which the drive must start; cold magnets raise the back-EMF. [degC]
+    altitude : float
+        Above sea level; thin air cools less. [m]
+    air : {"air", "vacuum"}
+        In vacuum only radiation and conduction carry heat.
     mounting : Mounting
-        Plate and its thermal resistance.
+        Plate, bracket or thermal resistance.
+    around : Guard or Box, optional
+        What keeps the free air away; without it the motor stands free.
     surroundings : Surroundings
         Dust, swarf, liquid, reach of fingers.
     """
 
     ambient: Temperature | None = msgspec.field(name="ambient_degC", default=None)
     lowest_ambient: Temperature | None = msgspec.field(name="lowest_ambient_degC", default=None)
+    altitude: Altitude = msgspec.field(name="altitude_m", default=0.0)
+    air: Literal["air", "vacuum"] = "air"
     mounting: Mounting = Mounting()
+    around: Guard | Box | None = None
     surroundings: Surroundings = Surroundings()
 
 

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
+from core.errors import ProjectFileError
 from core.physics.conventions import (
     BackEmfConvention,
     InductanceConvention,
@@ -14,12 +15,21 @@ from core.physics.conventions import (
     SpeedConstantConvention,
     TorqueConstantConvention,
 )
-from core.project.motor_heat import ContinuousPoint, DataSheetHeat, HeatLink, HeatNode, NetworkHeat
+from core.project.motor_geometry import BellOpenings, FrameGeometry, HousingGeometry
+from core.project.motor_heat import (
+    ContinuousPoint,
+    DataSheetHeat,
+    GeometryHeat,
+    HeatLink,
+    HeatNode,
+    NetworkHeat,
+)
 from core.project.saved import Count, Name, NotNegative, Positive, Saved, Temperature, Text
 
 __all__ = [
-    "BackEmfConstant", "ContinuousPoint", "DataSheetHeat", "Fitting", "HeatLink", "HeatNode", "Inductance",
-    "Leads", "Motor", "NetworkHeat", "NoLoadPoint", "Resistance", "ShaftEnd", "SpeedConstant", "ThermalClass",
+    "BackEmfConstant", "BellOpenings", "ContinuousPoint", "DataSheetHeat", "Fitting", "FrameGeometry",
+    "GeometryHeat", "HeatLink", "HeatNode", "HousingGeometry", "Inductance", "Leads", "Motor",
+    "NetworkHeat", "NoLoadPoint", "Resistance", "ShaftEnd", "SpeedConstant", "ThermalClass",
     "Tolerates", "TorqueConstant", "Variant", "VariantKind", "Winding",
 ]  # fmt: skip
 
@@ -127,7 +137,7 @@ class Variant(Saved, frozen=True, kw_only=True):
         Mechanical limit. [rad/s]
     no_load : tuple of NoLoadPoint
         Drag at one or more speeds.
-    heat : DataSheetHeat or NetworkHeat, optional
+    heat : DataSheetHeat, GeometryHeat or NetworkHeat, optional
         Thermal data.
     outside_surface : str
         What the part that can be touched is made of.
@@ -143,7 +153,7 @@ class Variant(Saved, frozen=True, kw_only=True):
     length_with_fittings: Positive | None = msgspec.field(name="length_with_fittings_m", default=None)
     largest_speed: Positive | None = msgspec.field(name="largest_speed_rad_s", default=None)
     no_load: tuple[NoLoadPoint, ...] = ()
-    heat: DataSheetHeat | NetworkHeat | None = None
+    heat: DataSheetHeat | GeometryHeat | NetworkHeat | None = None
     tolerates: Tolerates = Tolerates()
     outside_surface: Literal["bare metal", "coated metal", "plastic"] = "bare metal"
     rim_diameter: Positive | None = msgspec.field(name="rim_diameter_m", default=None)
@@ -187,6 +197,8 @@ class Motor(Saved, frozen=True, kw_only=True):
         Thermal class of the winding; `winding_limit` states a limit that differs from it. [degC]
     cogging_torque : float, optional
         Amplitude of the cogging (detent) torque. [N m]
+    geometry : FrameGeometry, optional
+        Inner dimensions; a variant whose heat is given as "geometry" needs them.
     """
 
     name: Name
@@ -209,5 +221,19 @@ class Motor(Saved, frozen=True, kw_only=True):
     shaft_rear: ShaftEnd | None = None
     leads: Leads | None = None
     connector: Text = ""
+    geometry: FrameGeometry | None = None
     windings: tuple[Winding, ...] = ()
     variants: tuple[Variant, ...] = ()
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for index, variant in enumerate(self.variants):
+            if not isinstance(variant.heat, GeometryHeat):
+                continue
+            place = f"variants[{index}].heat"
+            if self.geometry is None:
+                rule = "heat from dimensions needs the dimensions of the frame (geometry) of"
+                raise ProjectFileError(place, rule, self.name, True)
+            if variant.kind == "enclosed" and variant.heat.housing is None:
+                rule = "needs the dimensions of the housing of"
+                raise ProjectFileError(place, rule, f"{self.name}, {variant.kind}", True)

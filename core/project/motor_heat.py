@@ -1,4 +1,4 @@
-"""Thermal data of a variant: figures of a data sheet, or a whole heat network node by node."""
+"""Thermal data of a variant: figures of a data sheet, dimensions, or a heat network node by node."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ import numpy as np
 from core.errors import ProjectFileError
 from core.physics.conventions import Commutation
 from core.physics.heat_network import unreached_nodes
+from core.project.motor_geometry import BellOpenings, HousingGeometry
+from core.project.mounting import Emissivity, Plate
 from core.project.saved import Name, NotNegative, Positive, Saved, Temperature
 
 AMBIENT = "ambient"
@@ -38,6 +40,8 @@ class DataSheetHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag=
     continuous_point : ContinuousPoint, optional
         Needed for an open rotor: from it the cooling by the own airflow is found. The torque is the
         shaft torque of any winding of the frame (rewinding gains no heat).
+    stated_plate : Plate, optional
+        The plate of `stated_mounting`; without it no other plate can take its place.
     """
 
     winding_housing_resistance: Positive = msgspec.field(name="winding_housing_resistance_K_W")
@@ -45,7 +49,46 @@ class DataSheetHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag=
     winding_time_constant: Positive = msgspec.field(name="winding_time_constant_s")
     motor_time_constant: Positive = msgspec.field(name="motor_time_constant_s")
     stated_mounting: Name
+    stated_plate: Plate | None = None
     continuous_point: ContinuousPoint | None = None
+
+
+class GeometryHeat(Saved, frozen=True, kw_only=True, tag_field="given_as", tag="geometry"):
+    """Heat from dimensions (`Motor.geometry`), calibrated by whichever figures of the data sheet exist.
+
+    Parameters
+    ----------
+    openings : BellOpenings, optional
+        Of an open rotor.
+    housing : HousingGeometry, optional
+        Of an enclosed variant, which needs it.
+    rotor_emissivity, flange_emissivity : float
+        Of the surfaces that meet the air.
+    stated_plate : Plate, optional
+        Plate of the data sheet; without it the figures hold for a motor hung in free air.
+    winding_housing_resistance, housing_ambient_resistance : float, optional
+        Measured or stated thermal resistances, at standstill on `stated_plate`. [K/W]
+    winding_time_constant, motor_time_constant : float, optional
+        `R_wh C_w` and `R_ha (C_w + C_h)`. [s]
+    continuous_points : tuple of ContinuousPoint
+        Continuous torques at speeds, on `stated_plate`.
+    """
+
+    openings: BellOpenings | None = None
+    housing: HousingGeometry | None = None
+    rotor_emissivity: Emissivity = 0.85
+    flange_emissivity: Emissivity = 0.85
+    stated_mounting: Name = "free air"
+    stated_plate: Plate | None = None
+    winding_housing_resistance: Positive | None = msgspec.field(
+        name="winding_housing_resistance_K_W", default=None
+    )
+    housing_ambient_resistance: Positive | None = msgspec.field(
+        name="housing_ambient_resistance_K_W", default=None
+    )
+    winding_time_constant: Positive | None = msgspec.field(name="winding_time_constant_s", default=None)
+    motor_time_constant: Positive | None = msgspec.field(name="motor_time_constant_s", default=None)
+    continuous_points: tuple[ContinuousPoint, ...] = ()
 
 
 class HeatNode(Saved, frozen=True, kw_only=True):

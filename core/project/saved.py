@@ -39,6 +39,7 @@ _COMPARE: dict[str, tuple[Callable[[float, float], bool], str]] = {
 # The last part of a JSON key that is a unit, as it reads in a message.
 _UNITS = {
     "_kg_m2": "kg m2", "_rad_s_V": "rad/s/V", "_V_s_rad": "V s/rad", "_Nm_A": "N m/A",
+    "_W_m2K": "W/(m2 K)", "_K_m2_W": "K m2/W", "_W_mK": "W/(m K)", "_m2": "m2",
     "_per_K": "1/K", "_K_W": "K/W", "_J_K": "J/K", "_W_K": "W/K", "_rad_s": "rad/s",
     "_Nm": "N m", "_degC": "degC", "_ohm": "ohm", "_mm2": "mm2", "_kg": "kg", "_Hz": "Hz", "_H": "H",
     "_V": "V", "_A": "A", "_W": "W", "_K": "K", "_s": "s", "_m": "m", "_N": "N",

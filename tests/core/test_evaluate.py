@@ -13,10 +13,10 @@ from core.evaluation.criterion import governing
 from core.physics.drag import drag_torque, fit_no_load_points
 from core.physics.heating_up import HeatingUp
 from core.project import edits
-from core.project.application import Mounting
 from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
 from core.project.motor import DataSheetHeat, VariantKind
+from core.project.mounting import Mounting
 from core.project.project import Project
 from core.results import CandidateResult
 from core.sentences import as_text
