@@ -10,10 +10,14 @@ from core.numeric import FloatArray
 from core.physics.drag import air_drag_torque, core_drag_torque
 from core.physics.hold import phase_loss_factor, sector_edge_loss_factor
 from core.physics.operating_heat import OperatingHeat, operating_heat
+from core.physics.settled_rows import settled_rows
 
 
 def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> OperatingHeat:
-    """Return one row per speed, with the hottest phase counted where the motor stands or creeps."""
+    """Return one row per speed, with the hottest phase counted where the motor stands or creeps.
+
+    Surface coefficients that follow the temperatures are those of the continuous torque at each speed.
+    """
     network, turning = heat.network, np.abs(speed) > 0.0
     core = np.where(turning, core_drag_torque(motor.drag, np.abs(speed)), 0.0)
     air = np.where(turning, air_drag_torque(motor.drag, np.abs(speed)), 0.0)
@@ -21,16 +25,23 @@ def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Ope
     fixed[:, network.core] = core * np.abs(speed)
     if network.air >= 0:
         fixed[:, network.air] += air * np.abs(speed)
-    return operating_heat(
-        network,
-        speed,
-        limit=heat.limit,
-        copper_per_torque_squared=motor.copper_per_torque_squared * standing_copper_factor(motor, speed),
-        drag_torque=core + air,
-        fixed_heat=fixed,
-        phase_factor=standing_phase_factor(heat, motor, speed),
-        copper_law=heat.law,
-    )
+    copper = motor.copper_per_torque_squared * standing_copper_factor(motor, speed)
+    phase = standing_phase_factor(heat, motor, speed)
+
+    def rows(temps: FloatArray | None) -> OperatingHeat:
+        return operating_heat(
+            network,
+            speed,
+            limit=heat.limit,
+            copper_per_torque_squared=copper,
+            drag_torque=core + air,
+            fixed_heat=fixed,
+            phase_factor=phase,
+            copper_law=heat.law,
+            temps=temps,
+        )
+
+    return settled_rows(network, rows)
 
 
 def standing_phase_factor(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> FloatArray:

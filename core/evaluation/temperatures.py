@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,13 +12,15 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import standing_copper_factor, standing_phase_factor
 from core.findings import Finding
 from core.numeric import FloatArray
-from core.physics.cycle_heat import cycle_pieces
+from core.physics.cycle_heat import CycleCut, cycle_cut
+from core.physics.heat_network import HeatNetwork, settled_at
 from core.physics.heat_pieces import HeatPieces
 from core.physics.heating_up import HeatingUp, heating_up
 from core.physics.rms_torque import rms_is_valid
 from core.physics.run_away_time import averaged_time_to_limit
+from core.physics.settled_cycle import settled_cycle
 from core.physics.shaft_duty import ShaftDuty
-from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, repeating_state, settled_state
+from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, repeating_state
 from core.physics.torque_reserve import TorqueReserve, torque_reserve
 from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
 from core.sentences import sentence
@@ -67,19 +70,33 @@ def cycle_temperatures(
     speed = 0.5 * (duty.speed_start + duty.speed_end)
     phase = standing_phase_factor(heat, motor, speed)
     copper = standing_copper_factor(motor, speed)
+    cuts: dict[int, CycleCut] = {}
 
-    def build(pieces_per_ramp: int) -> HeatPieces:
-        return cycle_pieces(
-            heat.network, duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper
-        )
+    def build(network: HeatNetwork, pieces_per_ramp: int) -> HeatPieces:
+        if pieces_per_ramp not in cuts:
+            cuts[pieces_per_ramp] = cycle_cut(
+                duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper
+            )
+        return cuts[pieces_per_ramp].on(network)
 
-    state, pieces = settled_state(heat.network, build, heat.law)
-    return _solved(heat, state, pieces)
+    cycle = settled_cycle(heat.network, build, heat.law)
+    used = next(cut for cut in cuts.values() if cut.duration.size == cycle.pieces.duration.size)
+
+    def pieces_at(temps: FloatArray) -> HeatPieces:
+        return used.on(settled_at(heat.network, temps))
+
+    follows = pieces_at if heat.network.by_temperature is not None else None
+    return _solved(replace(heat, network=cycle.network), cycle.state, cycle.pieces, follows)
 
 
-def _solved(heat: HeatModel, state: RepeatingState | RunAway, pieces: HeatPieces) -> CycleTemperatures:
+def _solved(
+    heat: HeatModel,
+    state: RepeatingState | RunAway,
+    pieces: HeatPieces,
+    pieces_at: Callable[[FloatArray], HeatPieces] | None = None,
+) -> CycleTemperatures:
     """Return the state with its torque reserve and what is to be said about it."""
-    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, state)
+    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, state, pieces_at)
     findings = (_run_away_finding(state, heat, pieces),) if isinstance(state, RunAway) else ()
     return CycleTemperatures(heat, pieces, state, reserve, findings)
 

@@ -6,6 +6,8 @@ constant speed and torque stay whole, because there the solution is exact.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from core.errors import InputRangeError
@@ -20,21 +22,69 @@ from core.physics.shaft_duty import ShaftDuty
 _GAUSS_NODE, _GAUSS_WEIGHT = np.polynomial.legendre.leggauss(5)
 
 
-def cycle_pieces(
-    network: HeatNetwork,
+@dataclass(frozen=True, slots=True)
+class CycleCut:
+    """A cycle cut into pieces, without a network: what heats, and at which speeds.
+
+    Parameters
+    ----------
+    duration : ndarray, shape (m,)
+        Durations of the pieces. [s]
+    segment : ndarray of int, shape (m,)
+        Segment to which each piece belongs. [-]
+    speed_start, speed_end : ndarray, shape (m,)
+        Speeds at the ends of each piece. [rad/s]
+    core_power, air_power : ndarray, shape (m,)
+        Mean heat of the drag in core and air. [W]
+    copper : ndarray, shape (m, 3)
+        As `HeatPieces.copper`. [W]
+    stall_phase_factor : ndarray, shape (m,)
+        As `HeatPieces.stall_phase_factor`. [-]
+
+    References
+    ----------
+    Own formulation.
+    """
+
+    duration: FloatArray
+    segment: IntArray
+    speed_start: FloatArray
+    speed_end: FloatArray
+    core_power: FloatArray
+    air_power: FloatArray
+    copper: FloatArray
+    stall_phase_factor: FloatArray
+
+    def on(self, network: HeatNetwork) -> HeatPieces:
+        """Return the pieces with the conductances and sinks of a network. [SI]"""
+        matrix, inflow = node_matrices(
+            network, mean_link_conductance(network, self.speed_start, self.speed_end)
+        )
+        inflow[:, network.core] += self.core_power
+        if network.air >= 0:
+            inflow[:, network.air] += self.air_power
+        return HeatPieces(
+            duration=self.duration,
+            segment=self.segment,
+            conductance=matrix,
+            inflow=inflow,
+            copper=self.copper,
+            stall_phase_factor=self.stall_phase_factor,
+        )
+
+
+def cycle_cut(
     duty: ShaftDuty,
     drag: DragLaw,
     copper_per_torque_squared: float,
     pieces_per_ramp: int = 1,
     phase_factor: Numeric = 1.0,
     copper_factor: Numeric = 1.0,
-) -> HeatPieces:
-    r"""Return the pieces of a cycle with the mean of everything that heats.
+) -> CycleCut:
+    r"""Return a cycle cut into pieces with the mean of everything that heats.
 
     Parameters
     ----------
-    network : HeatNetwork
-        The network. [-]
     duty : ShaftDuty
         The duty at the shaft, rotor inertia included. [SI]
     drag : DragLaw
@@ -49,7 +99,7 @@ def cycle_pieces(
 
     Returns
     -------
-    pieces : HeatPieces
+    cut : CycleCut
         Pieces in the order of time. [SI]
 
     Raises
@@ -80,17 +130,15 @@ def cycle_pieces(
     torque_start, torque_end = _cut(duty.torque_start, duty.torque_end, count, part, position)
 
     means = mean_drag_over_ramp(drag, start, end)
-    matrix, inflow = node_matrices(network, mean_link_conductance(network, start, end))
     copper = _mean_square(torque_start, torque_end, start, end, means, drag)
     copper *= copper_per_torque_squared * np.broadcast_to(copper_factor, count.shape)[part, None]
-    inflow[:, network.core] += means.core_power
-    if network.air >= 0:
-        inflow[:, network.air] += means.air_power
-    return HeatPieces(
+    return CycleCut(
         duration=duty.duration[part] / count[part],
         segment=duty.segment[part],
-        conductance=matrix,
-        inflow=inflow,
+        speed_start=start,
+        speed_end=end,
+        core_power=means.core_power,
+        air_power=means.air_power,
         copper=copper,
         stall_phase_factor=np.broadcast_to(phase_factor, count.shape)[part],
     )

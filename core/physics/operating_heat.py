@@ -11,7 +11,7 @@ import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray, Numeric
-from core.physics.heat_network import HeatNetwork, link_conductance, node_matrices
+from core.physics.heat_network import HeatNetwork, link_conductance, link_conductance_at, node_matrices
 from core.physics.heat_pieces import CopperLaw
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 
@@ -91,6 +91,7 @@ def operating_heat(
     extra_copper: Numeric = 0.0,
     phase_factor: Numeric = 1.0,
     copper_law: CopperLaw | None = None,
+    temps: FloatArray | None = None,
 ) -> OperatingHeat:
     r"""Return the rows of heat and conductance of a network at constant speeds.
 
@@ -115,6 +116,9 @@ def operating_heat(
         Hottest phase over the mean of the phases, `core.physics.hold`. [-]
     copper_law : CopperLaw, optional
         Temperatures to which the constants belong; by default 25 degC and constant magnets. [-]
+    temps : ndarray, shape (m, n), optional
+        Node temperatures at which surface coefficients are taken, where the network has some that follow
+        them; by default those that the network has. [degC]
 
     Returns
     -------
@@ -151,7 +155,10 @@ def operating_heat(
     require_finite("fixed heat", fixed_heat, "W")
     if not np.all(np.asarray(phase_factor) >= 1.0):
         raise InputRangeError("factor of the hottest phase", float(np.min(phase_factor)), "", ">= 1")
-    matrix, inflow = node_matrices(network, link_conductance(network, speed))
+    conductance = (
+        link_conductance(network, speed) if temps is None else link_conductance_at(network, speed, temps)
+    )
+    matrix, inflow = node_matrices(network, conductance)
     m = speed.size
     return OperatingHeat(
         speed=speed,

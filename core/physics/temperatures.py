@@ -200,10 +200,37 @@ def repeating_state(
     return state_of(network, pieces, law, solution, loss[0], 0)
 
 
-def _coarse_state(
-    network: HeatNetwork, pieces: HeatPieces, law: CopperLaw, torque_factor: float, guess: FloatArray | None
+def coarse_state(
+    network: HeatNetwork,
+    pieces: HeatPieces,
+    law: CopperLaw,
+    torque_factor: float = 1.0,
+    guess: FloatArray | None = None,
 ) -> RepeatingState | None:
-    """Return a state that is only compared with a finer one; None where the quick way finds none."""
+    """Return a state good enough to be compared with a finer one; None where the quick way finds none.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network. [-]
+    pieces : HeatPieces
+        The cycle. [-]
+    law : CopperLaw
+        How the copper loss follows the temperatures. [-]
+    torque_factor : float
+        Factor on the delivered torque. [-]
+    guess : ndarray, shape (m,), optional
+        Mean magnet temperatures of a similar cycle with as many pieces. [degC]
+
+    Returns
+    -------
+    state : RepeatingState or None
+        As `repeating_state`, to a few millikelvin and without the proof of a run-away. [-]
+
+    References
+    ----------
+    As `repeating_state`.
+    """
     loss = np.maximum(pieces.copper_at_reference(torque_factor), 0.0)[None]
     problem = cycle_problem(network, pieces, law, loss)
     start_from = None if guess is None or guess.size != pieces.duration.size else guess[None]
@@ -302,6 +329,7 @@ def settled_state(
     law: CopperLaw,
     torque_factor: float = 1.0,
     guess: FloatArray | None = None,
+    coarse: RepeatingState | None = None,
 ) -> tuple[RepeatingState | RunAway, HeatPieces]:
     """Return the repeating state with ramps cut finely enough, and the pieces it was found with.
 
@@ -317,6 +345,8 @@ def settled_state(
         Factor on the delivered torque. [-]
     guess : ndarray, shape (m,), optional
         Mean magnet temperatures of a similar cycle cut once per ramp. [degC]
+    coarse : RepeatingState, optional
+        What `coarse_state` gives for this very cycle cut once per ramp, if it is known. [-]
 
     Returns
     -------
@@ -340,7 +370,9 @@ def settled_state(
     per_ramp, pieces, finer, expected = 2, build(1), build(2), np.inf
     if finer.duration.size == pieces.duration.size:
         return repeating_state(network, pieces, law, torque_factor, guess), pieces
-    state: RepeatingState | RunAway | None = _coarse_state(network, pieces, law, torque_factor, guess)
+    state: RepeatingState | RunAway | None = coarse or coarse_state(
+        network, pieces, law, torque_factor, guess
+    )
     while True:
         carried = _carried_over(state, pieces, finer, network)
         refined = repeating_state(network, finer, law, torque_factor, carried)

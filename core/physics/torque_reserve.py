@@ -7,6 +7,7 @@ cycle that runs away counts as beyond.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -27,6 +28,9 @@ _LARGEST_FACTOR = 1e6
 # The last prediction may reach this far. [K]
 _NEAR = 1.0
 _MOST_STEPS = 80
+# Surface coefficients that belong to temperatures off by so much change the factor by about 2e-4 of itself,
+# less where radiation and solid conduction carry their part. [K]
+_COEFFICIENT_TOLERANCE = 0.3
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -74,6 +78,18 @@ class _Trial:
     peak: FloatArray
     magnet_mean: FloatArray
     hot_phase: bool
+    residual: float = 0.0  # of the temperatures to which the surface coefficients belong [K]
+
+
+@dataclass(frozen=True, slots=True)
+class _Ahead:
+    """The factor at which a straight line through two trials meets the first limit, and what is there."""
+
+    factor: float
+    node: int
+    magnets: FloatArray
+    mean: FloatArray
+    peak: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +99,14 @@ class _Search:
     law: CopperLaw
     limits: FloatArray
     share: FloatArray  # of each piece in the cycle [-]
+    pieces_at: Callable[[FloatArray], HeatPieces] | None  # for mean temperatures of the nodes
+
+    @property
+    def hottest(self) -> FloatArray:
+        """Temperatures to start coefficients from where none are known: the limits. [degC]"""
+        finite = self.limits[np.isfinite(self.limits)]
+        warm = finite.max() if finite.size else float(self.network.sink_temp.max())
+        return np.where(np.isfinite(self.limits), self.limits, warm)
 
     def feasible(self, trial: _Trial | None) -> bool:
         return trial is not None and bool((trial.peak <= self.limits).all())
@@ -94,6 +118,7 @@ def torque_reserve(
     law: CopperLaw,
     limits: FloatArray,
     state: RepeatingState | RunAway | None = None,
+    pieces_at: Callable[[FloatArray], HeatPieces] | None = None,
 ) -> TorqueReserve:
     r"""Return the largest factor on the delivered torque that keeps every node within its limit.
 
@@ -110,6 +135,9 @@ def torque_reserve(
         allowance. [degC]
     state : RepeatingState or RunAway, optional
         What comes of the cycle at factor 1, if it is known. [-]
+    pieces_at : callable, optional
+        Gives the cycle, cut as `pieces`, with the surface coefficients that belong to mean temperatures
+        of the nodes, shape (n,); without it the coefficients stay as they are. [-]
 
     Returns
     -------
@@ -122,7 +150,9 @@ def torque_reserve(
     upper end is sought. Peaks, means and magnet temperatures are all but affine in the actual mean copper
     loss; the loss at reference temperatures follows from it by the resistance and flux at the means, so in
     short cycles the state at factor 1 predicts the end within about 1e-5. Every trial narrows a bracket that
-    takes over where a prediction leaves it. Where drag alone is too hot and so is the cycle itself, eight
+    takes over where a prediction leaves it. Every trial takes its surface coefficients at the means that
+    are predicted for it, and one whose own means are off by more than 0.3 K only serves the next
+    prediction. Where drag alone is too hot and so is the cycle itself, eight
     factors between are tried before the reserve is called zero.
 
     References
@@ -130,27 +160,27 @@ def torque_reserve(
     Own definition and method.
     """
     search = _Search(network, pieces, law, np.asarray(limits, dtype=np.float64),
-                     pieces.duration / pieces.duration.sum())  # fmt: skip
+                     pieces.duration / pieces.duration.sum(), pieces_at)  # fmt: skip
     n = len(network.nodes)
     if not (pieces.copper[:, 2] > 0.0).any():
-        trial = _trials(search, [1.0])[0] if state is None else _known(search, state)
+        trial = _settled_trial(search, 1.0, search.hottest) if state is None else _known(search, state)
         end: ReserveEnd = "no torque" if search.feasible(trial) else "drag alone"
         peak = trial.peak if trial is not None else np.full(n, np.nan)
         node = -1 if trial is None or end == "no torque" else int((peak - search.limits).argmax())
         return TorqueReserve(np.inf if end == "no torque" else 0.0, end, node, False, peak)
     full = _known(search, state)
     if state is None:
-        idle, full = _trials(search, [0.0, 1.0])
-    elif search.feasible(full):
-        idle = _without_copper_loss(search)
+        full = _settled_trial(search, 1.0, search.hottest)
+    if state is not None and search.feasible(full):
+        idle: _Trial | None = _without_copper_loss(search)
     else:
-        idle = _trials(search, [0.0])[0]
+        idle = _settled_trial(search, 0.0, search.hottest)
     trials = [trial for trial in (idle, full) if trial is not None]
     low = full if search.feasible(full) else idle if search.feasible(idle) else None
     high = np.inf if low is full else 1.0
     if low is None:
-        between = np.linspace(0.9, 0.1, 9).tolist()
-        tried = [trial for trial in _trials(search, between) if trial is not None]
+        between = [_settled_trial(search, k, search.hottest) for k in np.linspace(0.9, 0.1, 9).tolist()]
+        tried = [trial for trial in between if trial is not None]
         fitting = [trial for trial in tried if search.feasible(trial)]
         if not fitting:
             peak = idle.peak if idle is not None else np.full(n, np.nan)
@@ -166,26 +196,24 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
     beyond: _Trial | None = None
     last = trials[-1]
     for _ in range(_MOST_STEPS):
-        second = _nearest(trials, last)
-        guess, node, magnets, peak = None, -1, None, last.peak
-        if second is not None:
-            guess, node, magnets, peak = _prediction(search, second, last)
-        predicted = guess if guess is not None and low.factor < guess < high else None
-        step = np.inf if predicted is None else abs(predicted - last.factor) / predicted
-        # peaks bend upward, so the root lies between the last trial and what a straight line predicts;
-        # near a run-away a small step of the factor may be a long way in temperature, and none to trust
-        near = abs(float(peak[node] - last.peak[node])) <= _NEAR
-        if predicted is not None and near and step <= 0.8 * _FACTOR_TOLERANCE:
-            return TorqueReserve(
-                predicted, "limit", node, last.hot_phase and node == search.network.winding, peak
-            )
+        ahead = _ahead(search, trials, last)
+        predicted = ahead.factor if ahead is not None and low.factor < ahead.factor < high else None
+        if ahead is not None and predicted is not None and _is_there(ahead, last):
+            hot = last.hot_phase and ahead.node == search.network.winding
+            return TorqueReserve(predicted, "limit", ahead.node, hot, ahead.peak)
         if np.isfinite(high) and high - low.factor <= _FACTOR_TOLERANCE * high:
             break
         if low.factor >= _LARGEST_FACTOR:
             return TorqueReserve(np.inf, "no torque", -1, False, low.peak)
-        factor = predicted if predicted is not None else _fallback(low.factor, high)
-        trial = _trials(search, [factor], magnets if predicted is not None else None)[0]
-        if search.feasible(trial) and trial is not None:
+        if ahead is not None and predicted is not None:
+            factor = predicted
+            trial = _trial_at(search, factor, ahead.magnets, ahead.mean)
+        else:
+            factor = _fallback(low.factor, high)
+            trial = _settled_trial(search, factor, last.mean)
+        if trial is not None and trial.residual > _COEFFICIENT_TOLERANCE:
+            pass  # its peaks belong to other temperatures: no bound for the bracket
+        elif search.feasible(trial) and trial is not None:
             low = trial
         else:
             high, beyond = factor, trial
@@ -202,6 +230,25 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
     )
 
 
+def _is_there(ahead: _Ahead, last: _Trial) -> bool:
+    # peaks bend upward, so the root lies between the last trial and what a straight line predicts;
+    # near a run-away a small step of the factor may be a long way in temperature, and none to trust
+    near = abs(float(ahead.peak[ahead.node] - last.peak[ahead.node])) <= _NEAR
+    step = abs(ahead.factor - last.factor) / ahead.factor
+    return near and step <= 0.8 * _FACTOR_TOLERANCE and last.residual <= _COEFFICIENT_TOLERANCE
+
+
+def _settled_trial(search: _Search, factor: float, mean: FloatArray) -> _Trial | None:
+    """Return a trial whose coefficients belong to its own means, starting from some others."""
+    trial: _Trial | None = None
+    for _ in range(_MOST_STEPS):
+        trial = _trial_at(search, factor, None, mean)
+        if trial is None or trial.residual <= _COEFFICIENT_TOLERANCE:
+            break
+        mean = trial.mean
+    return trial
+
+
 def _fallback(low: float, high: float) -> float:
     return 4.0 * max(low, 0.25) if np.isinf(high) else 0.5 * (low + high)
 
@@ -211,32 +258,33 @@ def _nearest(trials: list[_Trial], to: _Trial) -> _Trial | None:
     return min(others, key=lambda trial: abs(trial.factor - to.factor)) if others else None
 
 
-def _prediction(
-    search: _Search, one: _Trial, two: _Trial
-) -> tuple[float | None, int, FloatArray | None, FloatArray]:
-    # all peaks follow the actual mean loss on straight lines through the two trials
-    step = two.actual_loss - one.actual_loss
-    if step == 0.0:
-        return None, -1, None, two.peak
+def _ahead(search: _Search, trials: list[_Trial], two: _Trial) -> _Ahead | None:
+    # all peaks follow the actual mean loss on straight lines through the last trial and the nearest other
+    one = _nearest(trials, two)
+    step = 0.0 if one is None else two.actual_loss - one.actual_loss
+    if one is None or step == 0.0:
+        return None
     slope = (two.peak - one.peak) / step
     rising = (slope > 0.0) & np.isfinite(search.limits)
     if not rising.any():
-        return None, -1, None, two.peak
+        return None
     reach = np.where(rising, (search.limits - two.peak) / np.where(rising, slope, 1.0), np.inf)
     node = int(reach.argmin())
     loss = two.actual_loss + float(reach[node])
     further = float(reach[node]) / step
     magnets = two.magnet_mean + (two.magnet_mean - one.magnet_mean) * further
     # means follow the loss too, and the resistance and flux they give bend more than a straight line may
-    increase = _increase(search, two.mean + (two.mean - one.mean) * further)
+    mean = two.mean + (two.mean - one.mean) * further
+    increase = _increase(search, mean)
     if two.spread is not None:
         increase *= two.spread + (0.0 if one.spread is None else (two.spread - one.spread) * further)
     if loss <= 0.0 or not 0.0 < increase < np.inf:
-        return None, -1, None, two.peak
+        return None
     c0, c1, c2 = (search.share @ search.pieces.copper).tolist()
     inside = c1 * c1 - c2 * (c0 - loss / increase)
-    factor = (-c1 + inside**0.5) / c2 if inside >= 0.0 else None
-    return factor, node, magnets, two.peak + slope * reach[node]
+    if inside < 0.0:
+        return None
+    return _Ahead((-c1 + inside**0.5) / c2, node, magnets, mean, two.peak + slope * reach[node])
 
 
 def _increase(search: _Search, mean: FloatArray) -> float:
@@ -271,34 +319,23 @@ def _without_copper_loss(search: _Search) -> _Trial:
     return _trial(search, -1.0, none, none, mean, mean, magnets, False)
 
 
-def _trials(search: _Search, factors: list[float], magnets: FloatArray | None = None) -> list[_Trial | None]:
-    polynomial = np.array([[1.0, 2.0 * factor, factor**2] for factor in factors])
-    losses = np.maximum(polynomial @ search.pieces.copper.T, 0.0)
-    problem = cycle_problem(search.network, search.pieces, search.law, losses)
+def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: FloatArray) -> _Trial | None:
+    """Return the trial of a factor, its surface coefficients at given means; None where it runs away."""
+    pieces = search.pieces if search.pieces_at is None else search.pieces_at(mean)
+    losses = np.maximum(pieces.copper_at_reference(factor), 0.0)
+    problem = cycle_problem(search.network, pieces, search.law, losses[None])
     solution = solve_cycles(problem, None if magnets is None else magnets[None], _FEEDBACK_TOLERANCE)
+    if not solution.settled[0]:
+        return None
+    found = cycle_peaks(search.network, pieces, search.law, solution, losses, 0)
+    peak, highest = found.nodes.value.copy(), float(found.hot_phase.value[0])
     w = search.network.winding
-    trials: list[_Trial | None] = []
-    for b, factor in enumerate(factors):
-        if not solution.settled[b]:
-            trials.append(None)
-            continue
-        found = cycle_peaks(search.network, search.pieces, search.law, solution, losses[b], b)
-        peak, highest = found.nodes.value.copy(), float(found.hot_phase.value[0])
-        hot = bool(highest > peak[w])
-        peak[w] = highest
-        trials.append(
-            _trial(
-                search,
-                factor,
-                losses[b],
-                found.copper_loss,
-                peak,
-                search.share @ found.means,
-                solution.magnet_mean[b],
-                hot,
-            )
-        )
-    return trials
+    hot = bool(highest > peak[w])
+    peak[w] = highest
+    means = search.share @ found.means
+    residual = 0.0 if search.pieces_at is None else float(np.abs(means - mean).max())
+    magnet_mean = solution.magnet_mean[0]
+    return _trial(search, factor, losses, found.copper_loss, peak, means, magnet_mean, hot, residual)
 
 
 def _trial(
@@ -310,7 +347,8 @@ def _trial(
     mean: FloatArray,
     magnet_mean: FloatArray,
     hot_phase: bool,
+    residual: float = 0.0,
 ) -> _Trial:
     reference, actual = float(search.share @ reference_loss), float(search.share @ actual_loss)
     spread = actual / reference / _increase(search, mean) if reference > 0.0 else None
-    return _Trial(factor, actual, spread, mean, peak, magnet_mean, hot_phase)
+    return _Trial(factor, actual, spread, mean, peak, magnet_mean, hot_phase, residual)

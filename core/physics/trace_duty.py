@@ -38,7 +38,7 @@ class StandStill:
     shortest : float, default 0.05
         Shortest time at rest for which the phases are told apart. [s]
     phase_factor, copper_factor : float, default 1
-        As in `core.physics.cycle_heat.cycle_pieces`. [-]
+        As in `core.physics.cycle_heat.cycle_cut`. [-]
 
     References
     ----------
@@ -114,7 +114,7 @@ def trace_pieces(
 
     References
     ----------
-    As `core.physics.cycle_heat.cycle_pieces`.
+    As `core.physics.cycle_heat.cycle_cut`.
     """
     still = still or StandStill()
     bins = trace_bins(trace, network, drag, rotor_inertia, copper_per_torque_squared, still, smoothed_over)
@@ -150,7 +150,7 @@ def pieces_of_bins(
 
     References
     ----------
-    As `core.physics.cycle_heat.cycle_pieces`.
+    As `core.physics.cycle_heat.cycle_cut`.
     """
     matrix, inflow = node_matrices(network, bins.conductance)
     inflow[:, network.core] += bins.core_power

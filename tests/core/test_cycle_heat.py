@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray
-from core.physics.cycle_heat import cycle_pieces, mean_square_torque
+from core.physics.cycle_heat import cycle_cut, mean_square_torque
 from core.physics.drag import DragLaw, core_drag_torque, drag_torque
 from core.physics.shaft_duty import ShaftDuty, shaft_duty
 from tests.core.example_networks import random_motor
@@ -31,13 +31,13 @@ def fine(duty: ShaftDuty) -> tuple[FloatArray, FloatArray]:
 def test_heat_of_the_pieces_is_the_integral_over_the_cycle(seed: int, per_ramp: int) -> None:
     duty = shaft_duty(*cycle(seed), rotor_inertia=1e-3)
     network = random_motor(seed)
-    pieces = cycle_pieces(network, duty, DRAG, 3.0, per_ramp)
+    pieces = cycle_cut(duty, DRAG, 3.0, per_ramp).on(network)
     torque, speed = fine(duty)
     drag = np.asarray(drag_torque(DRAG, np.abs(speed))) * np.sign(speed)
     for factor in (0.0, 1.0, 1.7):
         expected = 3.0 * ((factor * torque + drag) ** 2).mean(axis=1) @ duty.duration
         assert pieces.copper_at_reference(factor) @ pieces.duration == pytest.approx(expected, rel=1e-4)
-    idle = cycle_pieces(network, duty, DragLaw(), 3.0, per_ramp)
+    idle = cycle_cut(duty, DragLaw(), 3.0, per_ramp).on(network)
     core = (np.asarray(core_drag_torque(DRAG, np.abs(speed))) * np.abs(speed)).mean(axis=1) @ duty.duration
     added = (pieces.inflow - idle.inflow)[:, network.core] @ pieces.duration
     assert added == pytest.approx(core, rel=1e-6, abs=1e-9)
@@ -62,7 +62,7 @@ def test_friction_at_rest_is_no_load_and_standing_factors_apply_to_their_part_on
     rest = np.zeros(2)
     duty = shaft_duty(np.ones(2), np.array([0.5, 0.5]), rest, rest, 0.0)
     factor = np.array([2.0, 1.0])
-    pieces = cycle_pieces(random_motor(1), duty, DRAG, 4.0, 8, phase_factor=factor, copper_factor=factor)
+    pieces = cycle_cut(duty, DRAG, 4.0, 8, phase_factor=factor, copper_factor=factor).on(random_motor(1))
     assert pieces.duration.size == 2  # parts at constant speed and torque stay whole
     np.testing.assert_allclose(pieces.copper_at_reference(), [2.0, 1.0])
     assert pieces.stall_phase_factor.tolist() == [2.0, 1.0]
@@ -71,4 +71,4 @@ def test_friction_at_rest_is_no_load_and_standing_factors_apply_to_their_part_on
 def test_less_than_one_piece_is_refused() -> None:
     duty = shaft_duty(np.ones(1), np.zeros(1), np.zeros(1), np.zeros(1), 0.0)
     with pytest.raises(InputRangeError, match="pieces_per_ramp"):
-        cycle_pieces(random_motor(1), duty, DRAG, 1.0, 0)
+        cycle_cut(duty, DRAG, 1.0, 0).on(random_motor(1))

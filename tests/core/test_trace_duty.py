@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray
-from core.physics.cycle_heat import cycle_pieces
+from core.physics.cycle_heat import cycle_cut
 from core.physics.drag import DragLaw
 from core.physics.heat_pieces import CopperLaw
 from core.physics.sampled_trace import (
@@ -127,7 +127,7 @@ def test_bins_of_a_dense_noisy_trace_agree_with_one_piece_for_each_sample() -> N
     part = trace_intervals(trace, ROTOR)
     middle = 0.5 * (part.torque_start + part.torque_end)
     duty = shaft_duty(part.duration, middle, part.speed_start, part.speed_end, 0.0)
-    every = cycle_pieces(network, duty, DRAG, COPPER)
+    every = cycle_cut(duty, DRAG, COPPER).on(network)
     every.copper[:, 2] += COPPER * (part.torque_end - part.torque_start) ** 2 / 12.0
     fine = repeating_state(network, every, law)
     assert isinstance(fine, RepeatingState)
@@ -184,7 +184,7 @@ def test_constant_trace_is_one_piece_like_a_segment(torque: float, speed: float,
     trace = Trace(np.linspace(0.0, 9.0, count), np.full(count, torque), np.full(count, speed))
     pieces = trace_pieces(trace, network, DRAG, ROTOR, COPPER)
     duty = shaft_duty(np.array([9.0]), np.array([torque]), np.array([speed]), np.array([speed]), ROTOR)
-    segment = cycle_pieces(network, duty, DRAG, COPPER)
+    segment = cycle_cut(duty, DRAG, COPPER).on(network)
     assert pieces.duration.size == 1
     for name in ("duration", "conductance", "inflow", "copper"):
         one, other = getattr(pieces, name), getattr(segment, name)
