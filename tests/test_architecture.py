@@ -42,6 +42,7 @@ PHYSICS_STEPS = [
     "winding_study",
     "pwm_ripple",
     "conductors",
+    "power_course",
     "motion_profiles",
     "profile_shapes",
     "motion_sampling",
