@@ -45,7 +45,7 @@ def electrical_frequency(speed: Numeric, pole_pairs: int) -> Numeric:
 
     Examples
     --------
-    >>> round(float(electrical_frequency(3000.0 * math.pi / 30.0, 21)), 6)  # 50 turns a second, 21 periods each
+    >>> round(float(electrical_frequency(3000.0 * math.pi / 30.0, 21)), 6)  # 50 turns a second
     1050.0
     """
     require_positive("pole_pairs", pole_pairs, "")
