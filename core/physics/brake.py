@@ -54,13 +54,14 @@ def holding_brake_torque(load_torque: Numeric, ratio: float = 1.0, factor: float
 
     Examples
     --------
-    >>> holding_brake_torque(10.0, ratio=20.0, factor=2.0)
+    >>> float(holding_brake_torque(10.0, ratio=20.0, factor=2.0))
     1.0
     """
     require_positive("amount of the ratio", abs(ratio), "")
     if not factor >= 1.0:
         raise InputRangeError("factor of the holding brake", factor, "", ">= 1")
-    return factor * abs(load_torque) / abs(ratio)
+    torque: Numeric = factor / abs(ratio) * np.abs(load_torque)
+    return torque
 
 
 @dataclass(frozen=True, slots=True)
