@@ -18,7 +18,7 @@ from core.evaluation.operating_rows import standing_copper_factor
 from core.evaluation.temperatures import CycleTemperatures, cycle_temperatures
 from core.numeric import FloatArray
 from core.physics.drag import air_drag_torque, core_drag_torque
-from core.physics.heat_network import link_conductance, node_matrices
+from core.physics.heat_network import link_conductance_at, node_matrices
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState
 from core.project.project import Project
@@ -53,7 +53,8 @@ def heat_flow(
     at_rest = float(standing_copper_factor(motor, np.array([speed]))[0])
     resistance = (law.copper_constant + temps[network.winding]) / (law.copper_constant + law.winding_ref_temp)
     flux = 1.0 + law.magnet_temp_coefficient * (temps[network.magnets] - law.magnet_ref_temp)
-    matrix, inflow = node_matrices(network, link_conductance(network, np.array([speed])))
+    conductance = link_conductance_at(network, np.array([speed]), temps[None])
+    matrix, inflow = node_matrices(network, conductance)
     flow: FloatArray = inflow[0] - matrix[0] @ temps
     flow[network.winding] += motor.copper_per_torque_squared * at_rest * em**2 * resistance / flux**2
     flow[network.core] += core * size
