@@ -159,6 +159,89 @@ class Losses:
 
 
 @dataclass(frozen=True, slots=True)
+class HeatBand:
+    """How far continuous torque and peak temperatures may be off, low to high.
+
+    Arrays have shape (speeds,). `sources` are the causes of doubt by name; each was varied alone, and
+    `effects` with shape (sources, speeds) holds the relative change of the continuous torque by the half
+    width of each; low and high combine them as the root of the sum of squares. `shared` tells which
+    sources two variants of the same frame have in common. `winding` and `outside` are low, mid and high
+    peak temperature in the cycle [degC], None where the cycle has no repeating state.
+    """
+
+    speed: FloatArray
+    low: FloatArray
+    mid: FloatArray
+    high: FloatArray
+    sources: tuple[str, ...]
+    effects: FloatArray
+    shared: tuple[bool, ...]
+    winding: tuple[float, float, float] | None
+    outside: tuple[float, float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class HeatFlows:
+    """The heat network with its temperatures and flows over one cycle of the repeating state.
+
+    `time` [s] has shape (times,), `temps` [degC] (times, nodes), `flow` [W] (times, links), positive from
+    the first end to the second; `mean_temps` and `mean_flow` are their time means. `ends` has shape
+    (links, 2): nodes first, then sinks. `heat_in` [W] holds the mean heat by cause into each node,
+    `laws` one sentence per link: its law with its numbers.
+    """
+
+    nodes: tuple[str, ...]
+    sinks: tuple[str, ...]
+    sink_temp: FloatArray
+    links: tuple[str, ...]
+    ends: IntArray
+    time: FloatArray
+    temps: FloatArray
+    flow: FloatArray
+    mean_temps: FloatArray
+    mean_flow: FloatArray
+    heat_in: dict[str, FloatArray]
+    laws: tuple[Sentence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationRow:
+    """A figure of the data sheet, what the calibrated network gives for it, and their difference."""
+
+    figure: str
+    kind: Kind
+    stated: float
+    modelled: float
+
+    @property
+    def residual(self) -> float:
+        """Difference as a share of the stated figure."""
+        return self.modelled / self.stated - 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationFactor:
+    """A factor on the laws of heat: its value, how sure it is, and whether the figures tell it.
+
+    `width` is the relative half width that is left, `prior_width` the one before any figure.
+    """
+
+    name: str
+    value: float
+    width: float
+    prior_width: float
+    told: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HeatCalibration:
+    """How the heat network from dimensions was brought to the figures of the data sheet."""
+
+    rows: tuple[CalibrationRow, ...]
+    factors: tuple[CalibrationFactor, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SupplyDemand:
     """What the supply delivers over the cycle at its lowest voltage. [W, A, J]"""
 
@@ -240,6 +323,19 @@ class CandidateResult:
     losses: Losses | None = None
     supply: SupplyDemand | None = None
     torque_reserve: float | None = None
+    calibration: HeatCalibration | None = None
+    band_later: Deferred[HeatBand | None] | None = None
+    flows_later: Deferred[HeatFlows] | None = None
+
+    @property
+    def band(self) -> HeatBand | None:
+        """How far the heat may be off. The first look costs a hundred milliseconds: not within a drag."""
+        return None if self.band_later is None else self.band_later.value()
+
+    @property
+    def flows(self) -> HeatFlows | None:
+        """The heat network with its flows; not within a drag."""
+        return None if self.flows_later is None else self.flows_later.value()
 
     @property
     def heating_up(self) -> HeatingUpTrace | None:
