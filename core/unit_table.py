@@ -48,6 +48,8 @@ class Kind(StrEnum):
     MOTOR_CONSTANT = "motor constant"
     THERMAL_RESISTANCE = "thermal resistance"
     THERMAL_CONDUCTANCE = "thermal conductance"
+    THERMAL_CONDUCTIVITY = "thermal conductivity"
+    JOINT_RESISTANCE = "thermal resistance of a joint times area"
     HEAT_CAPACITY = "heat capacity"
     TEMPERATURE_COEFFICIENT = "temperature coefficient"
     FORCE = "force"
@@ -257,6 +259,14 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
     Kind.THERMAL_CONDUCTANCE: (
         _u("W/K", 1.0, "W/delta_degC", "W/degC W/C"),
         _u("mW/K", 1e-3, "mW/delta_degC", "mW/degC"),
+    ),
+    Kind.THERMAL_CONDUCTIVITY: (
+        _u("W/(m·K)", 1.0, "W/m/delta_degC", "W/m/K W/m*K W/(m*degC)"),
+        _u("W/(cm·K)", 100.0, "W/cm/delta_degC", "W/cm/K"),
+    ),
+    Kind.JOINT_RESISTANCE: (
+        _u("K·cm²/W", 1e-4, "delta_degC*cm**2/W", "cm^2*K/W"),
+        _u("K·m²/W", 1.0, "delta_degC*m**2/W", "m^2*K/W"),
     ),
     Kind.HEAT_CAPACITY: (
         _u("J/K", 1.0, "J/delta_degC", "J/degC W*s/K Ws/K"),

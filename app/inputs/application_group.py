@@ -21,6 +21,7 @@ from app.inputs.rows import (
     bound_to_application,
 )
 from app.preferences import Preferences
+from core.project.application import Application
 from core.project.project import Project
 from core.project.saved import Saved
 from core.units import DisplayUnits
@@ -39,6 +40,7 @@ class ApplicationGroup(FoldGroup):
         self.marks: dict[tuple[str, ...], QLabel] = {}
         self._refused: dict[tuple[str, ...], str] = {}
         self._rows: dict[tuple[str, ...], ValueRow] = {}
+        self._lines: dict[tuple[str, ...], tuple[QWidget, QWidget]] = {}  # label and field of a row
         self._shown: tuple[Saved, DisplayUnits] | None = None
         super().__init__(
             questions.title, questions.key, preferences, questions.open_at_first, self._make_rows
@@ -81,9 +83,11 @@ class ApplicationGroup(FoldGroup):
         grid.addWidget(label, line, 0, Qt.AlignmentFlag.AlignTop)
         label.setMinimumHeight(22)
         label.setFixedWidth(LABEL_WIDTH)
-        grid.addWidget(editor if isinstance(editor, QuantityInput) else _beside_no_unit(editor), line, 1)
+        field = editor if isinstance(editor, QuantityInput) else _beside_no_unit(editor)
+        grid.addWidget(field, line, 1)
         grid.addWidget(mark, line + 1, 0, 1, 2)
         self.inputs[row.place], self.marks[row.place], self._rows[row.place] = editor, mark, row
+        self._lines[row.place] = (label, field)
 
     def _editor(self, row: ValueRow) -> Input:
         binding = self._binding(row)
@@ -112,9 +116,21 @@ class ApplicationGroup(FoldGroup):
         self._shown = shown
         self._refused.clear()
         for place, editor in self.inputs.items():
+            self._show_row(place, application)
             editor.show_project(project)
             self._show_mark(place)
         self.sum_up(self._questions.sum_up(application, units))
+
+    def _show_row(self, place: tuple[str, ...], application: Application) -> None:
+        """Show a row where it is asked for; text typed into one that goes is forgotten."""
+        row, editor = self._rows[place], self.inputs[place]
+        if not isinstance(row, QuantityRow) or row.only_if is None:
+            return
+        wanted = _is_wanted(row, application)
+        if not wanted and isinstance(editor, QuantityInput):
+            editor.line.setModified(False)  # or it would commit itself when it loses the focus
+        for widget in self._lines[place]:
+            widget.setVisible(wanted)
 
     def show_units(self) -> None:
         """Show every quantity in the display units of the moment."""
@@ -137,12 +153,16 @@ class ApplicationGroup(FoldGroup):
         row = self._rows[place]
         value = self._binding(row).read(self._document.project)
         words = self._refused.get(place, "")
-        if isinstance(row, QuantityRow) and value is None:
-            application = self._document.project.application
+        application = self._document.project.application
+        if isinstance(row, QuantityRow) and value is None and _is_wanted(row, application):
             words = words or (row.absent if isinstance(row.absent, str) else row.absent(application))
         if isinstance(row, ChoiceRow) and value == "unknown":
             words = words or row.unknown
         show_mark(self.marks[place], words)
+
+
+def _is_wanted(row: QuantityRow, application: Application) -> bool:
+    return row.only_if is None or row.only_if(application)
 
 
 def mark_label() -> QLabel:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.application_group import ApplicationGroup
+from app.inputs.place_group import PlaceGroup
 from app.inputs.what_drives_it import WhatDrivesIt
 from app.inputs.what_feeds_it import SUPPLY
 from app.inputs.what_it_must_meet import REQUIREMENTS
@@ -39,7 +40,7 @@ class InputsPanel(QFrame):
         self._document, self._selection, self._preferences = document, selection, preferences
         self.setProperty("surface", "pane")
         self.what_moves = WhatMoves(document, selection, preferences)
-        self.where_it_sits = ApplicationGroup(SITE, document, preferences)
+        self.where_it_sits = PlaceGroup(SITE, document, preferences)
         self.surroundings = ApplicationGroup(SURROUNDINGS, document, preferences)
         self.where_it_sits.take_in(self.surroundings)
         self.what_feeds_it = ApplicationGroup(SUPPLY, document, preferences)

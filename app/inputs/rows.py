@@ -20,7 +20,7 @@ class QuantityRow:
 
     While it is not given, `absent` is said under the field (where it depends on other inputs, a function of
     the application) and `placeholder` in it. `short` stands for the
-    label where there is little room.
+    label where there is little room. With `only_if` the row is on show only where that holds.
     """
 
     place: edits.Place
@@ -30,6 +30,7 @@ class QuantityRow:
     absent: str | Callable[[Application], str] = ""
     placeholder: str = ""
     short: str = ""
+    only_if: Callable[[Application], bool] | None = None
 
 
 @dataclass(frozen=True, slots=True)

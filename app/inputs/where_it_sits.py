@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Questions, Row, TextRow
+from app.inputs.place_rows import AROUND_ROWS, MOUNTING_ROWS, around_words
+from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Questions, Row
 from core.project.application import Application
 from core.units import DisplayUnits, Kind
 
@@ -32,14 +33,10 @@ ROWS: tuple[Row, ...] = (
             "" if application.site.ambient is None else "assumed: cold start at the highest ambient"
         ),
     ),
-    TextRow(("site", "mounting", "name"), "Mounting"),
-    QuantityRow(
-        ("site", "mounting", "housing_ambient_resistance"),
-        "Housing to ambient",
-        Kind.THERMAL_RESISTANCE,
-        optional=True,
-        placeholder="data sheet",
-    ),
+    QuantityRow(("site", "altitude"), "Altitude", Kind.ALTITUDE),
+    ChoiceRow(("site", "air"), "Cooled by", (("air", "air"), ("vacuum", "nothing: vacuum"))),
+    *MOUNTING_ROWS,
+    *AROUND_ROWS,
 )
 SURROUNDINGS_TITLE = "Surroundings"
 SURROUNDINGS_ROWS: tuple[Row, ...] = tuple(
@@ -56,7 +53,11 @@ def summary(application: Application, units: DisplayUnits) -> str:
         if site.ambient is None
         else "ambient " + units.format_quantity(site.ambient, Kind.TEMPERATURE)
     )
-    return ", ".join([ambient, site.mounting.name, surroundings_summary(application, units)])
+    air = [] if site.altitude == 0.0 else [units.format_quantity(site.altitude, Kind.ALTITUDE) + " up"]
+    air = ["vacuum"] if site.air == "vacuum" else air
+    around = [] if site.around is None else [around_words(site.around)]
+    answers = surroundings_summary(application, units)
+    return ", ".join([ambient, *air, site.mounting.name, *around, answers])
 
 
 def surroundings_summary(application: Application, _units: DisplayUnits) -> str:

@@ -23,7 +23,7 @@ from tests.app.whole_window import open_window, type_into
 PLACES = [
     (("site", "ambient"), "45", 45.0),
     (("site", "lowest_ambient"), "59 degF", 15.0),
-    (("site", "mounting", "housing_ambient_resistance"), "5,5", 5.5),
+    (("site", "altitude"), "6562 ft", 6562 * 0.3048),
     (("supply", "nominal_voltage"), "48 V", 48.0),
     (("supply", "lowest_voltage"), "20000 mV", 20.0),
     (("supply", "highest_voltage"), "30", 30.0),
