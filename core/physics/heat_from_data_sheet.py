@@ -18,7 +18,7 @@ from core.physics.continuous_torque import continuous_torque
 from core.physics.heat_figure_findings import assumption_findings
 from core.physics.heat_figures import DataSheetNetwork, HeatFigures, Mounting, RatedPoint, RotorFigures
 from core.physics.heat_network import HeatNetwork, link_conductance
-from core.physics.operating_heat import operating_heat
+from core.physics.operating_heat import OperatingHeat, operating_heat
 from core.physics.short_time import bracketed_root
 from core.sentences import sentence
 from core.units import Kind
@@ -260,14 +260,32 @@ def _surface_share(network: HeatNetwork) -> FloatArray:
     return share
 
 
-def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:
+def rated_heat(network: HeatNetwork, rated: RatedPoint) -> OperatingHeat:
+    """Return what heats a motor at a rated point; the winding alone has a limit there.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network. [-]
+    rated : RatedPoint
+        Speed, limit and losses. [-]
+
+    Returns
+    -------
+    heat : OperatingHeat
+        One row. [-]
+
+    References
+    ----------
+    Own formulation.
+    """
     heat_in = np.zeros((1, len(network.nodes)))
     heat_in[0, network.core] = rated.core_drag_torque * rated.speed
     if network.air >= 0:
         heat_in[0, network.air] += (rated.drag_torque - rated.core_drag_torque) * rated.speed
     limit = np.full(len(network.nodes), np.inf)
     limit[network.winding] = rated.winding_limit
-    heat = operating_heat(
+    return operating_heat(
         network,
         np.array([rated.speed]),
         limit=limit,
@@ -277,9 +295,11 @@ def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:
         extra_copper=rated.extra_copper,
         copper_law=rated.copper_law,
     )
+
+
+def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:
     # the torque without its floor at zero: the root needs a function that keeps rising
-    result = continuous_torque(heat)
-    return float(result.em_torque[0]) - rated.drag_torque
+    return float(continuous_torque(rated_heat(network, rated)).em_torque[0]) - rated.drag_torque
 
 
 def _ventilation_strength(network: HeatNetwork, rated: RatedPoint) -> float:
