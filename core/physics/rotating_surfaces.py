@@ -10,7 +10,7 @@ from core.physics.air_friction import FREE_DISC_TURBULENT_FROM, disc_reynolds
 from core.physics.input_ranges import require_not_negative, require_positive
 
 # Nu/sqrt(Re) of the isothermal laminar disc over the Prandtl number: von Karman's flow with the energy
-# equation theta'' = Pr H theta', solved to 1e-8. Between the points a straight line errs by 1e-4 at most.
+# equation theta'' = Pr H theta', solved to 1e-8. Between the points a straight line errs by 4e-4 at most.
 DISC_PRANDTL = (0.60, 0.65, 0.70, 0.71, 0.72, 0.75, 0.80, 0.85, 0.90, 0.95, 1.00)
 DISC_FACTOR = (
     *(0.29427906, 0.30905027, 0.32312333, 0.32586064, 0.32857340, 0.33656937),
