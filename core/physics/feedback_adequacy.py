@@ -20,7 +20,7 @@ from core.physics.feedback import (
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.low_speed import hall_start_torque
 from core.sentences import Sentence, sentence
-from core.units import Kind
+from core.units import Kind, format_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +192,12 @@ def _slower(feedback: Feedback, place: FeedbackPlace) -> float:
     return abs(place.gear_ratio) if isinstance(feedback, Encoder) and feedback.at_load else 1.0
 
 
+def _electrical_step(encoder: Encoder, place: FeedbackPlace) -> float:
+    """Return how far the electrical angle may be from what one reading tells. [rad]"""
+    play = 0.5 * place.backlash if encoder.at_load else 0.0
+    return place.pole_pairs * _slower(encoder, place) * (encoder.position_error + play)
+
+
 def _lowest_speed(feedback: Feedback, needs: FeedbackNeeds, place: FeedbackPlace) -> FeedbackCheck | None:
     if needs.lowest_speed is None:
         return None
@@ -199,8 +205,8 @@ def _lowest_speed(feedback: Feedback, needs: FeedbackNeeds, place: FeedbackPlace
     rate = needs.edges_per_bandwidth * (needs.loop_bandwidth or 0.0)
     ability = rate * position_step(_edges(feedback)) * _slower(feedback, place)
     reason = sentence(
-        "{edges} edges per turn of the sensor arrive at {rate} from {speed} of the motor.",
-        edges=(float(_edges(feedback)), Kind.NUMBER),
+        # a count is shown whole
+        f"{_edges(feedback)} edges per turn of the sensor arrive at {{rate}} from {{speed}} of the motor.",
         rate=(rate, Kind.FREQUENCY),
         speed=(ability, Kind.SPEED),
     )
@@ -308,25 +314,20 @@ def _counted_angle(feedback: Feedback, needs: FeedbackNeeds, place: FeedbackPlac
     if not isinstance(feedback, Encoder):
         return None
     title, demand, pairs = "electrical angle", needs.angle_error, place.pole_pairs
+    step = _electrical_step(feedback, place)
     if feedback.at_load:
-        error = pairs * (abs(place.gear_ratio) * (feedback.position_error + 0.5 * place.backlash))
-        reason = sentence(
-            "Step and half of the backlash at the load are {error} electrical at the motor.",
-            error=(error, Kind.ANGLE),
+        text = "Step and half of the backlash at the load are {step} electrical at the motor."
+        return _compared(
+            title, Kind.ANGLE, demand, step, sentence(text, step=(step, Kind.ANGLE)), at_least=False
         )
-        return _compared(title, Kind.ANGLE, demand, error, reason, at_least=False)
-    step = pairs * feedback.position_error
     # an absolute encoder tells the angle anew each time: nothing is lost
     drift = 0.0 if feedback.start == "absolute" else feedback.angle_drift_per_turn(pairs)
-    counts = (feedback.counts_per_pole_pair(pairs), Kind.NUMBER)
     if drift > 0.0:
-        lost = (
-            "up to {drift} electrical are lost until the index."
-            if feedback.index
-            else ("without an index {drift} electrical are lost each turn.")
-        )
-        text = "{counts} counts per pole pair are not whole: " + lost
-        reason = sentence(text, counts=counts, drift=(drift, Kind.ANGLE))
+        counts = format_number(feedback.counts_per_pole_pair(pairs), 6)
+        lost = "up to {drift} electrical are lost until the index"
+        if not feedback.index:
+            lost = "without an index {drift} electrical are lost each turn"
+        reason = sentence(f"{counts} counts per pole pair are not whole: {lost}.", drift=(drift, Kind.ANGLE))
         if not feedback.index:
             return FeedbackCheck(title, demand, None, Kind.ANGLE, False, reason)
     else:
@@ -348,7 +349,7 @@ def _start(feedback: Feedback, needs: FeedbackNeeds, place: FeedbackPlace) -> Fe
         ability = hall_start_torque().least
         text = "Three Hall signals start it: at the edge of a state {ability} of the torque."
     elif feedback.start == "absolute":
-        ability = math.cos(min(place.pole_pairs * feedback.position_error, 0.5 * math.pi))
+        ability = math.cos(min(_electrical_step(feedback, place), 0.5 * math.pi))
         text = "The angle is known at once: {ability} of the torque."
     else:
         # pulled to an angle a load s leaves it asin(s) beside it, where cos(asin s) >= s must be left
