@@ -104,7 +104,7 @@ def equivalent_load(bearing: Bearing, radial_force: Numeric, axial_force: Numeri
     -----
     .. math:: P = \max(F_r,\; X F_r + Y F_a)
 
-    The standard switches between the two at F_a/F_r = e, where they differ by up to 0.5 %; the larger
+    The standard switches between the two at F_a/F_r = e, where they differ by up to 0.6 %; the larger
     of the two has no step and is never below the standard's.
 
     References

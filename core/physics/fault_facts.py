@@ -9,6 +9,7 @@ import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
+from core.physics.body_inertia import kinetic_energy
 from core.physics.drag import DragLaw, drag_torque
 from core.physics.hold import standing_heat
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
@@ -146,7 +147,7 @@ def run_away(speed: float, torque: float, inertia: float) -> RunAway:
     momentum = inertia * speed
     time = momentum / torque if torque > 0.0 else math.inf if momentum > 0.0 else 0.0
     turns = 0.5 * speed * time / (2.0 * math.pi) if momentum > 0.0 else 0.0
-    return RunAway(time, turns, 0.5 * momentum * speed)
+    return RunAway(time, turns, kinetic_energy(inertia, speed))
 
 
 def locked_rotor_time(
