@@ -78,7 +78,7 @@ def cylinder_nusselt(rayleigh: Numeric, prandtl: Numeric) -> FloatArray:
 
     Returns
     -------
-    nusselt : ndarray
+    nusselt : ndarray, broadcast shape
         :math:`(0.60 + 0.387 Ra^{1/6}/[1 + (0.559/Pr)^{9/16}]^{8/27})^2`, Ra up to 1e12. [-]
 
     References
@@ -106,7 +106,7 @@ def vertical_plate_nusselt(rayleigh: Numeric, prandtl: Numeric) -> FloatArray:
 
     Returns
     -------
-    nusselt : ndarray
+    nusselt : ndarray, broadcast shape
         :math:`(0.825 + 0.387 Ra^{1/6}/[1 + (0.492/Pr)^{9/16}]^{8/27})^2`, Ra up to 1e12. [-]
 
     References
@@ -134,7 +134,7 @@ def face_up_nusselt(rayleigh: Numeric) -> FloatArray:
 
     Returns
     -------
-    nusselt : ndarray
+    nusselt : ndarray, broadcast shape
         The larger of :math:`0.54 Ra^{1/4}` and :math:`0.15 Ra^{1/3}`, which meet at 2.2e7. [-]
 
     References
@@ -161,7 +161,7 @@ def face_down_nusselt(rayleigh: Numeric) -> FloatArray:
 
     Returns
     -------
-    nusselt : ndarray
+    nusselt : ndarray, broadcast shape
         :math:`0.27 Ra^{1/4}`, half of what the upper face has. [-]
 
     References
