@@ -90,9 +90,9 @@ def link_grid(ambient_temp: float, highest_speed: float) -> LinkGrid:
     >>> [float(x[1]) for x in (grid.mean, grid.difference, grid.speed)]
     [-35.0, 0.0625, 0.0078125]
     """
-    mean: FloatArray = ambient_temp + MEAN_START + MEAN_STEP * np.arange(MEANS)
-    difference: FloatArray = (DIFFERENCE_STEP * np.arange(DIFFERENCES)) ** 2
-    speed: FloatArray = highest_speed * (np.arange(SPEEDS) / (SPEEDS - 1)) ** 2
+    mean = ambient_temp + MEAN_START + MEAN_STEP * np.arange(MEANS, dtype=float)
+    difference = (DIFFERENCE_STEP * np.arange(DIFFERENCES, dtype=float)) ** 2
+    speed = highest_speed * (np.arange(SPEEDS, dtype=float) / (SPEEDS - 1)) ** 2
     return LinkGrid(ambient_temp, mean, difference, speed)
 
 
