@@ -225,8 +225,9 @@ def run_down(
     .. math:: t = \int \frac{J\,d\omega}{T_d(\omega) + T_f}, \qquad
               \varphi = \int \frac{J\,\omega\,d\omega}{T_d(\omega) + T_f}
 
-    by 64 Gauss points over the cube root of the speed, which holds to 1e-6 while the friction is at
-    least a millionth of the drag at the start. Cogging stops the shaft a little sooner.
+    by 64 Gauss points over the cube root of the speed, which holds to 1e-5 while the friction is at
+    least a millionth of the drag at the start. Without any, the shaft creeps: the angle is given as
+    infinite too, although a purely viscous drag would end it. Cogging stops the shaft a little sooner.
 
     References
     ----------
