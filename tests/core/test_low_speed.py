@@ -8,14 +8,17 @@ import numpy as np
 import pytest
 
 from core.errors import InputRangeError
+from core.numeric import FloatArray
 from core.physics.low_speed import (
     cogging_frequency,
     cogging_speed_swing,
+    commutation_ripple_amplitude,
     hall_start_torque,
     linear_speed_dip,
     lowest_smooth_speed,
     unpowered_shaft,
 )
+from core.physics.machine_constants import MachineConstants
 
 MOTOR = (2e-3, 84, 1e-4)
 
@@ -82,6 +85,40 @@ def test_two_sensors_start_worse_than_three() -> None:
     assert hall_start_torque(2).least == pytest.approx(math.sqrt(0.5))
     # an edge 5 degrees off: 35 degrees from the best angle
     assert hall_start_torque(3, math.radians(5.0)).least == pytest.approx(math.cos(math.radians(35.0)))
+
+
+def harmonic_of(torque: FloatArray) -> float:
+    """Return the sixth harmonic of a torque over one electrical turn, over its mean."""
+    spectrum = np.fft.rfft(torque) / len(torque)
+    return float(2.0 * abs(spectrum[6]) / spectrum[0].real)
+
+
+def test_six_step_ripple_against_its_wave() -> None:
+    constants = MachineConstants(0.03, 0.8, 0.35e-3, 7)
+    angle = 2.0 * np.pi * np.arange(60000) / 60000
+    wave = np.cos((angle + np.pi / 6.0) % (np.pi / 3.0) - np.pi / 6.0)
+    amplitude = commutation_ripple_amplitude(constants, "six-step")
+    assert amplitude == pytest.approx(harmonic_of(wave), rel=1e-6)
+    # the speed follows the integral of the whole wave, which the first harmonic nearly is
+    speed = np.cumsum(wave / wave.mean() - 1.0) * angle[1]
+    assert amplitude / 6.0 == pytest.approx(0.5 * float(np.ptp(speed)), rel=0.03)
+    assert commutation_ripple_amplitude(constants, "sinusoidal") == 0.0
+
+
+@pytest.mark.parametrize("flat_top", [120.0, 150.0])
+def test_sinusoidal_current_on_a_trapezoid_against_its_wave(flat_top: float) -> None:
+    constants = MachineConstants(0.03, 0.8, 0.35e-3, 7, emf_shape="trapezoidal", flat_top_deg=flat_top)
+    angle = 2.0 * np.pi * np.arange(60000) / 60000
+    ramp = np.radians(180.0 - flat_top) / 2.0
+    torque = np.zeros_like(angle)
+    for phase in range(3):
+        own = angle - 2.0 * np.pi * phase / 3.0
+        # a triangle of unit slope cut off at the flat value
+        emf = np.clip(np.arcsin(np.sin(own)), -ramp, ramp)
+        torque += emf * np.sin(own)
+    amplitude = commutation_ripple_amplitude(constants, "sinusoidal")
+    assert amplitude == pytest.approx(harmonic_of(torque), rel=1e-6)
+    assert commutation_ripple_amplitude(constants, "six-step") == 0.0
 
 
 def test_bad_input_is_refused() -> None:
