@@ -156,7 +156,7 @@ class Mounting:
     plate_temp : float, optional
         Temperature of the plate; by default ambient. [degC]
     convection_factor : float, default 1
-        Natural and rotor-driven convection relative to sea level: thin air carries less. [-]
+        Natural and rotor-driven convection relative to sea level: thin air carries less, vacuum none. [-]
 
     References
     ----------
@@ -171,7 +171,7 @@ class Mounting:
 
     def __post_init__(self) -> None:
         require_finite("ambient temperature", self.ambient_temp, "degC")
-        require_positive("convection factor", self.convection_factor, "")
+        require_not_negative("convection factor", self.convection_factor, "")
         if self.housing_to_ambient is not None:
             require_positive("thermal resistance of the mounting", self.housing_to_ambient, "K/W")
         if not 0.0 <= self.plate_share < 1.0:

@@ -230,4 +230,4 @@ def test_bad_figures_name_the_quantity() -> None:
     with pytest.raises(InputRangeError, match="ambient"):
         Mounting(ambient_temp=float("nan"))
     with pytest.raises(InputRangeError, match="convection factor"):
-        Mounting(25.0, convection_factor=0.0)
+        Mounting(25.0, convection_factor=-0.1)
