@@ -15,6 +15,7 @@ from core.physics.feedback import (
     edge_rate,
     position_error_at_load,
     position_step,
+    require_whole_number,
     timed_speed_step,
 )
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
@@ -98,6 +99,7 @@ class FeedbackPlace:
 
     def __post_init__(self) -> None:
         """Refuse surroundings that cannot be."""
+        require_whole_number("pole_pairs", self.pole_pairs)
         require_positive("gear_ratio", abs(self.gear_ratio), "")
         require_not_negative("backlash", self.backlash, "rad")
 

@@ -179,6 +179,8 @@ def test_bad_input_is_refused() -> None:
         FeedbackNeeds(edges_per_bandwidth=0.0)
     with pytest.raises(InputRangeError, match="gear_ratio"):
         FeedbackPlace(7, gear_ratio=0.0)
+    with pytest.raises(InputRangeError, match="pole_pairs"):
+        FeedbackPlace(0)
     with pytest.raises(InputRangeError, match="largest_signal_frequency"):
         HallSensors(7, largest_signal_frequency=math.inf)
     with pytest.raises(UnitError, match="frequency limit"):
