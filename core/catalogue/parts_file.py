@@ -1,7 +1,6 @@
 """Parts files: motors with their windings and variants, and drive electronics; read, written, listed.
 
-Same style as a project file: strict on types, unknown keys kept, written in one step. A list of parts
-that this version does not know yet (transmissions, feedback, brakes) is such an unknown key and survives.
+Same style as a project file: strict on types, unknown keys kept, written in one step.
 """
 
 from __future__ import annotations
@@ -13,11 +12,14 @@ from typing import Any
 
 from core.errors import ProjectFileError
 from core.project import saved_file
-from core.project.candidate import Drive
+from core.project.drive import Drive
+from core.project.feedback import Feedback
+from core.project.fittings import HoldingBrake
 from core.project.motor import Motor
 from core.project.saved import Saved, Text
 from core.project.saved_file import Migration
 from core.project.schema import json_schema
+from core.project.transmission import Transmission
 
 PARTS_FORMAT = "ampturn parts"
 PARTS_VERSION = 1
@@ -38,6 +40,12 @@ class PartsFile(Saved, frozen=True, kw_only=True):
         Frames; a name may occur once.
     drives : tuple of Drive
         Drive electronics; a name may occur once.
+    transmissions : tuple of Transmission
+        Gears and belts; a name may occur once.
+    feedback : tuple of HallSensors, Encoder or Sensorless
+        Feedback devices; a name may occur once.
+    brakes : tuple of HoldingBrake
+        Holding brakes; a name may occur once.
     """
 
     format: str = PARTS_FORMAT
@@ -45,11 +53,17 @@ class PartsFile(Saved, frozen=True, kw_only=True):
     origin: Text = ""
     motors: tuple[Motor, ...] = ()
     drives: tuple[Drive, ...] = ()
+    transmissions: tuple[Transmission, ...] = ()
+    feedback: tuple[Feedback, ...] = ()
+    brakes: tuple[HoldingBrake, ...] = ()
 
     def __post_init__(self) -> None:
         super().__post_init__()
         _require_own_names("motors", [motor.name for motor in self.motors])
         _require_own_names("drives", [drive.name for drive in self.drives])
+        _require_own_names("transmissions", [transmission.name for transmission in self.transmissions])
+        _require_own_names("feedback", [device.name for device in self.feedback])
+        _require_own_names("brakes", [brake.name for brake in self.brakes])
         for motor in self.motors:
             place = f"motors ({motor.name})"
             _require_own_names(f"{place}.windings", [winding.name for winding in motor.windings])

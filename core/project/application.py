@@ -8,6 +8,8 @@ import msgspec
 from msgspec import Meta
 
 from core.project.duty_cycle import Segment
+from core.project.feedback import MotionQuality
+from core.project.fittings import Cable
 from core.project.load import DutySource, Load, TraceSource
 from core.project.mounting import Box, Guard, Mounting
 from core.project.saved import Name, NotNegative, Positive, Saved, Share, Temperature, Text
@@ -68,6 +70,16 @@ class Supply(Saved, frozen=True, kw_only=True):
         Resistance of source and supply leads, both ways. [ohm]
     takes_energy_back : {"yes", "no", "unknown"}
         Whether braking energy can flow back.
+    cable : Cable, optional
+        From the source to the electronics; its two conductors add to `source_resistance`.
+    capacitance : float
+        On the bus, beside that of the electronics. [F]
+    clamp_voltage : float, optional
+        At which a clamp resistor switches on. [V]
+    clamp_resistance, clamp_power : float, optional
+        Of that resistor, and the mean power it stands. [ohm, W]
+    battery_energy : float, optional
+        Usable energy of a battery. [J]
     """
 
     nominal_voltage: Positive | None = msgspec.field(name="nominal_voltage_V", default=None)
@@ -75,6 +87,12 @@ class Supply(Saved, frozen=True, kw_only=True):
     highest_voltage: Positive | None = msgspec.field(name="highest_voltage_V", default=None)
     source_resistance: NotNegative = msgspec.field(name="source_resistance_ohm", default=0.0)
     takes_energy_back: Answer = "unknown"
+    cable: Cable | None = None
+    capacitance: NotNegative = msgspec.field(name="capacitance_F", default=0.0)
+    clamp_voltage: Positive | None = msgspec.field(name="clamp_voltage_V", default=None)
+    clamp_resistance: Positive | None = msgspec.field(name="clamp_resistance_ohm", default=None)
+    clamp_power: Positive | None = msgspec.field(name="clamp_power_W", default=None)
+    battery_energy: Positive | None = msgspec.field(name="battery_energy_J", default=None)
 
 
 class Envelope(Saved, frozen=True, kw_only=True):
@@ -99,6 +117,11 @@ class Targets(Saved, frozen=True, kw_only=True):
     speed: Share = 0.05
     frequency: Share = 0.10
     envelope: Share = 0.0
+    supply: Share = 0.0
+    ripple: Share = 0.0
+    feedback: Share = 0.0
+    brake: Share = 0.0
+    bearing: Share = 0.0
 
 
 class Requirements(Saved, frozen=True, kw_only=True):
@@ -117,6 +140,14 @@ class Requirements(Saved, frozen=True, kw_only=True):
         Time of the short-time torque drawn in the speed-torque plane. [s]
     hot_spot_allowance : float
         By how much the hottest place of the winding is above its mean temperature. [K]
+    motion : MotionQuality
+        Lowest speed, ripple, accuracy and bandwidth.
+    holding_factor : float
+        Torque of a holding brake over the largest torque it must hold, common practice, no source.
+    largest_drop : float, optional
+        How far the load may move before the brake holds. [rad]
+    largest_ripple : float
+        Largest current ripple, peak to peak, over the continuous current, common practice, no source.
     """
 
     targets: Targets = Targets()
@@ -124,6 +155,10 @@ class Requirements(Saved, frozen=True, kw_only=True):
     touch_contact: ContactTime = msgspec.field(name="touch_contact_s", default=1)
     short_time: Positive = msgspec.field(name="short_time_s", default=10.0)
     hot_spot_allowance: Allowance = msgspec.field(name="hot_spot_allowance_K", default=10.0)
+    motion: MotionQuality = MotionQuality()
+    holding_factor: Positive = 2.0
+    largest_drop: Positive | None = msgspec.field(name="largest_drop_rad", default=None)
+    largest_ripple: Positive = 0.4
 
 
 class Application(Saved, frozen=True, kw_only=True):

@@ -2,59 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 import msgspec
 
-from core.errors import InputRangeError, ProjectFileError
+from core.errors import ProjectFileError
 from core.physics.conventions import Commutation
+from core.project.drive import Drive, Modulation
+from core.project.feedback import Feedback
+from core.project.fittings import Cable, HoldingBrake, ShaftForce
 from core.project.motor import Motor, Variant, VariantKind, Winding
-from core.project.saved import Name, NotNegative, Positive, Saved, Text
+from core.project.saved import Name, NotNegative, Saved, Text
 from core.project.transmission import Transmission
 
-Modulation = Literal["space-vector", "sine-triangle"]
-
-
-class Drive(Saved, frozen=True, kw_only=True):
-    """The drive electronics.
-
-    Currents are amplitudes: link current in six-step, peak phase current in sinusoidal commutation.
-
-    Parameters
-    ----------
-    continuous_current, peak_current : float, optional
-        Limits. [A]
-    largest_duty : float
-        Largest usable share of the supply voltage. [-]
-    modulation : {"space-vector", "sine-triangle"}
-        How sinusoidal voltage is made; decides U/sqrt3 or U/2.
-    on_resistance : float
-        Of one switch. [ohm]
-    device_drop : float
-        Constant voltage drop of the conducting devices, six-step. [V]
-    largest_electrical_frequency : float, optional
-        [Hz]
-    idle_power : float
-        [W]
-    """
-
-    name: Name = "unnamed electronics"
-    origin: Text = ""
-    continuous_current: Positive | None = msgspec.field(name="continuous_current_A", default=None)
-    peak_current: Positive | None = msgspec.field(name="peak_current_A", default=None)
-    largest_duty: Positive = 0.95
-    modulation: Modulation = "space-vector"
-    on_resistance: NotNegative = msgspec.field(name="on_resistance_ohm", default=0.0)
-    device_drop: NotNegative = msgspec.field(name="device_drop_V", default=0.0)
-    largest_electrical_frequency: Positive | None = msgspec.field(
-        name="largest_electrical_frequency_Hz", default=None
-    )
-    idle_power: NotNegative = msgspec.field(name="idle_power_W", default=0.0)
-
-    def __post_init__(self) -> None:
-        super().__post_init__()
-        if self.largest_duty > 1.0:
-            raise InputRangeError("largest_duty", self.largest_duty, "", "> 0 and <= 1")
+__all__ = ["Candidate", "Drive", "Modulation"]
 
 
 class Candidate(Saved, frozen=True, kw_only=True):
@@ -68,6 +27,18 @@ class Candidate(Saved, frozen=True, kw_only=True):
         Between motor and load; none is direct drive.
     lead_resistance : float
         Of one conductor between electronics and motor. [ohm]
+    cable : Cable, optional
+        Between electronics and motor, in place of `lead_resistance`.
+    choke : float
+        Inductance of a choke between two leads. [H]
+    feedback : HallSensors, Encoder or Sensorless, optional
+        What tells the electronics where the rotor is.
+    brake : HoldingBrake, optional
+        On the motor shaft.
+    shaft_force : ShaftForce, optional
+        Belt, pinion or wheel on the shaft.
+    dropped_because : str
+        Why this candidate is not taken, in the user's words.
     """
 
     name: Name
@@ -78,10 +49,19 @@ class Candidate(Saved, frozen=True, kw_only=True):
     transmission: Transmission | None = None
     drive: Drive = Drive()
     lead_resistance: NotNegative = msgspec.field(name="lead_resistance_ohm", default=0.0)
+    cable: Cable | None = None
+    choke: NotNegative = msgspec.field(name="choke_H", default=0.0)
+    feedback: Feedback | None = None
+    brake: HoldingBrake | None = None
+    shaft_force: ShaftForce | None = None
+    dropped_because: Text = ""
     note: Text = ""
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        if self.cable is not None and self.lead_resistance > 0.0:
+            rule = "is given by the cable or as a resistance, not both; the resistance is [ohm]"
+            raise ProjectFileError("lead_resistance_ohm", rule, f"{self.lead_resistance:g}", True)
         if self.motor is None:
             return
         if self.winding is not None and self.chosen_winding is None:

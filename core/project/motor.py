@@ -15,6 +15,7 @@ from core.physics.conventions import (
     SpeedConstantConvention,
     TorqueConstantConvention,
 )
+from core.project.fittings import ShaftBearings
 from core.project.motor_geometry import BellOpenings, FrameGeometry, HousingGeometry
 from core.project.motor_heat import (
     ContinuousPoint,
@@ -102,6 +103,15 @@ class Winding(Saved, frozen=True, kw_only=True):
     peak_current: Positive | None = msgspec.field(name="peak_current_A", default=None)
     demagnetisation_current: Positive | None = msgspec.field(name="demagnetisation_current_A", default=None)
     demagnetisation_temp: Temperature | None = msgspec.field(name="demagnetisation_at_degC", default=None)
+    second_demagnetisation_current: Positive | None = msgspec.field(
+        name="second_demagnetisation_current_A", default=None
+    )
+    second_demagnetisation_temp: Temperature | None = msgspec.field(
+        name="second_demagnetisation_at_degC", default=None
+    )
+    linear_current: Positive | None = msgspec.field(name="linear_current_A", default=None)
+    saturated_current: Positive | None = msgspec.field(name="saturated_current_A", default=None)
+    saturated_torque: Positive | None = msgspec.field(name="saturated_torque_Nm", default=None)
 
 
 class NoLoadPoint(Saved, frozen=True, kw_only=True):
@@ -216,6 +226,8 @@ class Motor(Saved, frozen=True, kw_only=True):
     winding_limit: Temperature | None = msgspec.field(name="winding_limit_degC", default=None)
     cogging_torque: NotNegative | None = msgspec.field(name="cogging_torque_Nm", default=None)
     bearings: Text = ""
+    bearing_data: ShaftBearings | None = None
+    hall_limit: Temperature | None = msgspec.field(name="hall_limit_degC", default=None)
     lubrication: Text = ""
     shaft_front: ShaftEnd | None = None
     shaft_rear: ShaftEnd | None = None

@@ -42,6 +42,7 @@ _UNITS = {
     "_W_m2K": "W/(m2 K)", "_K_m2_W": "K m2/W", "_W_mK": "W/(m K)", "_m2": "m2",
     "_per_K": "1/K", "_K_W": "K/W", "_J_K": "J/K", "_W_K": "W/K", "_rad_s": "rad/s",
     "_Nm": "N m", "_degC": "degC", "_ohm": "ohm", "_mm2": "mm2", "_kg": "kg", "_Hz": "Hz", "_H": "H",
+    "_F": "F", "_J": "J", "_h": "h",
     "_V": "V", "_A": "A", "_W": "W", "_K": "K", "_s": "s", "_m": "m", "_N": "N",
 }  # fmt: skip
 
