@@ -7,10 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.errors import AmpturnError
+from core.evaluation.heat_place import (
+    air_findings,
+    carrying_plate,
+    flange_diameter,
+    heat_place,
+    in_surroundings,
+    place_pressure,
+)
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import FloatArray
+from core.physics.data_sheet_mounting import PlacedMounting, convection_factor, placed_mounting
 from core.physics.drag import DragLaw, core_drag_torque, drag_torque
 from core.physics.heat_figures import HeatFigures, Mounting, RatedPoint
 from core.physics.heat_from_data_sheet import enclosed_network, open_network
@@ -18,6 +27,7 @@ from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw
 from core.physics.machine_constants import MachineConstants, copper_loss_coefficient
 from core.project.application import Site
+from core.project.motor import Motor, Variant
 from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, GeometryHeat, NetworkHeat
 
 
@@ -67,10 +77,10 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
         )
     try:
         if isinstance(heat, NetworkHeat):
-            network, findings = _explicit_network(heat, site)
+            network, findings = _explicit_network(heat, site, motor.variant, motor.motor)
         else:
             network, findings = _data_sheet_network(
-                heat, site, motor.variant.kind, motor.constants, motor.drag
+                heat, site, motor.variant, motor.motor, motor.constants, motor.drag
             )
     except AmpturnError as error:
         text = f"The thermal data contradict each other: {error}."
@@ -83,7 +93,7 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
         limit=_limits(network, motor),
         ambient=site.ambient,
         winding_time_constant=float(network.capacity[network.winding] / conductance[at_winding].sum()),
-        findings=findings,
+        findings=(*findings, *air_findings(site)),
     )
 
 
@@ -103,26 +113,43 @@ def _limits(network: HeatNetwork, motor: MotorModel) -> FloatArray:
 
 @remembered()
 def _data_sheet_network(
-    heat: DataSheetHeat, site: Site, kind: str, constants: MachineConstants, drag: DragLaw
+    heat: DataSheetHeat,
+    site: Site,
+    variant: Variant,
+    frame: Motor,
+    constants: MachineConstants,
+    drag: DragLaw,
 ) -> tuple[HeatNetwork, tuple[Finding, ...]]:
-    assert site.ambient is not None
     figures = HeatFigures(
         heat.winding_housing_resistance,
         heat.housing_ambient_resistance,
         heat.winding_time_constant,
         heat.motor_time_constant,
     )
-    mounting = Mounting(
-        ambient_temp=site.ambient, housing_to_ambient=site.mounting.housing_ambient_resistance
-    )
-    point = heat.continuous_point
+    placed = _placed(heat, figures, site, flange_diameter(frame, variant))
+    point, share = heat.continuous_point, placed.fixed_share
     rated = None if point is None else _rated_point(point, constants, drag)
-    if kind == "enclosed":
-        built = enclosed_network(figures, mounting, None, rated)
+    if variant.kind == "enclosed":
+        built = enclosed_network(figures, placed.mounting, None, rated, share)
     else:
         assert rated is not None  # `heat_model` asks for it
-        built = open_network(figures, rated, mounting)
-    return built.network, built.findings
+        built = open_network(figures, rated, placed.mounting, None, share)
+    network = built.network
+    to_air = (network.end_a == network.core) & (network.end_b >= len(network.nodes))
+    staying = np.where(to_air, placed.carrier_conductance, 0.0)
+    around, findings = in_surroundings(network, site, variant, frame, staying)
+    return around, (*built.findings, *placed.findings, *findings)
+
+
+def _placed(heat: DataSheetHeat, figures: HeatFigures, site: Site, flange: float | None) -> PlacedMounting:
+    """Return the mounting of the project for a data-sheet motor."""
+    place, mounting = heat_place(site, heat.stated_plate), site.mounting
+    if mounting.housing_ambient_resistance is not None:
+        thin = convection_factor(place.pressure)
+        given = Mounting(place.ambient_temp, mounting.housing_ambient_resistance, convection_factor=thin)
+        return PlacedMounting(given, None, 0.0, ())
+    stated = None if heat.stated_plate is None else carrying_plate(heat.stated_plate)
+    return placed_mounting(figures, place, stated, flange, as_stated=mounting.as_stated)
 
 
 def _rated_point(point: ContinuousPoint, constants: MachineConstants, drag: DragLaw) -> RatedPoint:
@@ -138,10 +165,12 @@ def _rated_point(point: ContinuousPoint, constants: MachineConstants, drag: Drag
     )
 
 
-def _explicit_network(heat: NetworkHeat, site: Site) -> tuple[HeatNetwork, tuple[Finding, ...]]:
+def _explicit_network(
+    heat: NetworkHeat, site: Site, variant: Variant, frame: Motor
+) -> tuple[HeatNetwork, tuple[Finding, ...]]:
     names = [node.name for node in heat.nodes]
     number = {name: index for index, name in enumerate(names)} | {AMBIENT: len(names)}
-    links = heat.links
+    links, thin = heat.links, convection_factor(place_pressure(site))
     network = HeatNetwork(
         nodes=tuple(names),
         capacity=np.array([node.capacity for node in heat.nodes]),
@@ -150,8 +179,8 @@ def _explicit_network(heat: NetworkHeat, site: Site) -> tuple[HeatNetwork, tuple
         end_a=np.array([number[link.between[0]] for link in links], dtype=np.int64),
         end_b=np.array([number[link.between[1]] for link in links], dtype=np.int64),
         fixed=np.array([link.fixed for link in links]),
-        natural=np.array([link.natural for link in links]),
-        rotating=np.array([link.rotating for link in links]),
+        natural=thin * np.array([link.natural for link in links]),
+        rotating=thin * np.array([link.rotating for link in links]),
         exponent=np.array([link.exponent for link in links]),
         winding=number[heat.winding],
         core=number[heat.core],
@@ -159,10 +188,11 @@ def _explicit_network(heat: NetworkHeat, site: Site) -> tuple[HeatNetwork, tuple
         outside=number[heat.outside],
         air=-1 if heat.windage_into == AMBIENT else number[heat.windage_into],
     )
-    if site.mounting.housing_ambient_resistance is None:
-        return network, ()
+    network, findings = in_surroundings(network, site, variant, frame)
+    if site.mounting.as_stated:
+        return network, findings
     text = (
         "The mounting of the project is not applied: this motor's heat network is given node by node, "
         f"for {heat.stated_mounting}."
     )
-    return network, (Finding("mounting_not_applied", "warning", text),)
+    return network, (*findings, Finding("mounting_not_applied", "warning", text))
