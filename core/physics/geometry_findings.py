@@ -40,6 +40,7 @@ class _Use:
     low: float
     high: float
     means: str
+    speed: float | None = None
     severity: Severity = "warning"
     kind: Kind = Kind.NUMBER
 
@@ -49,16 +50,17 @@ class _Use:
 
     def finding(self) -> Finding:
         bounds = "at most {high}" if self.low == -inf else "{low} to {high}"
-        values = {"value": self.value, "high": self.high} | ({} if self.low == -inf else {"low": self.low})
-        return Finding(
-            self.code,
-            self.severity,
-            sentence(
-                f"{self.law}: {self.number} reaches {{value}}, the law covers {bounds}. {self.means}",
-                **{name: (value, self.kind) for name, value in values.items()},
-            ),
-            values,
-        )
+        shown = {"value": (self.value, self.kind), "high": (self.high, self.kind)}
+        if self.low > -inf:
+            shown["low"] = (self.low, self.kind)
+        unit = "_m_s" if self.kind is Kind.LINEAR_SPEED else ""
+        values = {f"{name}{unit}": value for name, (value, _) in shown.items()}
+        when = ""
+        if self.speed is not None:
+            shown["speed"], values["speed_rad_s"] = (self.speed, Kind.SPEED), self.speed
+            when = " at {speed}"
+        text = f"{self.law}: {self.number} reaches {{value}}{when}, the law covers {bounds}. {self.means}"
+        return Finding(self.code, self.severity, sentence(text, **shown), values)
 
 
 def range_findings(
@@ -92,11 +94,11 @@ def range_findings(
     """
     if place.pressure == 0.0:
         return ()
-    common = [*_inside(frame, place, grid)]
+    uses = _inside(frame, place, grid)
     if isinstance(variant, EnclosedRotor):
-        uses = common + _enclosed(frame, variant, place, grid)
+        uses += _enclosed(frame, variant, place, grid)
     else:
-        uses = common + _open(frame, place, grid)
+        uses += _open(frame, place, grid)
     findings = [use.finding() for use in uses if use.outside]
     findings.append(_end_winding_spread())
     if isinstance(variant, OpenRotor) and variant.opening_share > 0.0:
@@ -117,6 +119,7 @@ def _inside(frame: FrameDimensions, place: HeatPlace, grid: LinkGrid) -> list[_U
             -inf,
             MAGNETIC_GAP_REYNOLDS,
             "Its air may stir and carry more.",
+            speed,
         ),
         _Use(
             "thin_air_out_of_range",
@@ -135,6 +138,7 @@ def _inside(frame: FrameDimensions, place: HeatPlace, grid: LinkGrid) -> list[_U
             -inf,
             END_WINDING_SPEED,
             "The straight line over speed is stretched.",
+            speed,
             kind=Kind.LINEAR_SPEED,
         ),
     ]
@@ -152,6 +156,7 @@ def _open(frame: FrameDimensions, place: HeatPlace, grid: LinkGrid) -> list[_Use
             -inf,
             CYLINDER_REYNOLDS[1],
             "The law is continued with the same power of the speed.",
+            speed,
         ),
         _Use(
             "face_in_transition",
@@ -161,6 +166,7 @@ def _open(frame: FrameDimensions, place: HeatPlace, grid: LinkGrid) -> list[_Use
             -inf,
             FREE_DISC_TRANSITION[0],
             "Above, the flow turns turbulent, at a speed not exactly known.",
+            speed,
             severity="note",
         ),
     ]
@@ -178,6 +184,7 @@ def _enclosed(frame: FrameDimensions, variant: EnclosedRotor, place: HeatPlace, 
             -inf,
             TAYLOR_LIMIT,
             "The law is continued with the same power of the speed.",
+            speed,
         ),
         _Use(
             "face_gap_out_of_range",
@@ -187,6 +194,7 @@ def _enclosed(frame: FrameDimensions, variant: EnclosedRotor, place: HeatPlace, 
             -inf,
             ENCLOSED_DISC_REYNOLDS[1],
             "The law is continued with the same power of the speed.",
+            speed,
         ),
     ]
     if uses[1].value > ENCLOSED_DISC_REYNOLDS[0]:
@@ -208,8 +216,8 @@ def _end_winding_spread() -> Finding:
         "end_winding_law_uncertain",
         "assumed",
         sentence(
-            "The heat of the end windings into the air inside is the least certain law: other authors lie "
-            "between 1/{spread} and {spread} times it.",
+            "The heat of the end windings into the air inside is the least certain law: other authors "
+            "give up to {spread} times more or less.",
             spread=(END_WINDING_SPREAD, Kind.NUMBER),
         ),
         {"spread": END_WINDING_SPREAD},

@@ -338,7 +338,7 @@ def test_each_law_out_of_range_is_one_finding_with_its_number() -> None:
     assert rim.values["high"] == 1e5
     assert "Heat of the turning rim" in str(rim.text)
     # 2500 * 0.01925 m = 48.1 m/s
-    assert by_code["end_winding_out_of_range"].values["value"] == pytest.approx(48.125)
+    assert by_code["end_winding_out_of_range"].values["value_m_s"] == pytest.approx(48.125)
     assert {"magnetic_gap_out_of_range"}.isdisjoint(by_code)
 
 
