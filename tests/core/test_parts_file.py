@@ -62,7 +62,7 @@ def test_parts_survive_saving_and_loading(tmp_path: Path) -> None:
 
 def test_lists_that_this_version_does_not_know_are_kept() -> None:
     raw = json.loads(encode_parts(PartsFile()))
-    raw["brakes"] = [{"name": "spring-applied", "torque_Nm": 0.4}]
+    raw["lubricants"] = [{"name": "cold grease", "viscosity_mm2_s": 30.0}]
     assert json.loads(encode_parts(decode_parts(json.dumps(raw).encode()))) == raw
 
 
@@ -107,7 +107,7 @@ def test_schema_names_units_and_allows_unknown_keys() -> None:
     schema = parts_schema()
     assert schema["$ref"] == "#/$defs/PartsFile"
     assert set(schema["$defs"]["PartsFile"]["properties"]) == {
-        "format", "version", "origin", "motors", "drives",
+        "format", "version", "origin", "motors", "drives", "transmissions", "feedback", "brakes",
     }  # fmt: skip
     resistance = schema["$defs"]["Resistance"]
     assert resistance["properties"]["value_ohm"]["exclusiveMinimum"] == 0.0
