@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from msgspec.structs import replace
+from scipy.optimize import brentq
 
 from core.evaluate import evaluate
 from core.evaluation.heat_model import HeatModel, heat_model
 from core.evaluation.heat_place import carrier, flange_diameter, heat_place, place_pressure
 from core.evaluation.motor_model import motor_model
+from core.physics.closed_box import ClosedBox, box_wall_conductance
 from core.physics.data_sheet_mounting import carrier_conductance, convection_factor
 from core.physics.heat_network import HeatNetwork, link_conductance_at, node_matrices, settled_at
 from core.physics.motor_dimensions import CarryingBracket, CarryingPlate, HeatPlace
@@ -152,13 +154,14 @@ def test_unknown_plate_is_said_and_a_contradicting_one_too() -> None:
 
 def test_box_warms_both_variants_and_costs_the_open_one_more() -> None:
     rises = {}
-    for kind in ("open rotor", "enclosed"):
-        free, boxed = model(site(), kind), model(site(around=BOX), kind)  # type: ignore[arg-type]
+    kinds: tuple[VariantKind, ...] = ("open rotor", "enclosed")
+    for kind in kinds:
+        free, boxed = model(site(), kind), model(site(around=BOX), kind)
         assert boxed.network.nodes[-1] == "air in the box"
         assert boxed.limit.shape == (len(boxed.network.nodes),)
         rises[kind] = winding_temp(boxed.network, 200.0) / winding_temp(free.network, 200.0)
         assert "box_assumed" in codes(boxed)
-        hotter = model(site(around=replace(BOX, other_heat=10.0)), kind)  # type: ignore[arg-type]
+        hotter = model(site(around=replace(BOX, other_heat=10.0)), kind)
         assert winding_temp(hotter.network) > winding_temp(boxed.network) + 5.0
     assert rises["open rotor"] > rises["enclosed"] > 1.0
     assert "box_costs_the_open_rotor" in codes(model(site(around=BOX), "open rotor"))
@@ -225,7 +228,7 @@ def test_network_node_by_node_takes_thin_air_and_box_but_no_plate() -> None:
 )
 def test_a_whole_evaluation_is_hotter_there(place: dict[str, object]) -> None:
     duty = (segment(2.0, 0.03, 0.0, 150.0), segment(20.0, 0.03, 150.0), segment(2.0, 0.0, 150.0, 0.0))
-    free, there = evaluate(project(*duty)), evaluate(project(*duty, **place))
+    free, there = evaluate(project(*duty)), evaluate(project(*duty, **place))  # type: ignore[arg-type]
     peaks = [
         [next(p.temp for p in c.peaks if p.role == "winding") for c in r.candidates] for r in (free, there)
     ]
@@ -235,3 +238,18 @@ def test_a_whole_evaluation_is_hotter_there(place: dict[str, object]) -> None:
         assert enclosed_there == enclosed
     else:
         assert enclosed_there > enclosed + 0.1
+
+
+def test_steady_run_in_a_box_adds_up() -> None:
+    """Outside of an enclosed motor = ambient + heat over walls + heat over what the data sheet states."""
+    place = project(segment(4000.0, 0.03, 150.0), candidates=(candidate(),), around=BOX)
+    result = evaluate(place).candidates[0]
+    losses = result.losses
+    assert losses is not None
+    heat = losses.copper + losses.core_and_bearing + losses.windage
+    walls = ClosedBox(0.3, 0.25, 0.2, 0.003, 0.2)
+    rise = brentq(
+        lambda r: float(box_wall_conductance(walls, np.array([r]), 40.0, 101325.0)[0]) * r - heat, 1e-3, 100.0
+    )
+    outside = next(peak.mean for peak in result.peaks if peak.role == "outside")
+    assert outside == pytest.approx(40.0 + rise + 7.64 * heat, abs=0.02)  # 7.64 K/W of the demo data sheet
