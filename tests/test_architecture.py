@@ -79,6 +79,7 @@ PHYSICS_STEPS = [
     "motor_dimensions",
     "conductance_tables",
     "heat_network",
+    "added_link",
     "motor_surfaces",
     "geometry_links",
     "inside_air",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.errors import AmpturnError
+from core.evaluation.heat_geometry import GeometryModel, geometry_model
 from core.evaluation.heat_place import (
     air_findings,
     carrying_plate,
@@ -36,7 +37,8 @@ class HeatModel:
     """Network, copper law and limits of a candidate at the project's ambient.
 
     `limit` [degC, shape (n,)] holds the limits of winding (mean) and magnets, infinite elsewhere;
-    `winding_time_constant` [s] is that of the winding against its neighbours.
+    `winding_time_constant` [s] is that of the winding against its neighbours; `geometry` has what a
+    network from dimensions was calibrated with.
     """
 
     network: HeatNetwork
@@ -45,6 +47,7 @@ class HeatModel:
     ambient: float
     winding_time_constant: float
     findings: tuple[Finding, ...]
+    geometry: GeometryModel | None = None
 
     def node_name(self, node: int) -> str:
         """Return the name of a node; one past the last is the hottest phase at standstill."""
@@ -68,15 +71,17 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     heat = motor.variant.heat
     if heat is None:
         return NoHeatModel(f"{motor.motor.name}, {motor.variant.kind}, has no thermal data")
-    if isinstance(heat, GeometryHeat):
-        return NoHeatModel("heat from dimensions is not evaluated yet")
     if isinstance(heat, DataSheetHeat) and motor.variant.kind == "open rotor" and not heat.continuous_point:
         return NoHeatModel(
             "missing: one continuous torque at a rated speed, from which the cooling of an open rotor by its "
             "own airflow is found"
         )
+    geometry: GeometryModel | None = None
     try:
-        if isinstance(heat, NetworkHeat):
+        if isinstance(heat, GeometryHeat):
+            geometry = _geometry_model(heat, site, motor.variant, motor.motor, motor.constants, motor.drag)
+            network, findings = geometry.network, geometry.findings
+        elif isinstance(heat, NetworkHeat):
             network, findings = _explicit_network(heat, site, motor.variant, motor.motor)
         else:
             network, findings = _data_sheet_network(
@@ -94,7 +99,16 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
         ambient=site.ambient,
         winding_time_constant=float(network.capacity[network.winding] / conductance[at_winding].sum()),
         findings=(*findings, *air_findings(site)),
+        geometry=geometry,
     )
+
+
+@remembered()
+def _geometry_model(
+    heat: GeometryHeat, site: Site, variant: Variant, frame: Motor, constants: MachineConstants, drag: DragLaw
+) -> GeometryModel:
+    rated = tuple(_rated_point(point, constants, drag) for point in heat.continuous_points)
+    return geometry_model(heat, site, variant, frame, rated)
 
 
 def _copper_law(constants: MachineConstants) -> CopperLaw:
