@@ -50,13 +50,14 @@ class _WayOut:
 
 @dataclass(frozen=True, slots=True)
 class _Rerouted:
-    """The links of a network anew: which old link each comes from, its parts of it, its new ends."""
+    """The links of a network anew: which old link each comes from, its parts of it, new ends and names."""
 
     source: IntArray
     fixed_share: FloatArray
     moving_share: FloatArray
     end_a: IntArray
     end_b: IntArray
+    names: tuple[str, ...]
 
 
 def in_box(
@@ -106,7 +107,9 @@ def in_box(
     ambient = float(network.sink_temp[to])
     n, count = len(network.nodes), network.end_a.size
     ends = [np.where(old == n + to, n, old + (old >= n)) for old in (network.end_a, network.end_b)]
-    links = _Rerouted(np.arange(count), np.ones(count), np.ones(count), ends[0], ends[1])
+    moved = (network.end_a == n + to) | (network.end_b == n + to)
+    names = _renamed(network, to, moved, AIR_IN_BOX)
+    links = _Rerouted(np.arange(count), np.ones(count), np.ones(count), ends[0], ends[1], names)
     wall = _WayOut(
         "walls of the box", lambda difference: box_wall_conductance(box, difference, ambient, pressure)
     )
@@ -224,12 +227,14 @@ def _split_links(
         shifted = old + (old >= n)
         moved = np.where(inside & (old == n + to), n, shifted)
         ends.append(np.concatenate((moved, shifted[straight])))
+    past = (f"{_name(network, int(link))}, past the guard" for link in straight)
     return _Rerouted(
         source=np.concatenate((np.arange(count), straight)),
         fixed_share=np.concatenate((1.0 - outside_share, outside_share[straight])),
         moving_share=np.concatenate((np.ones(count), np.zeros(straight.size))),
         end_a=ends[0],
         end_b=ends[1],
+        names=(*_renamed(network, to, inside, AIR_BEHIND_GUARD), *past),
     )
 
 
@@ -247,7 +252,6 @@ def _with_air_inside(
     n, own = len(network.nodes), len(ways)
     require_positive(f"heat capacity of {node}", capacity, "J/K")
     require_not_negative("other heat", other_heat, "W")
-    names = network.names or tuple(_ends_in_words(network, i) for i in range(network.end_a.size))
     usual = np.array([float(way.at_difference(np.array([USUAL_DIFFERENCE]))[0]) for way in ways])
     heat = np.zeros(n) if network.heat is None else network.heat
     return replace(
@@ -263,14 +267,25 @@ def _with_air_inside(
         air=n if network.air == -1 else network.air,
         forced=_forced_table(network.forced, links, ways),
         by_temperature=_temperature_table(network, links, ways, highest_temp - float(network.sink_temp[to])),
-        names=(*(names[i] for i in links.source), *(way.name for way in ways)),
+        names=(*links.names, *(way.name for way in ways)),
         heat=np.append(heat, other_heat),
     )
 
 
-def _ends_in_words(network: HeatNetwork, link: int) -> str:
+def _name(network: HeatNetwork, link: int) -> str:
+    if network.names:
+        return network.names[link]
     every = (*network.nodes, *network.sinks)
     return f"{every[network.end_a[link]]} to {every[network.end_b[link]]}"
+
+
+def _renamed(network: HeatNetwork, to: int, moved: BoolArray, node: str) -> tuple[str, ...]:
+    """Return the names of all links, the moved ones with the new node in place of the ambient."""
+    names = [_name(network, link) for link in range(network.end_a.size)]
+    for link in np.flatnonzero(moved):
+        for word in (network.sinks[to], "ambient"):
+            names[link] = names[link].replace(word, node)
+    return tuple(names)
 
 
 def _forced_table(

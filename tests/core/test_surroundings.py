@@ -15,7 +15,9 @@ from core.numeric import FloatArray
 from core.physics.closed_box import ClosedBox, box_capacity, box_wall_conductance
 from core.physics.conductance_tables import ForcedTable, TemperatureTable
 from core.physics.enclosing_walls import through_wall
+from core.physics.heat_from_geometry import geometry_network
 from core.physics.heat_network import HeatNetwork, link_conductance_at, node_matrices, settled_at
+from core.physics.motor_dimensions import CarryingPlate, FrameDimensions, HeatPlace, OpenRotor
 from core.physics.rotor_guard import (
     RotorGuard,
     draught_conductance,
@@ -304,12 +306,34 @@ def test_closed_cap_has_one_way_out_and_balances() -> None:
 
 def test_radiation_through_the_open_share_goes_straight_out() -> None:
     half = behind_guard(open_motor(), guard(0.5), SEA)
-    straight = half.names.index("rotor to ambient air", 3)
+    straight = half.names.index("rotor to ambient air, past the guard")
+    assert half.names[2] == "rotor to air behind the guard"
     assert half.fixed[2] == pytest.approx(0.03)
     assert half.fixed[straight] == pytest.approx(0.03)
     assert (half.end_a[straight], half.end_b[straight]) == (2, 4)
     assert half.natural[straight] == 0.0
     assert half.rotating[straight] == 0.0
+
+
+@pytest.mark.parametrize("pressure", [SEA, 0.0])
+def test_motor_from_dimensions_lies_between_cap_and_free_air_too(pressure: float) -> None:
+    frame = FrameDimensions(0.04, 0.022, 0.012, 5e-4, 0.004, 1.2e-3, 250.0, 0.047, 0.016, 0.035, 0.03, 0.06,
+                            0.04, 0.06)  # fmt: skip
+    place = HeatPlace(AMBIENT, pressure, CarryingPlate(160.0, 0.07, 0.002))
+    network = geometry_network(frame, OpenRotor(0.3, 0.012), place, highest_speed=800.0).network
+    shares = (0.0, 0.05, 0.3, 0.8, 0.999, 1.0)
+    temps = [
+        winding_temp(behind_guard(network, RotorGuard(s, 0.047, 0.016, 0.01), pressure), 300.0)
+        for s in shares
+    ]
+    assert (np.diff(temps) < 1e-6).all()
+    assert temps[0] > temps[-1] + 1.0
+    half = behind_guard(network, RotorGuard(0.5, 0.047, 0.016, 0.01), pressure)
+    free_ends = {name for name, end in zip(half.names, half.end_b, strict=True) if end == 4}
+    assert {"flange to ambient", "flange through what carries it to ambient"} <= free_ends
+    assert "rim of the cup to air behind the guard" in half.names
+    huge = in_box(network, ClosedBox(100.0, 100.0, 100.0, 0.001, 200.0), pressure)
+    assert winding_temp(huge, 300.0) == pytest.approx(temps[-1], abs=0.02)
 
 
 def test_what_goes_through_the_mounting_stays_outside() -> None:
