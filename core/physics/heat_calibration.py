@@ -56,6 +56,7 @@ _CLOSE: Final = 0.1
 _MOST_STEPS: Final = 40
 _MOST_HALVINGS: Final = 8
 _HALVINGS_BEFORE_FRESH_SLOPES: Final = 2
+_MOST_SHRINKING: Final = 0.8  # of a factor in one step
 _EDGE: Final = math.log(LARGEST_FACTOR)
 
 
@@ -307,12 +308,17 @@ def _best_if_straight(here: _Point, slopes: FloatArray, w: FloatArray, weight: F
 def _improved(
     comparison: _Comparison, here: _Point, step: FloatArray, w: FloatArray, weight: FloatArray, most: int
 ) -> _Point | None:
-    """Return a point along the step that is more probable, or None."""
+    """Return a point along the step that is more probable, or None.
+
+    One law commands, several make up for each other: the first is straight in the logarithms, the second in
+    the factors themselves, since conductances add.
+    """
     before = _improbability(here, w, weight)
-    for halvings in range(most):
-        there = comparison.at(here.logs + 0.5**halvings * step, here)
-        if _improbability(there, w, weight) < before:
-            return there
+    for part in (0.5**halvings * step for halvings in range(most)):
+        for moved in (part, np.log1p(np.maximum(part, -_MOST_SHRINKING))):
+            there = comparison.at(np.clip(here.logs + moved, -_EDGE, _EDGE), here)
+            if _improbability(there, w, weight) < before:
+                return there
     return None
 
 
