@@ -39,7 +39,7 @@ _AROUND_STARTS: dict[str, Guard | Box | None] = {
     "guard": Guard(open_share=0.4),
     "box": Box(width=0.3, depth=0.3, height=0.2),
 }
-_AROUND_WAYS = (("free", "free"), ("guard", "behind a guard"), ("box", "in a box"))
+_AROUND_WAYS = (("free", "free"), ("guard", "guarded"), ("box", "in a box"))
 
 
 def way_of(mounting: Mounting) -> str:
