@@ -16,6 +16,7 @@ from core.evaluation.criteria_place import place_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
+from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
 from core.evaluation.losses import mean_losses, supply_demand
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
@@ -42,10 +43,11 @@ from core.evaluation.temperatures import (
 from core.findings import Finding
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.surface_contact import touch_threshold
+from core.physics.temperatures import RunAway
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
-from core.results import CandidateResult, DutyTrace, LoadCourse, PeakTemperature, Result
+from core.results import CandidateResult, DutyTrace, HeatFlows, LoadCourse, PeakTemperature, Result
 
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
@@ -181,7 +183,15 @@ def _result(
         losses=None if duty is None else mean_losses(duty, motor, temps),
         supply=power,
         torque_reserve=None if temps is None else temps.reserve.factor,
+        flows_later=_flows_later(flow, motor),
     )
+
+
+def _flows_later(flow: _Flow, motor: MotorModel) -> Deferred[HeatFlows] | None:
+    """Return the flows of heat, which cost too much for a drag; None where no cycle repeats."""
+    if flow.temps is None or flow.duty is None or isinstance(flow.temps.state, RunAway):
+        return None
+    return Deferred(partial(heat_flows, flow.temps, flow.duty, motor))
 
 
 def _findings(
