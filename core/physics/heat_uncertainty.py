@@ -27,6 +27,11 @@ HOT_SPOT: Final = 10.0
 HOT_SPOT_WIDTH: Final = 5.0
 """How far that may be off: one standard deviation. Assumed, no source. [K]"""
 
+SPEED_LAW_WIDTH: Final = 0.1
+"""Of what the rotor drives, so much stays open at other speeds than those of the stated torques: exponents
+lie between 0.5 and 0.8, and 0.1 of an exponent makes 0.1 over a factor e of speed. Assumed, no source. [-]"""
+
+SPEED_LAW_NAME: Final = "law of speed of the turning rotor"
 HOT_SPOT_NAME: Final = "hot spot of the winding"
 
 _LASTING: Final = 4  # the first factors; those on heat capacities change nothing that lasts
@@ -130,7 +135,7 @@ def heat_sources(
     Returns
     -------
     sources : HeatSources
-        One per factor, then the hot spot. [-]
+        One per factor, then the law of speed, then the hot spot. [-]
 
     Raises
     ------
@@ -165,9 +170,11 @@ def heat_sources(
     widths = np.sqrt(np.diag(covariance))
     share, direction = np.linalg.eigh(covariance / np.outer(widths, widths))
     root = (direction * np.sqrt(np.maximum(share, 0.0))) @ direction.T
-    change = np.zeros((count, len(FACTOR_NAMES)))
-    change[:, :count] = (widths[:, None] * root).T
-    return _with_hot_spot(calibration.factors, change, FACTOR_NAMES[:count], hot_spot, hot_spot_width)
+    change = np.zeros((count + 1, len(FACTOR_NAMES)))
+    change[:count, :count] = (widths[:, None] * root).T
+    change[count, FACTOR_NAMES.index("turning")] = SPEED_LAW_WIDTH
+    names = (*(FACTOR_WORDS[name] for name in FACTOR_NAMES[:count]), SPEED_LAW_NAME)
+    return _with_hot_spot(calibration.factors, change, names, hot_spot, hot_spot_width)
 
 
 def network_sources(
@@ -209,7 +216,8 @@ def network_sources(
     change = np.zeros((len(names), len(FACTOR_NAMES)))
     for row, name in enumerate(names):
         change[row, FACTOR_NAMES.index(name)] = getattr(given, name)
-    return _with_hot_spot(LawFactors(), change, names, hot_spot, hot_spot_width)
+    words = tuple(FACTOR_WORDS[name] for name in names)
+    return _with_hot_spot(LawFactors(), change, words, hot_spot, hot_spot_width)
 
 
 def _with_hot_spot(
@@ -218,7 +226,7 @@ def _with_hot_spot(
     require_not_negative("excess of the hot spot", hot_spot, "K")
     require_not_negative("width of the hot spot", width, "K")
     read_only(change)
-    laws = [HeatSource(FACTOR_WORDS[name], row) for name, row in zip(names, change, strict=True)]
+    laws = [HeatSource(name, row) for name, row in zip(names, change, strict=True)]
     spot = HeatSource(HOT_SPOT_NAME, np.zeros(len(FACTOR_NAMES)), width)
     return HeatSources(factors, hot_spot, (*laws, spot))
 

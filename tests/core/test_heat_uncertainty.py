@@ -19,6 +19,8 @@ from core.physics.heat_network import HeatNetwork, link_conductance
 from core.physics.heat_uncertainty import (
     HOT_SPOT,
     HOT_SPOT_NAME,
+    SPEED_LAW_NAME,
+    SPEED_LAW_WIDTH,
     HeatSources,
     band,
     heat_sources,
@@ -88,8 +90,8 @@ def known_motor() -> Calibration:
 def test_independent_causes_add_up_to_the_covariance(known_motor: Calibration, lasting: bool) -> None:
     found = heat_sources(known_motor, lasting=lasting)
     count = 4 if lasting else 6
-    changes = np.array([source.change for source in found.sources])
-    assert len(found.sources) == count + 1
+    assert [source.name for source in found.sources[count:]] == [SPEED_LAW_NAME, HOT_SPOT_NAME]
+    changes = np.array([source.change for source in found.sources[:count]])
     together = changes.T @ changes
     assert together[:count, :count] == pytest.approx(known_motor.covariance[:count, :count], abs=1e-12)
     assert not together[count:].any()
@@ -98,7 +100,7 @@ def test_independent_causes_add_up_to_the_covariance(known_motor: Calibration, l
 def test_each_cause_is_nearest_to_the_law_whose_name_it_carries(known_motor: Calibration) -> None:
     found = heat_sources(known_motor)
     widths = np.array(astuple(known_motor.posterior_width))
-    for k, source in enumerate(found.sources[:-1]):
+    for k, source in enumerate(found.sources[: widths.size]):
         assert np.argmax(np.abs(source.change / widths)) == k
         assert source.change[k] > 0.0
     assert found.sources[-1].name == HOT_SPOT_NAME
@@ -161,7 +163,9 @@ def test_a_run_away_in_the_middle_keeps_the_best_case() -> None:
 def sampled(sources: HeatSources, calibration: Calibration, count: int) -> FloatArray:
     """Return torque curves of motors drawn from what the calibration leaves open, shape (count, speeds)."""
     rng = np.random.default_rng(20)
-    logs = rng.multivariate_normal(np.log(astuple(sources.factors)), calibration.covariance, count)
+    covariance = calibration.covariance.copy()
+    covariance[FACTOR_NAMES.index("turning"), FACTOR_NAMES.index("turning")] += SPEED_LAW_WIDTH**2
+    logs = rng.multivariate_normal(np.log(astuple(sources.factors)), covariance, count)
     spots = rng.normal(sources.hot_spot, 5.0, count)
     motors = (LawFactors(*np.exp(row).tolist()) for row in logs)
     return np.array(
@@ -179,6 +183,34 @@ def test_the_band_covers_what_sampling_finds(known_motor: Calibration) -> None:
     inside = ((drawn > found.low) & (drawn < found.high)).mean(axis=0)
     # 68.3 % of a normal distribution, to sqrt(0.68 * 0.32/400) = 2.3 % each
     assert inside == pytest.approx(np.full(len(SPEEDS), 0.683), abs=0.07)
+
+
+def bent(network: HeatNetwork, change: float) -> HeatNetwork:
+    """Return a network whose rotor-driven part has another exponent, the same coefficient at 400 rad/s."""
+    assert network.forced is not None
+    table = network.forced.conductance
+    speed = network.forced.highest * np.linspace(0.0, 1.0, len(table)) ** 2
+    bend = (np.maximum(speed, 1e-3) / 400.0) ** change
+    # what is there at rest follows another law than a power of the speed
+    other = np.where(table[0] == 0.0, table * bend[:, None], table)
+    return replace(network, forced=replace(network.forced, conductance=other))
+
+
+@pytest.mark.parametrize("change", [-0.1, 0.1])
+def test_the_band_reaches_over_another_law_of_speed(change: float) -> None:
+    """Drawn motors with an exponent that the laws do not have, calibrated at standstill and 300 rad/s."""
+    rng = np.random.default_rng(11)
+    inside = []
+    for _ in range(12):
+        logs = np.array(astuple(FactorWidths())) * rng.normal(size=6)
+        truth = bent(built(LawFactors(*np.exp(logs).tolist())), change)
+        inner, outer = standstill_resistances(truth, 80.0)
+        point = replace(rated(300.0), shaft_torque=lasting_torque(truth, rated(300.0)).shaft_torque)
+        found = heat_sources(calibrated(built, StatedHeat(inner, outer, torques=(point,))), lasting=True)
+        two = band(lambda factors, spot: torque_curve(built(factors), spot), found, coverage=2.0)
+        wanted = torque_curve(truth, HOT_SPOT)[1:]
+        inside.append((two.low[1:] < wanted) & (wanted < two.high[1:]))
+    assert np.mean(inside) >= 0.9
 
 
 def test_a_calibration_narrows_the_band(known_motor: Calibration) -> None:
