@@ -67,6 +67,10 @@ class Kind(StrEnum):
     DENSITY = "density"
     LOAD_TORQUE = "torque at the load"
     LOAD_INERTIA = "moment of inertia of the load"
+    TORQUE_PER_VOLUME = "torque per volume"
+    TORQUE_PER_MASS = "torque per mass"
+    POWER_PER_VOLUME = "power per volume"
+    POWER_PER_MASS = "power per mass"
 
 
 @dataclass(frozen=True, slots=True)
@@ -341,6 +345,20 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         _u("in³", INCH**3, "inch**3"),
     ),
     Kind.DENSITY: (_u("kg/m³", 1.0, "kg/m**3"), _u("g/cm³", 1e3, "g/cm**3", "kg/l kg/L")),
+    Kind.TORQUE_PER_VOLUME: (
+        _u("mN·m/cm³", 1e3, "mN*m/cm**3", "mNm/cm^3 kN*m/m^3"),
+        _u("N·m/m³", 1.0, "N*m/m**3", "Nm/m^3"),
+    ),
+    Kind.TORQUE_PER_MASS: (
+        _u("mN·m/kg", 1e-3, "mN*m/kg", "mNm/kg"),
+        _u("N·m/kg", 1.0, "N*m/kg", "Nm/kg"),
+    ),
+    Kind.POWER_PER_VOLUME: (
+        _u("W/cm³", 1e6, "W/cm**3", "MW/m^3"),
+        _u("W/l", 1e3, "W/liter", "W/L kW/m^3"),
+        _u("W/m³", 1.0, "W/m**3"),
+    ),
+    Kind.POWER_PER_MASS: (_u("W/kg", 1.0, "W/kg"), _u("kW/kg", 1e3, "kW/kg", "W/g")),
 }
 """Accepted units of each kind; the first one is the display unit unless another is chosen."""
 
