@@ -150,7 +150,7 @@ class _Comparison:
     builds: int = 0
 
     def at(self, logs: FloatArray, near: _Point | None = None) -> _Point:
-        network = self.build(LawFactors(*(float(factor) for factor in np.exp(logs))))
+        network = self.build(_factors(logs))
         self.builds += 1
         modelled = modelled_figures(network, self.stated, None if near is None else near.modelled)
         pairs = zip(self.figures, modelled.values, strict=True)
