@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -13,7 +14,6 @@ from core.evaluation.operating_rows import standing_copper_factor, standing_phas
 from core.findings import Finding
 from core.numeric import FloatArray
 from core.physics.cycle_heat import CycleCut, cycle_cut
-from core.physics.heat_network import HeatNetwork, settled_at
 from core.physics.heat_pieces import HeatPieces
 from core.physics.heating_up import HeatingUp, heating_up
 from core.physics.rms_torque import rms_is_valid
@@ -70,20 +70,16 @@ def cycle_temperatures(
     speed = 0.5 * (duty.speed_start + duty.speed_end)
     phase = standing_phase_factor(heat, motor, speed)
     copper = standing_copper_factor(motor, speed)
-    cuts: dict[int, CycleCut] = {}
 
-    def build(network: HeatNetwork, pieces_per_ramp: int) -> HeatPieces:
-        if pieces_per_ramp not in cuts:
-            cuts[pieces_per_ramp] = cycle_cut(
-                duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper
-            )
-        return cuts[pieces_per_ramp].on(network)
+    @functools.cache
+    def cut(pieces_per_ramp: int) -> CycleCut:
+        return cycle_cut(duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper)
 
-    cycle = settled_cycle(heat.network, build, heat.law)
-    used = next(cut for cut in cuts.values() if cut.duration.size == cycle.pieces.duration.size)
+    cycle = settled_cycle(heat.network, cut, heat.law)
+    used = cut(cycle.pieces_per_ramp)
 
     def pieces_at(temps: FloatArray) -> HeatPieces:
-        return used.on(settled_at(heat.network, temps))
+        return used.on(heat.network, temps)
 
     follows = pieces_at if heat.network.by_temperature is not None else None
     return _solved(replace(heat, network=cycle.network), cycle.state, cycle.pieces, follows)

@@ -55,11 +55,16 @@ class CycleCut:
     copper: FloatArray
     stall_phase_factor: FloatArray
 
-    def on(self, network: HeatNetwork) -> HeatPieces:
-        """Return the pieces with the conductances and sinks of a network. [SI]"""
-        matrix, inflow = node_matrices(
-            network, mean_link_conductance(network, self.speed_start, self.speed_end)
-        )
+    def links(self, network: HeatNetwork, temps: FloatArray | None = None) -> FloatArray:
+        """Return the mean conductance of each link in each piece, shape (m, l). [W/K]
+
+        `temps` [degC, shape (n,)] are those of the surface coefficients, by default as the network has them.
+        """
+        return mean_link_conductance(network, self.speed_start, self.speed_end, temps)
+
+    def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
+        """Return the pieces with the conductances and sinks of a network; `temps` as in `links`. [SI]"""
+        matrix, inflow = node_matrices(network, self.links(network, temps))
         inflow[:, network.core] += self.core_power
         if network.air >= 0:
             inflow[:, network.air] += self.air_power

@@ -190,8 +190,8 @@ def settled_at(network: HeatNetwork, temps: FloatArray) -> HeatNetwork:
     """
     if network.by_temperature is None:
         return network
-    fixed, natural = _parts_at(network, temps[None, :])
-    return replace(network, fixed=fixed[0], natural=natural[0])
+    fixed, natural = conductance_parts(network, temps)
+    return replace(network, fixed=fixed, natural=natural)
 
 
 def link_conductance_at(network: HeatNetwork, speed: FloatArray, temps: FloatArray) -> FloatArray:
@@ -238,7 +238,9 @@ def _forced(network: HeatNetwork, speed: FloatArray) -> FloatArray:
     return forced
 
 
-def mean_link_conductance(network: HeatNetwork, speed_start: FloatArray, speed_end: FloatArray) -> FloatArray:
+def mean_link_conductance(
+    network: HeatNetwork, speed_start: FloatArray, speed_end: FloatArray, temps: FloatArray | None = None
+) -> FloatArray:
     r"""Return the time mean of every link's conductance over linear speed ramps.
 
     Parameters
@@ -247,6 +249,8 @@ def mean_link_conductance(network: HeatNetwork, speed_start: FloatArray, speed_e
         The network. [-]
     speed_start, speed_end : ndarray, shape (m,)
         Speeds at the ends of each ramp. [rad/s]
+    temps : ndarray, shape (n,), optional
+        Node temperatures for which it is asked, where the network follows them; by default as it is. [degC]
 
     Returns
     -------
@@ -262,14 +266,43 @@ def mean_link_conductance(network: HeatNetwork, speed_start: FloatArray, speed_e
     ----------
     M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 25.4.29 (from memory).
     """
+    fixed, natural = network.fixed, network.natural
+    if temps is not None and network.by_temperature is not None:
+        fixed, natural = _parts_at(network, temps[None, :])
     turning = network.forced is not None or network.rotating.any()
     if not turning or np.array_equal(speed_start, speed_end):
-        return link_conductance(network, speed_start)
+        return fixed + np.cbrt(natural**3 + _forced(network, speed_start) ** 3)
     middle, half = 0.5 * (speed_start + speed_end), 0.5 * (speed_end - speed_start)
     speeds = middle[:, None] + half[:, None] * _GAUSS_NODE
-    values = link_conductance(network, speeds.ravel()).reshape(*speeds.shape, -1)
-    mean: FloatArray = 0.5 * np.einsum("k,mkl->ml", _GAUSS_WEIGHT, values)
+    forced = _forced(network, speeds.ravel()).reshape(*speeds.shape, -1)
+    values = np.cbrt(natural**3 + forced**3)
+    mean: FloatArray = fixed + 0.5 * np.einsum("k,mkl->ml", _GAUSS_WEIGHT, values)
     return mean
+
+
+def conductance_parts(network: HeatNetwork, temps: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return fixed and natural part of every link at given temperatures of the nodes.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network; without `by_temperature` its own parts come back. [-]
+    temps : ndarray, shape (n,)
+        Temperatures of the nodes. [degC]
+
+    Returns
+    -------
+    fixed, natural : ndarray, shape (l,)
+        The parts. [W/K]
+
+    References
+    ----------
+    Own formulation.
+    """
+    if network.by_temperature is None:
+        return network.fixed, network.natural
+    fixed, natural = _parts_at(network, temps[None, :])
+    return fixed[0], natural[0]
 
 
 def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatArray, FloatArray]:

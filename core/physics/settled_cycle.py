@@ -10,26 +10,27 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
 from core.numeric import FloatArray
-from core.physics.heat_network import HeatNetwork, link_conductance_at, node_matrices, settled_at
+from core.physics.heat_network import HeatNetwork, conductance_parts, node_matrices, settled_at
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.temperatures import RepeatingState, RunAway, coarse_state, settled_state
 
-# Coefficients off by as much as 0.1 K moves them shift the temperatures by about 0.02 K, because a natural
-# coefficient follows the fourth root of its temperature difference. [K]
-RESIDUAL: Final = 0.1
+# Coefficients off by as much as 0.3 K moves them shift the temperatures by less than 0.1 K, because a
+# natural coefficient follows the fourth root of its temperature difference. [K]
+RESIDUAL: Final = 0.3
 _MOST_ROUNDS: Final = 12
 _MOST_AVERAGED_ROUNDS: Final = 30
-_AVERAGED_TOLERANCE: Final = 0.01  # [K]
+_COMES_BACK: Final = 0.2
+_AVERAGED_TOLERANCE: Final = 0.05  # [K]
 # Temperatures beyond which nothing survives, so that a run-away is judged with the best cooling it could
 # ever have. [K above the warmest sink]
 _HOTTEST: Final = 400.0
 _LEAST_FLUX: Final = 0.05
+_FULL_TORQUE: Final = np.array([1.0, 2.0, 1.0])  # the polynomial of the copper loss at factor 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,8 @@ class SettledCycle:
         What comes of the cycle. [-]
     pieces : HeatPieces
         The cycle as cut for it. [-]
+    pieces_per_ramp : int
+        Into how many pieces each ramp was cut. [-]
     residual : float
         Largest difference between the mean temperatures of the state and those of the coefficients;
         0 where the coefficients do not follow the temperatures. [K]
@@ -56,20 +59,58 @@ class SettledCycle:
     network: HeatNetwork
     state: RepeatingState | RunAway
     pieces: HeatPieces
+    pieces_per_ramp: int
     residual: float
 
 
-def settled_cycle(
-    network: HeatNetwork, build: Callable[[HeatNetwork, int], HeatPieces], law: CopperLaw
-) -> SettledCycle:
+class _CutOn:
+    """A cycle put on one network, as finely as asked for; it remembers how finely that was last."""
+
+    def __init__(
+        self, cut: Callable[[int], CutCycle], network: HeatNetwork, temps: FloatArray | None = None
+    ) -> None:
+        self._cut, self._network, self._temps, self.pieces_per_ramp = cut, network, temps, 1
+
+    def __call__(self, pieces_per_ramp: int) -> HeatPieces:
+        self.pieces_per_ramp = pieces_per_ramp
+        return self._cut(pieces_per_ramp).on(self._network, self._temps)
+
+
+class CutCycle(Protocol):
+    """A cycle in pieces that can be put on any network; `core.physics.cycle_heat.CycleCut` is one."""
+
+    @property
+    def duration(self) -> FloatArray:
+        """Durations of the pieces, shape (m,). [s]"""
+
+    @property
+    def core_power(self) -> FloatArray:
+        """Mean heat of the drag in the core, shape (m,). [W]"""
+
+    @property
+    def air_power(self) -> FloatArray:
+        """Mean heat of the drag in the air, shape (m,). [W]"""
+
+    @property
+    def copper(self) -> FloatArray:
+        """Copper loss as a polynomial of the factor, shape (m, 3). [W]"""
+
+    def links(self, network: HeatNetwork, temps: FloatArray | None = None) -> FloatArray:
+        """Return the mean conductance of each link in each piece, shape (m, l). [W/K]"""
+
+    def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
+        """Return the pieces with the conductances of a network at temperatures of its nodes. [SI]"""
+
+
+def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: CopperLaw) -> SettledCycle:
     """Return the repeating state of a cycle with coefficients that belong to its mean temperatures.
 
     Parameters
     ----------
     network : HeatNetwork
         The network. [-]
-    build : callable
-        Gives the cycle for a network with every ramp cut into so many equal pieces. [-]
+    cut : callable
+        Gives the cycle with every ramp cut into so many equal pieces. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
 
@@ -89,49 +130,47 @@ def settled_cycle(
     Own formulation, fixed-point iteration (from memory).
     """
     if network.by_temperature is None:
-        state, pieces = settled_state(network, partial(build, network), law)
-        return SettledCycle(network, state, pieces, 0.0)
-    hottest = _hottest(network)
-    temps = averaged_temps(network, build(network, 1), law)
-    settled, coarse = network, None
+        build = _CutOn(cut, network)
+        state, pieces = settled_state(network, build, law)
+        return SettledCycle(network, state, pieces, build.pieces_per_ramp, 0.0)
+    hottest, whole = _hottest(network), cut(1)
+    temps = averaged_temps(network, whole, law)
+    coarse: RepeatingState | None = None
     for _ in range(_MOST_ROUNDS):
-        settled = settled_at(network, temps)
-        coarse = coarse_state(settled, build(settled, 1), law)
+        coarse = coarse_state(network, whole.on(network, temps), law)
         found = hottest if coarse is None else np.minimum(coarse.mean, hottest)
         if np.abs(found - temps).max() <= RESIDUAL:
             break
         temps = found
-    return _refined(network, settled, temps, build, law, coarse)
+    return _refined(network, temps, cut, law, coarse)
 
 
 def _refined(
     network: HeatNetwork,
-    settled: HeatNetwork,
     temps: FloatArray,
-    build: Callable[[HeatNetwork, int], HeatPieces],
+    cut: Callable[[int], CutCycle],
     law: CopperLaw,
     coarse: RepeatingState | None,
 ) -> SettledCycle:
     """Return the state with ramps cut finely, its coefficients followed up where cutting moved it."""
     for _ in range(_MOST_ROUNDS):
-        here = settled
-        state, pieces = settled_state(here, partial(build, here), law, coarse=coarse)
+        build = _CutOn(cut, network, temps)
+        state, pieces = settled_state(network, build, law, coarse=coarse)
         residual = 0.0 if isinstance(state, RunAway) else float(np.abs(state.mean - temps).max())
         if isinstance(state, RunAway) or residual <= RESIDUAL:
-            return SettledCycle(here, state, pieces, residual)
+            break
         temps, coarse = state.mean, None
-        settled = settled_at(network, temps)
-    return SettledCycle(here, state, pieces, residual)
+    return SettledCycle(settled_at(network, temps), state, pieces, build.pieces_per_ramp, residual)
 
 
-def averaged_temps(network: HeatNetwork, pieces: HeatPieces, law: CopperLaw) -> FloatArray:
+def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> FloatArray:
     """Return the steady temperatures of the network averaged over a cycle, coefficients included.
 
     Parameters
     ----------
     network : HeatNetwork
-        The network for which the pieces were built. [-]
-    pieces : HeatPieces
+        The network. [-]
+    cut : CutCycle
         The cycle. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
@@ -142,25 +181,34 @@ def averaged_temps(network: HeatNetwork, pieces: HeatPieces, law: CopperLaw) -> 
         Node temperatures, good to about a kelvin in short cycles; at most 400 K above the warmest
         sink where nothing holds the motor. [degC]
 
+    Notes
+    -----
+    What the rotor drives over the cycle is one rotor-driven conductance per link that gives the same mean
+    beside the coefficients of the network as it comes.
+
     References
     ----------
     Own formulation, fixed-point iteration (from memory).
     """
-    share = pieces.duration / pieces.duration.sum()
-    reference, inflow = node_matrices(network, network.fixed[None] + network.natural[None])
-    # what the rotor drives and what heats from within, as the pieces have them beyond the state at rest
-    turning = np.tensordot(share, pieces.conductance, 1) - reference[0]
-    heat = share @ pieces.inflow - inflow[0]
-    copper = float(share @ pieces.copper_at_reference())
-    hottest, temps = _hottest(network), _hottest(network) * 0.25
+    share = cut.duration / np.add.reduce(cut.duration)
+    beside = share @ cut.links(network) - network.fixed
+    driven = np.maximum(beside**3 - network.natural**3, 0.0)
+    heat = np.zeros(len(network.nodes))
+    heat[network.core] += share @ cut.core_power
+    if network.air >= 0:
+        heat[network.air] += share @ cut.air_power
+    copper = float((share @ cut.copper) @ _FULL_TORQUE)
+    hottest = _hottest(network)
+    temps: FloatArray = 0.75 * float(network.sink_temp.max()) + 0.25 * hottest
     for _ in range(_MOST_AVERAGED_ROUNDS):
-        rest = link_conductance_at(network, np.zeros(1), temps[None])
-        matrix, sinks = node_matrices(network, rest)
-        found = _steady(matrix[0] + turning, sinks[0] + heat, copper, temps, network, law)
+        fixed, natural = conductance_parts(network, temps)
+        matrix, sinks = node_matrices(network, (fixed + np.cbrt(natural**3 + driven))[None])
+        found = _steady(matrix[0], sinks[0] + heat, copper, temps, network, law)
         found = np.minimum(np.where(np.isfinite(found), found, hottest), hottest)
-        change = float(np.abs(found - temps).max())
-        temps = found
-        if change <= _AVERAGED_TOLERANCE:
+        change = found - temps
+        # temperatures that are too high cool too well: about a fifth of each change comes back
+        temps = np.where(found < hottest, temps + change / (1.0 + _COMES_BACK), found)
+        if np.abs(change).max() <= _AVERAGED_TOLERANCE:
             break
     return temps
 

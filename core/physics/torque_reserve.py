@@ -31,6 +31,8 @@ _MOST_STEPS = 80
 # Surface coefficients that belong to temperatures off by so much change the factor by about 2e-4 of itself,
 # less where radiation and solid conduction carry their part. [K]
 _COEFFICIENT_TOLERANCE = 0.3
+# No first prediction of a limit state goes beyond this multiple of the present rises.
+_MOST_RISE = 20.0
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -171,8 +173,8 @@ def torque_reserve(
     full = _known(search, state)
     if state is None:
         full = _settled_trial(search, 1.0, search.hottest)
-    if state is not None and search.feasible(full):
-        idle: _Trial | None = _without_copper_loss(search)
+    if state is not None and full is not None and search.feasible(full):
+        idle: _Trial | None = _second_point(search, full)
     else:
         idle = _settled_trial(search, 0.0, search.hottest)
     trials = [trial for trial in (idle, full) if trial is not None]
@@ -309,14 +311,59 @@ def _known(search: _Search, state: RepeatingState | RunAway | None) -> _Trial | 
     )  # fmt: skip
 
 
+def _second_point(search: _Search, full: _Trial) -> _Trial:
+    """Return a second point good enough for the first prediction, found without the cycle."""
+    return _without_copper_loss(search) if search.pieces_at is None else _at_the_limit(search, full)
+
+
 def _without_copper_loss(search: _Search) -> _Trial:
-    # a second point good enough for the first prediction, found without the cycle: the network averaged
-    # over the cycle and heated by drag alone; its factor below zero keeps it apart from every real trial
+    # the network averaged over the cycle and heated by drag alone; its factor below zero keeps it apart
+    # from every real trial
     share, network = search.share, search.network
     matrix = np.tensordot(share, search.pieces.conductance, 1)
     mean = np.asarray(np.linalg.solve(matrix, share @ search.pieces.inflow), dtype=np.float64)
     magnets, none = np.full(share.size, mean[network.magnets]), np.zeros(share.size)
     return _trial(search, -1.0, none, none, mean, mean, magnets, False)
+
+
+def _at_the_limit(search: _Search, full: _Trial) -> _Trial:
+    # where coefficients follow the temperatures, those of the drag alone say little about the limit: the
+    # averaged network with the coefficients of a guess, and what the cycle adds to its own averaged network,
+    # give a better guess of the means at the first limit; from all rises in proportion two rounds will do
+    assert search.pieces_at is not None
+    own_base, own_rise = _averaged_response(search, search.pieces)
+    added = full.mean - own_base - own_rise * full.actual_loss
+    ripple = (full.peak - full.mean) / full.actual_loss
+    cold = float(search.network.sink_temp.max())
+    room = np.where(full.peak > cold, (search.limits - cold) / np.maximum(full.peak - cold, 1e-9), np.inf)
+    mean, loss = cold + (full.mean - cold) * min(float(room.min()), _MOST_RISE), full.actual_loss
+    for _ in range(2):
+        base, rise = _averaged_response(search, search.pieces_at(mean))
+        base = base + added
+        reach = (search.limits - base) / np.maximum(rise + ripple, 1e-9)
+        loss = min(max(float(reach.min()), 0.1 * full.actual_loss), 1e3 * full.actual_loss)
+        mean = base + rise * loss
+    if abs(loss - full.actual_loss) < 1e-3 * full.actual_loss:
+        loss *= 1.01  # two points on one spot give no line
+    return _Trial(
+        factor=-1.0,  # it is not one of the real trials
+        actual_loss=loss,
+        spread=full.spread,
+        mean=mean,
+        peak=mean + ripple * loss,
+        magnet_mean=full.magnet_mean + (mean - full.mean)[search.network.magnets],
+        hot_phase=full.hot_phase,
+    )
+
+
+def _averaged_response(search: _Search, pieces: HeatPieces) -> tuple[FloatArray, FloatArray]:
+    """Return the mean temperatures without copper loss and their rise per watt of it, shapes (n,)."""
+    matrix = np.tensordot(search.share, pieces.conductance, 1)
+    both = np.zeros((len(matrix), 2))
+    both[:, 0] = search.share @ pieces.inflow
+    both[search.network.winding, 1] = 1.0
+    found = np.asarray(np.linalg.solve(matrix, both), dtype=np.float64)
+    return found[:, 0], found[:, 1]
 
 
 def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: FloatArray) -> _Trial | None:

@@ -73,12 +73,8 @@ def duty_of(torque: float) -> ShaftDuty:
     )
 
 
-def cut_on(network: HeatNetwork, torque: float, per_ramp: int) -> HeatPieces:
-    return cycle_cut(duty_of(torque), DRAG, COPPER, per_ramp).on(network)
-
-
 def cycle(network: HeatNetwork, torque: float) -> SettledCycle:
-    return settled_cycle(network, lambda here, per_ramp: cut_on(here, torque, per_ramp), LAW)
+    return settled_cycle(network, lambda per_ramp: cycle_cut(duty_of(torque), DRAG, COPPER, per_ramp), LAW)
 
 
 def march(network: HeatNetwork, torque: float, start: FloatArray) -> FloatArray:
@@ -144,11 +140,11 @@ def test_a_torque_that_nothing_can_hold_runs_away() -> None:
 def test_the_reserve_leads_to_the_limit_with_its_own_coefficients(seed: int, torque: float) -> None:
     network = motor(seed)
     found = cycle(network, torque)
-    counts = {cut_on(network, torque, 2**k).duration.size: 2**k for k in range(9)}
-    per_ramp = counts[found.pieces.duration.size]
+    cut = cycle_cut(duty_of(torque), DRAG, COPPER, found.pieces_per_ramp)
+    assert cut.duration.size == found.pieces.duration.size
 
     def pieces_at(temps: FloatArray) -> HeatPieces:
-        return cut_on(settled_at(network, temps), torque, per_ramp)
+        return cut.on(network, temps)
 
     reserve = torque_reserve(found.network, found.pieces, LAW, LIMIT, found.state, pieces_at)
     assert reserve.end == "limit"
@@ -180,8 +176,8 @@ def test_cycle_and_continuous_torque_agree_on_a_lasting_segment(seed: int, speed
     lasting = float(continuous_torque(settled_rows(network, rows)).motoring[0])
     duty = shaft_duty(np.array([10.0]), np.array([torque]), np.array([speed]), np.array([speed]), 0.0)
     cut = cycle_cut(duty, DRAG, COPPER)
-    found = settled_cycle(network, lambda here, _: cut.on(here), LAW)
+    found = settled_cycle(network, lambda _: cut, LAW)
     reserve = torque_reserve(
-        found.network, found.pieces, LAW, LIMIT, found.state, lambda t: cut.on(settled_at(network, t))
+        found.network, found.pieces, LAW, LIMIT, found.state, lambda temps: cut.on(network, temps)
     )
     assert reserve.factor == pytest.approx(lasting / torque, rel=4e-4)
