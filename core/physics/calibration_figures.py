@@ -34,6 +34,9 @@ TORQUE_WIDTH: Final = 0.03
 MEASURING_RISE: Final = 80.0
 """Rise of the winding at which resistances are taken to be measured. Common practice, no source. [K]"""
 
+TO_AMBIENT: Final = "resistance from housing to ambient"
+"""Name of the figure that tells how the motor was mounted."""
+
 _MOST_ROUNDS: Final = 40
 _TOLERANCE: Final = 1e-5  # [K] slopes are taken from changes of about 0.1 K
 
@@ -126,6 +129,8 @@ class Figure:
         Relative standard deviation. [-]
     speed : float, default 0
         Speed at which it holds. [rad/s]
+    mounted : bool, default True
+        Whether it depends on what carries the motor. [-]
 
     References
     ----------
@@ -137,6 +142,7 @@ class Figure:
     stated: float
     width: float
     speed: float = 0.0
+    mounted: bool = True
 
     def deviation(self, modelled: float) -> float:
         r"""Return how far a modelled value lies from the stated one, relative. [-]
@@ -164,7 +170,8 @@ class CalibrationRow:
     expected_width : float
         Standard deviation of `Figure.deviation` that dimensions alone lead to expect. [-]
     used : bool
-        False for a figure that contradicts the dimensions and was left out. [-]
+        False for a figure that was left out: it contradicts the dimensions, or belongs to a mounting whose
+        resistance to ambient does. [-]
 
     References
     ----------
@@ -215,14 +222,18 @@ def figures_of(stated: StatedHeat, widths: FigureWidths) -> tuple[Figure, ...]:
     >>> [figure.name for figure in figures_of(StatedHeat(2.0, motor_time_constant=600.0), FigureWidths())]
     ['resistance from winding to housing', 'time constant of the motor']
     """
-    resistance, time = Kind.THERMAL_RESISTANCE, Kind.TIME
+    resistance, time = (Kind.THERMAL_RESISTANCE, widths.resistance), (Kind.TIME, widths.time_constant)
     every = (
-        ("resistance from winding to housing", resistance, stated.winding_to_housing, widths.resistance),
-        ("resistance from housing to ambient", resistance, stated.housing_to_ambient, widths.resistance),
-        ("time constant of the winding", time, stated.winding_time_constant, widths.time_constant),
-        ("time constant of the motor", time, stated.motor_time_constant, widths.time_constant),
+        ("resistance from winding to housing", *resistance, stated.winding_to_housing, False),
+        (TO_AMBIENT, *resistance, stated.housing_to_ambient, True),
+        ("time constant of the winding", *time, stated.winding_time_constant, False),
+        ("time constant of the motor", *time, stated.motor_time_constant, True),
     )
-    standing = (Figure(name, kind, value, width) for name, kind, value, width in every if value is not None)
+    standing = (
+        Figure(name, kind, value, width, mounted=mounted)
+        for name, kind, width, value, mounted in every
+        if value is not None
+    )
     turning = (
         Figure("continuous torque", Kind.TORQUE, rated.shaft_torque, widths.torque, rated.speed)
         for rated in stated.torques

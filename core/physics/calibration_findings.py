@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from core.findings import Finding
-from core.physics.calibration_figures import CalibrationRow
+from core.physics.calibration_figures import TO_AMBIENT, CalibrationRow
 from core.sentences import sentence
 from core.units import Kind
 
@@ -107,7 +107,7 @@ def contradiction_finding(row: CalibrationRow, bare_conductance: float | None = 
     ----------
     Own formulation.
     """
-    if row.figure.name == "resistance from housing to ambient":
+    if row.figure.name == TO_AMBIENT:
         return _ambient_contradiction(row, bare_conductance)
     figure, key = row.figure, _KEYS[row.figure.kind]
     least, most = row.expected_range(CONTRADICTION)
@@ -158,7 +158,8 @@ def _ambient_contradiction(row: CalibrationRow, bare_conductance: float | None) 
         sentence(
             "The data sheet states {stated} from housing to ambient, which is {conductance}; mounted as "
             f"stated the dimensions give {{given}} and allow {{least}} to {{most}}{bare}. {reason} "
-            "The figure is left out of the calibration.",
+            "The figure is left out of the calibration, and with it what was stated on the same mounting: "
+            "the time constant of the motor and continuous torques.",
             stated=(row.figure.stated, Kind.THERMAL_RESISTANCE),
             **{name: (value, Kind.THERMAL_CONDUCTANCE) for name, value in conductances.items()},
         ),

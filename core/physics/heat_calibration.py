@@ -16,8 +16,9 @@ from typing import Final
 import numpy as np
 
 from core.findings import Finding
-from core.numeric import FloatArray, read_only
+from core.numeric import BoolArray, FloatArray, read_only
 from core.physics.calibration_figures import (
+    TO_AMBIENT,
     CalibrationRow,
     Figure,
     FigureWidths,
@@ -207,7 +208,8 @@ def calibrated(
     by Gauss-Newton steps, halved where they do not gain; slopes follow the steps by rank-one corrections and
     are taken afresh at the end. The inverse of the last normal matrix is the covariance. A figure more than
     three widths from what dimensions lead to expect, both widths counted, is left out: it belongs to other
-    conditions, and no factor should stand for those.
+    conditions, and no factor should stand for those. If it is the resistance to ambient, everything stated
+    on that mounting is left out with it.
 
     References
     ----------
@@ -235,7 +237,7 @@ def calibrated(
     start = comparison.at(np.zeros(w.size))
     slopes = comparison.slopes(start)
     expected = np.sqrt(slopes**2 @ w**2 + s**2)
-    used = np.abs(start.deviation) <= CONTRADICTION * expected
+    used = _believed(figures, np.abs(start.deviation) <= CONTRADICTION * expected)
     here, slopes, size = _most_probable(comparison, start, slopes, w, np.where(used, 1.0 / s, 0.0))
     covariance = np.linalg.inv(_information(slopes, w, np.where(used, 1.0 / s, 0.0)))
     covariance = 0.5 * (covariance + covariance.T)
@@ -263,6 +265,15 @@ def calibrated(
         findings=_findings(here.logs, rows, told, posterior, size, stated, bare),
         builds=comparison.builds,
     )
+
+
+def _believed(figures: tuple[Figure, ...], fits: BoolArray) -> BoolArray:
+    """Return which figures are used: none of a mounting whose resistance to ambient cannot be."""
+    other_mounting = any(
+        figure.name == TO_AMBIENT and not fit for figure, fit in zip(figures, fits, strict=True)
+    )
+    mounted = np.array([figure.mounted for figure in figures], dtype=bool)
+    return fits & ~mounted if other_mounting else fits
 
 
 def _most_probable(
@@ -355,10 +366,10 @@ def _findings(
     if rows:
         findings.append(widths_finding(rows))
     for row in rows:
-        if not row.used:
+        if abs(row.figure.deviation(row.dimensions)) > CONTRADICTION * row.expected_width:
             alone = None if bare is None else standstill_resistances(bare(LawFactors()), stated.winding_rise)
             findings.append(contradiction_finding(row, alone and 1.0 / alone.housing_to_ambient))
-        elif abs(row.figure.deviation(row.modelled)) > CONTRADICTION * row.figure.width:
+        elif row.used and abs(row.figure.deviation(row.modelled)) > CONTRADICTION * row.figure.width:
             findings.append(disagreement_finding(row))
     at_bound = np.abs(logs) >= _EDGE * (1.0 - 1e-9)
     findings += [bound_finding(FACTOR_NAMES[k], math.exp(logs[k])) for k in np.flatnonzero(at_bound)]

@@ -369,8 +369,12 @@ def test_an_open_motor_of_another_law_of_speed_comes_near(
 @pytest.mark.parametrize("variant", [OPEN, ENCLOSED], ids=["open", "enclosed"])
 def test_a_plate_that_nobody_named_is_found(variant: OpenRotor | EnclosedRotor) -> None:
     on_plate, alone = dimensioned(variant, PLATE), dimensioned(variant)
-    stated = figures_from(on_plate(LawFactors()))
+    stated = figures_from(on_plate(LawFactors()), (300.0,))
     found = calibrated(alone, stated, bare=alone)
+    # torque and time constant were stated on that plate too, so no law is bent to meet them
+    assert [row.used for row in found.rows] == [True, False, True, False, False]
+    assert found.factors.surface == pytest.approx(1.0, abs=0.02)
+    assert found.factors.turning == 1.0
     said = finding(found, "figure_contradicts_dimensions")
     assert said.values["stated_W_K"] > said.values["most_W_K"] > said.values["bare_W_K"]
     # with the plate named there is nothing to say
