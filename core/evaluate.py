@@ -14,9 +14,11 @@ from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
 from core.evaluation.criterion import governing, ordered
-from core.evaluation.curves import plane_curves
+from core.evaluation.curves import drawn_speed, plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
+from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
+from core.evaluation.heat_geometry import calibration_result
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
 from core.evaluation.losses import mean_losses, supply_demand
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
@@ -47,7 +49,16 @@ from core.physics.temperatures import RunAway
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
-from core.results import CandidateResult, DutyTrace, HeatFlows, LoadCourse, PeakTemperature, Result
+from core.results import (
+    CandidateResult,
+    DutyTrace,
+    HeatBand,
+    HeatCalibration,
+    HeatFlows,
+    LoadCourse,
+    PeakTemperature,
+    Result,
+)
 
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
@@ -183,6 +194,8 @@ def _result(
         losses=None if duty is None else mean_losses(duty, motor, temps),
         supply=power,
         torque_reserve=None if temps is None else temps.reserve.factor,
+        calibration=_calibration(flow.heat),
+        band_later=_band(application, motor, flow, top),
         flows_later=_flows_later(flow, motor),
     )
 
@@ -192,6 +205,22 @@ def _flows_later(flow: _Flow, motor: MotorModel) -> Deferred[HeatFlows] | None:
     if flow.temps is None or flow.duty is None or isinstance(flow.temps.state, RunAway):
         return None
     return Deferred(partial(heat_flows, flow.temps, flow.duty, motor))
+
+
+def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:
+    if isinstance(heat, NoHeatModel) or heat.geometry is None:
+        return None
+    return calibration_result(heat.geometry.calibration)
+
+
+def _band(
+    application: Application, motor: MotorModel, flow: _Flow, top: float
+) -> Deferred[HeatBand | None] | None:
+    if isinstance(flow.heat, NoHeatModel):
+        return None
+    allowance = application.requirements.hot_spot_allowance
+    highest = drawn_speed(application.supply, motor, top)
+    return Deferred(partial(heat_band, flow.heat, motor, flow.duty, allowance, highest))
 
 
 def _findings(

@@ -37,7 +37,7 @@ def plane_curves(
     top : float
         Speed that must be in the picture, from the duty. [rad/s]
     """
-    return _curves(supply, requirements, motor, heat, _top_speed(supply, motor, top))
+    return _curves(supply, requirements, motor, heat, drawn_speed(supply, motor, top))
 
 
 @remembered()
@@ -93,7 +93,8 @@ def peak_torque(motor: MotorModel) -> tuple[float | None, str]:
     return current * motor.hot_torque_constant, words
 
 
-def _top_speed(supply: Supply, motor: MotorModel, top: float) -> float:
+def drawn_speed(supply: Supply, motor: MotorModel, top: float) -> float:
+    """Return the last speed of the curves: beyond `top` and the motor's own top speed. [rad/s]"""
     voltage = supply.highest_voltage or supply.nominal_voltage or lowest_voltage(supply)
     reach = 0.0
     if voltage is not None:
