@@ -148,7 +148,7 @@ def _flow(
     # losses and temperatures depend on each other: the copper loss is solved with the temperatures
     temps = None
     if duty is not None and isinstance(heat, HeatModel):
-        temps = cycle_temperatures(duty, motor, heat, side.pieces)
+        temps = cycle_temperatures(duty, motor, heat, side.binned)
     reach = application.site.surroundings.reach_of_fingers
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)

@@ -11,8 +11,8 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import operating_rows
 from core.evaluation.temperatures import cycle_temperatures
 from core.numeric import FloatArray
-from core.physics.continuous_torque import continuous_torque
 from core.physics.calibration_findings import FACTOR_WORDS
+from core.physics.continuous_torque import continuous_torque
 from core.physics.heat_calibration import FACTOR_NAMES
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_uncertainty import (

@@ -11,7 +11,7 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.no_duty import NoDuty
 from core.findings import Finding
 from core.physics.gear_findings import GearDemand
-from core.physics.heat_pieces import HeatPieces
+from core.physics.settled_cycle import CutCycle
 from core.physics.shaft_duty import ShaftDuty
 from core.project.application import Application
 from core.project.transmission import Transmission
@@ -23,13 +23,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class ShaftSide:
-    """The duty of one candidate. `pieces` and `load_points` are there for a trace only, `gear` for one
+    """The duty of one candidate. `binned` and `load_points` are there for a trace only, `gear` for one
     that was measured behind the transmission."""
 
     trace: DutyTrace | NoDuty
     duty: ShaftDuty | None
     findings: tuple[Finding, ...] = ()
-    pieces: HeatPieces | None = None
+    binned: CutCycle | None = None
     load_points: LoadPoints | None = None
     gear: GearDemand | None = None
 
@@ -51,14 +51,14 @@ def shaft_side(
     if measured is None:
         return ShaftSide(NoDuty(f"the trace file {source.file}"), None)
     # only where there is a trace: it costs start-up time
-    from core.evaluation.trace_side import traced_duty, traced_findings, traced_load_points, traced_pieces
+    from core.evaluation.trace_side import traced_cycle, traced_duty, traced_findings, traced_load_points
 
     traced = traced_duty(measured.trace, source, transmission, motor)
     return ShaftSide(
         traced.drawn,
         traced.duty,
         (*measured.findings, *traced_findings(traced, source, motor)),
-        traced_pieces(traced, motor, heat) if isinstance(heat, HeatModel) else None,
+        traced_cycle(traced, motor, heat) if isinstance(heat, HeatModel) else None,
         traced_load_points(traced, motor),
         traced.gear,
     )

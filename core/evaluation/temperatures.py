@@ -13,14 +13,14 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import standing_copper_factor, standing_phase_factor
 from core.findings import Finding
 from core.numeric import FloatArray
-from core.physics.cycle_heat import CycleCut, cycle_cut
+from core.physics.cycle_heat import cycle_cut
 from core.physics.heat_pieces import HeatPieces
 from core.physics.heating_up import HeatingUp, heating_up
 from core.physics.rms_torque import rms_is_valid
 from core.physics.run_away_time import averaged_time_to_limit
-from core.physics.settled_cycle import settled_cycle
+from core.physics.settled_cycle import CutCycle, settled_cycle
 from core.physics.shaft_duty import ShaftDuty
-from core.physics.temperatures import RepeatingState, RunAway, cycle_trace, repeating_state
+from core.physics.temperatures import RepeatingState, RunAway, cycle_trace
 from core.physics.torque_reserve import TorqueReserve, torque_reserve
 from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
 from core.sentences import sentence
@@ -55,24 +55,24 @@ class CycleTemperatures:
 
 
 def cycle_temperatures(
-    duty: ShaftDuty, motor: MotorModel, heat: HeatModel, ready: HeatPieces | None = None
+    duty: ShaftDuty, motor: MotorModel, heat: HeatModel, binned: CutCycle | None = None
 ) -> CycleTemperatures:
     """Return the temperatures of the repeating cycle and its torque reserve.
 
     Parameters
     ----------
-    ready : HeatPieces, optional
+    binned : CutCycle, optional
         The cycle in pieces that are fine enough already, as those of a trace are.
     """
-    if ready is not None:
-        return _solved(heat, repeating_state(heat.network, ready, heat.law), ready)
     # a slow ramp creeps as much as a slow constant speed: its mean speed counts, and is zero only at rest
     speed = 0.5 * (duty.speed_start + duty.speed_end)
     phase = standing_phase_factor(heat, motor, speed)
     copper = standing_copper_factor(motor, speed)
 
     @functools.cache
-    def cut(pieces_per_ramp: int) -> CycleCut:
+    def cut(pieces_per_ramp: int) -> CutCycle:
+        if binned is not None:
+            return binned
         return cycle_cut(duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper)
 
     cycle = settled_cycle(heat.network, cut, heat.law)

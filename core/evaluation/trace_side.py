@@ -14,7 +14,6 @@ from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.numeric import FloatArray, IntArray
 from core.physics.gear_findings import GearDemand, gear_demand
-from core.physics.heat_pieces import HeatPieces
 from core.physics.sampled_trace import (
     Trace,
     TraceIntervals,
@@ -23,7 +22,7 @@ from core.physics.sampled_trace import (
     trace_through,
 )
 from core.physics.shaft_duty import ShaftDuty
-from core.physics.trace_duty import StandStill, interval_bins, pieces_of_bins
+from core.physics.trace_duty import BinnedCycle, StandStill, interval_bins
 from core.physics.trace_points import TracePoints, interval_load_points, trace_findings
 from core.project.load import TraceSource
 from core.project.transmission import Transmission
@@ -79,7 +78,7 @@ def _traced(
 
 
 @remembered(8)
-def traced_pieces(traced: TracedDuty, motor: MotorModel, heat: HeatModel) -> HeatPieces:
+def traced_cycle(traced: TracedDuty, motor: MotorModel, heat: HeatModel) -> BinnedCycle:
     """Return the heat of a trace in bins that no node of the network can tell from it (0.05 K)."""
     still = StandStill(
         phase_factor=float(standing_phase_factor(heat, motor, np.zeros(1))[0]),
@@ -87,7 +86,7 @@ def traced_pieces(traced: TracedDuty, motor: MotorModel, heat: HeatModel) -> Hea
     )
     copper = motor.copper_per_torque_squared
     bins = interval_bins(traced.intervals, heat.network, motor.drag, copper, still)
-    return pieces_of_bins(bins, heat.network, copper, still.phase_factor)
+    return BinnedCycle(bins, heat.network, copper, still.phase_factor)
 
 
 def traced_findings(traced: TracedDuty, source: TraceSource, motor: MotorModel) -> tuple[Finding, ...]:

@@ -7,14 +7,14 @@ every bin notes how long it stays near each speed. Nothing that heats is lost, w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.drag import DragLaw
-from core.physics.heat_network import HeatNetwork, node_matrices
+from core.physics.heat_network import HeatNetwork, conductance_parts, node_matrices
 from core.physics.heat_pieces import HeatPieces
 from core.physics.input_ranges import require_not_negative
 from core.physics.sampled_trace import Trace, TraceIntervals, cut_intervals, trace_intervals
@@ -88,6 +88,52 @@ class TraceBins:
     held: BoolArray
 
 
+class BinnedCycle:
+    """Bins as a cycle that can be put on a network for temperatures of its nodes.
+
+    Satisfies `core.physics.settled_cycle.CutCycle`. What turning adds in a bin is one rotor-driven
+    conductance per link, with which the bin has the mean that was found for it.
+    """
+
+    def __init__(
+        self,
+        bins: TraceBins,
+        network: HeatNetwork,
+        copper_per_torque_squared: float,
+        phase_factor: float = 1.0,
+    ) -> None:
+        self._bins = bins
+        self.duration, self.core_power, self.air_power = bins.duration, bins.core_power, bins.air_power
+        copper = np.stack([bins.drag_squared, bins.torque_drag, bins.torque_squared], axis=1)
+        self.copper: FloatArray = copper * copper_per_torque_squared
+        self._phase: FloatArray = np.where(bins.held, phase_factor, 1.0)
+        beside = bins.conductance - network.fixed
+        self._driven: FloatArray = np.maximum(beside**3 - network.natural**3, 0.0)
+
+    def links(self, network: HeatNetwork, temps: FloatArray | None = None) -> FloatArray:
+        """Return the mean conductance of each link in each bin, shape (b, l). [W/K]"""
+        if temps is None or network.by_temperature is None:
+            return self._bins.conductance
+        fixed, natural = conductance_parts(network, temps)
+        blend: FloatArray = fixed + np.cbrt(natural**3 + self._driven)
+        return blend
+
+    def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
+        """Return the bins as pieces with the conductances of a network at temperatures of its nodes. [SI]"""
+        matrix, inflow = node_matrices(network, self.links(network, temps))
+        inflow[:, network.core] += self.core_power
+        if network.air >= 0:
+            inflow[:, network.air] += self.air_power
+        return HeatPieces(
+            duration=self.duration,
+            segment=np.zeros(self.duration.size, dtype=np.int64),
+            conductance=matrix,
+            inflow=inflow,
+            copper=self.copper,
+            stall_phase_factor=self._phase,
+        )
+
+
 def trace_pieces(
     trace: Trace,
     network: HeatNetwork,
@@ -152,19 +198,8 @@ def pieces_of_bins(
     ----------
     As `core.physics.cycle_heat.cycle_cut`.
     """
-    matrix, inflow = node_matrices(network, bins.conductance)
-    inflow[:, network.core] += bins.core_power
-    if network.air >= 0:
-        inflow[:, network.air] += bins.air_power
-    copper = np.stack([bins.drag_squared, bins.torque_drag, bins.torque_squared], axis=1)
-    return HeatPieces(
-        duration=bins.duration,
-        segment=np.full(bins.duration.size, segment),
-        conductance=matrix,
-        inflow=inflow,
-        copper=copper * copper_per_torque_squared,
-        stall_phase_factor=np.where(bins.held, phase_factor, 1.0),
-    )
+    pieces = BinnedCycle(bins, network, copper_per_torque_squared, phase_factor).on(network)
+    return replace(pieces, segment=np.full(bins.duration.size, segment))
 
 
 def trace_bins(

@@ -17,11 +17,13 @@ from core.physics.drag import DragLaw
 from core.physics.heat_network import HeatNetwork, link_conductance_at, node_matrices, settled_at
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.operating_heat import OperatingHeat, operating_heat
+from core.physics.sampled_trace import Trace
 from core.physics.settled_cycle import RESIDUAL, SettledCycle, settled_cycle
 from core.physics.settled_rows import settled_rows
 from core.physics.shaft_duty import ShaftDuty, shaft_duty
 from core.physics.temperatures import RepeatingState, RunAway
 from core.physics.torque_reserve import torque_reserve
+from core.physics.trace_duty import BinnedCycle, trace_bins
 from tests.core.example_networks import random_motor
 
 LAW = CopperLaw(magnet_temp_coefficient=-0.0011)
@@ -181,3 +183,19 @@ def test_cycle_and_continuous_torque_agree_on_a_lasting_segment(seed: int, speed
         found.network, found.pieces, LAW, LIMIT, found.state, lambda temps: cut.on(network, temps)
     )
     assert reserve.factor == pytest.approx(lasting / torque, rel=4e-4)
+
+
+def test_a_measured_cycle_settles_as_the_same_cycle_in_segments() -> None:
+    network = motor(1)
+    whole = cycle(network, 0.25)
+    time = np.linspace(0.0, 12.0, 2401)
+    corners, speeds = np.array([0.0, 2.0, 6.0, 8.0, 12.0]), np.array([0.0, 300.0, 300.0, 0.0, 0.0])
+    torque = (
+        0.25 * np.array([1.5, 1.0, -0.5, 0.4])[np.minimum(np.searchsorted(corners, time, "right") - 1, 3)]
+    )
+    trace = Trace(time, torque, np.interp(time, corners, speeds))
+    bins = trace_bins(trace, network, DRAG, 0.0, COPPER)
+    found = settled_cycle(network, lambda _: BinnedCycle(bins, network, COPPER), LAW)
+    assert isinstance(found.state, RepeatingState)
+    assert isinstance(whole.state, RepeatingState)
+    np.testing.assert_allclose(found.state.mean, whole.state.mean, atol=0.2)
