@@ -14,6 +14,7 @@ from core.physics.surface_contact import touch_threshold
 from core.physics.voltage import available_voltage
 from core.project.application import Application
 from core.project.duty_cycle import Segment
+from core.project.mounting import Box, Guard
 from core.results import PeakTemperature, SupplyDemand
 from core.sentences import sentence
 from core.units import Kind
@@ -34,7 +35,7 @@ def cautions(
     """Return the cautions that apply to one candidate in this application, some from its findings."""
     found = [
         _hot_surface(application, peaks),
-        _turning_rotor(motor, points),
+        _turning_rotor(application, motor, points),
         _strong_magnets(motor),
         _over_speed(application, motor),
         _energy_back(application, supply),
@@ -63,15 +64,23 @@ def _hot_surface(application: Application, peaks: tuple[PeakTemperature, ...]) -
     )
 
 
-def _turning_rotor(motor: MotorModel, points: OperatingPoints | None) -> Caution | None:
+def _turning_rotor(
+    application: Application, motor: MotorModel, points: OperatingPoints | None
+) -> Caution | None:
     if motor.variant.kind != "open rotor" or points is None:
         return None
     speed = float(np.abs(points.speed).max())
     diameter = motor.variant.rim_diameter or motor.variant.diameter
     rim = "" if diameter is None else ", rim {rim}"
+    what = "Specify a guard; keep fingers, cables, hair and dirt away."
+    if isinstance(application.site.around, Guard):
+        what = (
+            "Keep the guard closed; its openings must keep fingers and cables out, and dirt still comes in."
+        )
+    elif isinstance(application.site.around, Box):
+        what = "Keep the box closed while it turns; inside, cables and dirt must stay away."
     text = sentence(
-        f"The outside turns at up to {{speed}}{rim}. Specify a guard; keep fingers, cables, hair and dirt "
-        "away.",
+        f"The outside turns at up to {{speed}}{rim}. {what}",
         speed=(speed, Kind.SPEED),
         rim=(speed * 0.5 * (diameter or 0.0), Kind.LINEAR_SPEED),
     )

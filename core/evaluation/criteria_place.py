@@ -1,4 +1,7 @@
-"""The criteria of the place: room, mass, and surroundings that rule a variant out."""
+"""The criteria of the place: room, mass, and surroundings that rule a variant out.
+
+A guard around an open rotor keeps fingers away and takes room; a closed box keeps everything away.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from core.evaluation.criterion import MOTOR, Criterion, Place, answered, checked
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
 from core.project.application import Application, Requirements, Site
+from core.project.mounting import Box, Guard
 from core.results import Margin
 from core.sentences import sentence
 from core.units import Kind
@@ -36,17 +40,28 @@ _WHY_OUT: dict[Hazard, str] = {
 
 def place_margins(application: Application, motor: MotorModel) -> list[Margin]:
     """Return envelope and surroundings of a candidate."""
-    return [*_envelope(application.requirements, motor), *_surroundings(application.site, motor)]
+    site = application.site
+    return [*_envelope(application.requirements, site, motor), *_surroundings(site, motor)]
 
 
 @remembered()
-def _envelope(requirements: Requirements, motor: MotorModel) -> tuple[Margin, ...]:
+def _envelope(requirements: Requirements, site: Site, motor: MotorModel) -> tuple[Margin, ...]:
     envelope, variant = requirements.envelope, motor.variant
     length = variant.length_with_fittings if variant.length_with_fittings is not None else variant.length
     target = requirements.targets.envelope
+    room = guard_clearance(site, motor)
+    with_guard, and_guard = (" with guard", " and guard") if room > 0.0 else ("", "")
+    diameter = None if variant.diameter is None else variant.diameter + 2.0 * room
+    length = None if length is None else length + room  # the flange stays where it is
     rows = (
-        ("diameter", "Diameter", Kind.LENGTH, variant.diameter, envelope.largest_diameter),
-        ("length", "Length with fittings", Kind.LENGTH, length, envelope.largest_length),
+        ("diameter", f"Diameter{with_guard}", Kind.LENGTH, diameter, envelope.largest_diameter),
+        (
+            "length",
+            f"Length with fittings{and_guard}",
+            Kind.LENGTH,
+            length,
+            envelope.largest_length,
+        ),
         ("mass", "Mass", Kind.MASS, variant.mass, envelope.largest_mass),
     )
     margins = []
@@ -67,6 +82,13 @@ def _envelope(requirements: Requirements, motor: MotorModel) -> tuple[Margin, ..
     return tuple(margins)
 
 
+def guard_clearance(site: Site, motor: MotorModel) -> float:
+    """Return the room that a guard takes on each side of an open rotor, 0 without one. [m]"""
+    if isinstance(site.around, Guard) and motor.variant.kind == "open rotor":
+        return site.around.clearance
+    return 0.0
+
+
 @remembered()
 def _surroundings(site: Site, motor: MotorModel) -> tuple[Margin, ...]:
     return tuple(_hazard(hazard, site, motor) for hazard in _LABELS)
@@ -79,10 +101,15 @@ def _hazard(hazard: Hazard, site: Site, motor: MotorModel) -> Margin:
     kind = motor.variant.kind
     if answer == "no":
         return answered(criterion, Place("none here"), "")
+    if isinstance(site.around, Box):
+        return answered(criterion, Place("in a closed box"), "the box keeps it away as long as it is closed")
     if stands is True:
         return answered(criterion, Place(f"the variant ({kind}) tolerates it"), "")
     if answer == "unknown":
         return not_checked(criterion, _ASK[hazard])
+    if hazard == "reach_of_fingers" and isinstance(site.around, Guard):
+        why = "only with openings that no finger passes: local rules and IEC 60529 say how that is tested"
+        return answered(criterion, Place("behind a guard"), why)
     if stands is None:
         return not_checked(
             criterion, f"the parts file does not say whether the variant ({kind}) tolerates it"
