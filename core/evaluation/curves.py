@@ -11,6 +11,7 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import lowest_voltage, voltage_at
 from core.evaluation.operating_rows import operating_rows
 from core.evaluation.remembered import remembered
+from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray
 from core.physics.continuous_torque import continuous_torque
 from core.physics.drag import drag_torque
@@ -131,7 +132,7 @@ def _voltage_limits(
     em = voltage_limit_torque(
         motor.constants, motor.commutation, speed, full, winding, magnet, motor.path
     ).min(axis=0)
-    if supply.source_resistance > 0.0:
+    if source_resistance(supply) > 0.0:
         em = _under_sag(em, supply, motor, speed)
     driving = em - drag
     # where the EMF alone exceeds the voltage the diodes conduct and the current is no longer controlled
@@ -145,7 +146,7 @@ def _under_sag(em: FloatArray, supply: Supply, motor: MotorModel, speed: FloatAr
     """
     lowest = lowest_voltage(supply)
     assert lowest is not None  # `_voltage_limits` asks for it
-    most_power = lowest**2 / (4.0 * supply.source_resistance)
+    most_power = lowest**2 / (4.0 * source_resistance(supply))
 
     def left(torque: FloatArray) -> FloatArray:
         demand = voltage_at(torque, speed, motor, supply)

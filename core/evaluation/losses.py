@@ -8,6 +8,7 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import lowest_voltage
 from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
+from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray
 from core.physics.losses import drive_conduction_loss, electromagnetic_torque, power_balance
 from core.physics.machine_constants import copper_loss_factor
@@ -94,7 +95,7 @@ def _block_demand(
     lowest = lowest_voltage(supply)
     if lowest is None:
         return work, peak, 0.0, 0.0, back
-    current = power / sagged_voltage(lowest, supply.source_resistance, power)[0]
+    current = power / sagged_voltage(lowest, source_resistance(supply), power)[0]
     return work, peak, float(_mean(current, weight) @ duty.duration), float(current.max()), back
 
 

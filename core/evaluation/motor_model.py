@@ -9,6 +9,7 @@ import numpy as np
 
 from core.evaluation.motor_findings import motor_findings
 from core.evaluation.remembered import remembered
+from core.evaluation.wires import lead_resistance
 from core.findings import Finding
 from core.numeric import FloatArray
 from core.physics.conventions import Commutation
@@ -154,7 +155,7 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
         commutation=candidate.commutation,
         drag=drag,
         path=SeriesPath(
-            candidate.lead_resistance, candidate.drive.on_resistance, candidate.drive.device_drop
+            lead_resistance(candidate), candidate.drive.on_resistance, candidate.drive.device_drop
         ),
         winding_limit=limit,
         mean_winding_limit=mean_limit,

@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray, IntArray
 from core.physics.drag import drag_torque
 from core.physics.shaft_duty import ShaftDuty
@@ -100,7 +101,7 @@ def voltage_at(
         return None
     drive = motor.drive
     power = supply_power(em_torque, speed, motor)
-    link, reachable = sagged_voltage(lowest, supply.source_resistance, power)
+    link, reachable = sagged_voltage(lowest, source_resistance(supply), power)
     available = np.asarray(
         available_voltage(motor.commutation, link, drive.largest_duty, drive.modulation), dtype=float
     )

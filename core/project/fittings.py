@@ -78,8 +78,8 @@ class Cable(Saved, frozen=True, kw_only=True):
             raise ProjectFileError(
                 "cable", "is given by its section or by its gauge, one of the two; given", given, True
             )
-        if self.gauge is not None and not -3 <= self.gauge <= 50:
-            raise ProjectFileError("gauge", "must be between -3 (4/0) and 50", str(self.gauge), True)
+        if self.gauge is not None and not -3 <= self.gauge <= 40:
+            raise ProjectFileError("gauge", "must be between -3 (4/0) and 40", str(self.gauge), True)
 
 
 class BearingData(Saved, frozen=True, kw_only=True):
