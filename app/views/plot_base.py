@@ -21,7 +21,7 @@ from core.project.project import Project
 from core.results import Result
 
 # What costs more than a frame is computed when the hand has rested this long.
-_CALM_MS = 100
+CALM_MS = 100
 
 
 class ElidedLabel(QLabel):
@@ -68,6 +68,7 @@ class PlotPane(QFrame):
         self.gesture.starting.connect(self.nudges.end)
         self.canvas = PlotCanvas(self, self.gesture, preferences.tokens, pans_y)
         self.canvas.setAccessibleName(title)
+        self.setFocusProxy(self.canvas)
         self.headline = ElidedLabel()
         self.headline.setProperty("type", "small")
         self.headline.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -88,7 +89,7 @@ class PlotPane(QFrame):
         self.column.addWidget(self.canvas, 1)
         self._calm = QTimer(self)
         self._calm.setSingleShot(True)
-        self._calm.setInterval(_CALM_MS)
+        self._calm.setInterval(CALM_MS)
         self._calm.timeout.connect(self._on_calm)
         selection.changed.connect(self.redraw)
         selection.hovered.connect(self.hover_changed)
@@ -101,6 +102,10 @@ class PlotPane(QFrame):
         button.setToolTip(explanation)
         self.buttons.insertWidget(place, button)
         return button
+
+    def hide_title(self) -> None:
+        """Leave the title out, where it stands above the pane."""
+        self._title.hide()
 
     def show_result(self, result: Result) -> None:
         """Draw a result."""
