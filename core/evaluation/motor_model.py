@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
+from core.evaluation.drag_of_variant import drag_of_variant
 from core.evaluation.motor_findings import motor_findings
 from core.evaluation.remembered import remembered
 from core.evaluation.wires import lead_resistance
@@ -14,7 +13,7 @@ from core.findings import Finding
 from core.numeric import FloatArray
 from core.physics.conventions import Commutation
 from core.physics.data_sheet_conventions import canonical_constants
-from core.physics.drag import DragLaw, fit_no_load_points, from_one_no_load_point
+from core.physics.drag import DragLaw
 from core.physics.hold import sector_edge_loss_factor
 from core.physics.losses import SeriesPath, drive_conduction_loss
 from core.physics.machine_constants import (
@@ -137,7 +136,7 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     if missing_parts(candidate) or motor is None or winding is None or variant is None:
         return None
     constants, findings = _constants(motor, winding)
-    drag, drag_finding = _drag(variant)
+    drag, drag_findings = drag_of_variant(motor, variant)
     limit = _winding_limit(motor)
     allowance = requirements.hot_spot_allowance
     mean_limit = None if limit is None else mean_winding_temp_limit(limit, allowance)
@@ -167,7 +166,7 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
         peak_reason=peak_reason,
         findings=(
             *findings,
-            drag_finding,
+            *drag_findings,
             *cold_findings,
             *motor_findings(motor, winding, constants, limit, hot_winding, hot_magnets),
         ),
@@ -193,19 +192,6 @@ def _constants(motor: Motor, winding: Winding) -> tuple[MachineConstants, tuple[
         magnet_temp=motor.magnet_ref_temp,
         magnet_temp_coefficient=motor.magnet_temp_coefficient,
         emf_shape=motor.emf_shape,
-    )
-
-
-@remembered()
-def _drag(variant: Variant) -> tuple[DragLaw, Finding]:
-    points = variant.no_load
-    if not points:
-        text = "No no-load figure is given: iron, bearing and air losses are taken as zero."
-        return DragLaw(), Finding("drag_unknown", "warning", text)
-    if len(points) == 1:
-        return from_one_no_load_point(points[0].speed, drag_torque=points[0].drag_torque)
-    return fit_no_load_points(
-        np.array([point.speed for point in points]), np.array([point.drag_torque for point in points])
     )
 
 
