@@ -7,6 +7,7 @@ window, the sheet and the command line turn it into text with their display unit
 from __future__ import annotations
 
 from dataclasses import dataclass
+from string import Formatter
 
 from core.units import DisplayUnits, Kind
 
@@ -39,6 +40,29 @@ def sentence(template: str, **values: tuple[float, Kind]) -> Sentence:
     '50.0 mN·m at rest'
     """
     return Sentence(template, tuple((name, value, kind) for name, (value, kind) in values.items()))
+
+
+def joined(*parts: str | Sentence) -> Sentence:
+    r"""Return parts as one sentence; a plain text stands as it is, braces included.
+
+    Examples
+    --------
+    >>> one = sentence("{torque} here", torque=(0.05, Kind.TORQUE))
+    >>> str(joined("A {new} frame: ", one, ", ", one)).replace("\N{NO-BREAK SPACE}", " ")
+    'A {new} frame: 50.0 mN·m here, 50.0 mN·m here'
+    """
+    template, values = "", []
+    for number, part in enumerate(parts):
+        whole = Sentence(_escaped(part)) if isinstance(part, str) else part
+        for literal, name, _, _ in Formatter().parse(whole.template):
+            template += _escaped(literal)
+            template += "" if name is None else f"{{{name}_{number}}}"
+        values += [(f"{name}_{number}", value, kind) for name, value, kind in whole.values]
+    return Sentence(template, tuple(values))
+
+
+def _escaped(text: str) -> str:
+    return text.replace("{", "{{").replace("}", "}}")
 
 
 def as_text(text: str | Sentence, units: DisplayUnits = DEFAULT_UNITS) -> str:
