@@ -167,6 +167,7 @@ class MenuBar(QObject):
         self.from_cold = self._add(self.view, "Cycle or heating up from &cold", window.toggle_from_cold)
         self._add(self.view, "&Load by cause", partial(window.show_page_of_cycle, "load"))
         self._add(self.view, "Rat&io study", partial(window.show_page_of_cycle, "ratio"))
+        self._add(self.view, "&What would help", partial(window.bench.cycle.turn_to, "what would help"))
         self.reset = self._add(self.view, "&Reset view", window.reset_view, "Ctrl+0")
 
     def fill_candidate(self) -> None:

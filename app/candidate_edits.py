@@ -14,7 +14,7 @@ from core.project.frame_choice import new_candidate
 
 def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
     """Add a candidate with a frame of the shelf; it takes the electronics of the chosen one."""
-    _require_room(document)
+    require_room(document)
     shelf.load()
     project = document.project
     voltage = project.application.supply.nominal_voltage or project.application.supply.lowest_voltage
@@ -36,7 +36,7 @@ def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
 
 def duplicate_candidate(document: ProjectDocument, index: int) -> None:
     """Add a copy of a candidate."""
-    _require_room(document)
+    require_room(document)
     project = document.project
     text = f"Duplicate candidate {letter_of(index)}"
     document.edit(edits.add_candidate(project, project.candidates[index]), text)
@@ -60,6 +60,7 @@ def chosen_index(document: ProjectDocument) -> int | None:
     return next((i for i, candidate in enumerate(document.project.candidates) if candidate is chosen), None)
 
 
-def _require_room(document: ProjectDocument) -> None:
+def require_room(document: ProjectDocument) -> None:
+    """Refuse one candidate more than fit side by side."""
     if len(document.project.candidates) >= MOST_CANDIDATES:
         raise AmpturnError(f"at most {MOST_CANDIDATES} candidates fit side by side; remove one first")

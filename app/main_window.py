@@ -263,7 +263,7 @@ class MainWindow(QMainWindow):
     def toggle_from_cold(self) -> None:
         """Turn between the cycle and the heating up from cold."""
         cycle = self.bench.cycle
-        there = "from cold" if cycle.currentWidget() is cycle.cycle else "cycle"
+        there = "from cold" if cycle.current_page() is cycle.cycle else "cycle"
         cycle.turn_to(there)
 
     def show_page_of_cycle(self, name: str) -> None:

@@ -55,6 +55,11 @@ def _winch(window: MainWindow) -> None:
     window.selection.select_segment(4)
 
 
+def _what_helps(window: MainWindow) -> None:
+    window.files.open_sample(SAMPLE_FOLDER / "sample_carousel.json")
+    window.bench.cycle.turn_to("what would help")
+
+
 def _mechanism_asked(window: MainWindow) -> None:
     window.files.open_sample(SAMPLE_FOLDER / "museum_turntable.json")
     panel = window.bench.inputs.what_moves.load
@@ -72,6 +77,7 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_segment_table": _segment_table,
     "bench_from_cold": _from_cold,
     "bench_load": _winch,
+    "bench_what_helps": _what_helps,
     "bench_mechanism_asked": _mechanism_asked,
     "bench_empty": _empty,
 }

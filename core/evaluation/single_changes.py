@@ -21,7 +21,7 @@ from core.units import Kind
 Subject = Literal["mounting", "variant", "winding", "ratio", "moves", "rests", "current", "ambient"]
 
 LONGER: Final = 0.1
-"""By which share moves, or the cycle by its rests, become longer."""
+"""By which share moves over the same way, or the cycle by its rests, become longer."""
 
 COOLER: Final = 10.0
 """By how much the ambient is lower. [K]"""
@@ -140,12 +140,12 @@ def _longer(application: Application) -> Iterator[Proposal]:
         motion = application.load.motion
         slower = tuple(_slower(step, 1.0 + LONGER) for step in motion)
         if slower != motion:
-            yield _with_motion(application, slower, "moves", "moves 10 % longer, the way as before")
+            yield _with_motion(application, slower, "moves", "moves 10 % longer")
         rest = sum(step.duration for step in motion if isinstance(step, DwellStep))
         if rest > 0.0:
             factor = 1.0 + LONGER * _time(motion) / rest
             longer = tuple(_rested(step, factor) for step in motion)
-            yield _with_motion(application, longer, "rests", "rests longer by 10 % of the cycle")
+            yield _with_motion(application, longer, "rests", "longer rests")
 
 
 def _with_motion(
@@ -179,7 +179,7 @@ def _longer_rests_of_segments(application: Application) -> Iterator[Proposal]:
         replace(segment, duration=segment.duration * factor) if _at_rest(segment) else segment
         for segment in cycle
     )
-    words = "rests longer by 10 % of the cycle, the moves as entered"
+    words = "longer rests, moves as entered"
     label = _cycle_label(words, before, before * (1.0 + LONGER))
     yield Proposal("rests", label, replace(application, duty_cycle=longer))
 

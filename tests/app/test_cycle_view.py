@@ -176,9 +176,9 @@ def test_what_is_drawn_is_the_result(bench: Bench) -> None:
 
 
 def test_from_cold_has_its_own_axis_and_the_way_back(bench: Bench) -> None:
-    bench.view.cycle.from_cold.click()
+    bench.view.words.buttons["from cold"].click()
     bench.settle()
-    assert bench.view.currentWidget() is bench.view.heating_up
+    assert bench.view.current_page() is bench.view.heating_up
     lane = bench.view.heating_up.canvas.lanes[0]
     assert lane.x_axis.unit == "min"
     result = bench.view.heating_up.result
@@ -189,8 +189,8 @@ def test_from_cold_has_its_own_axis_and_the_way_back(bench: Bench) -> None:
         column = candidate.heating_up.nodes.index("winding")
         allowance = result.project.application.requirements.hot_spot_allowance
         assert curve.y_values == pytest.approx(candidate.heating_up.highest[:, column] + allowance)
-    bench.view.backs["from cold"].click()
-    assert bench.view.currentWidget() is bench.view.cycle
+    bench.view.words.buttons["cycle"].click()
+    assert bench.view.current_page() is bench.view.cycle
 
 
 def test_theme_changes_live(bench: Bench) -> None:

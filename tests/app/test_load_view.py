@@ -65,7 +65,7 @@ def bench(qtbot: QtBot) -> Iterator[Bench]:
 
 
 def test_lanes_are_the_load_of_the_result(bench: Bench) -> None:
-    assert bench.pages.currentWidget() is bench.view
+    assert bench.pages.current_page() is bench.view
     course = None if bench.view.result is None else bench.view.result.load
     assert course is not None
     items = bench.view.canvas.items_of_lanes
@@ -140,7 +140,7 @@ def test_without_a_load_the_cycle_is_shown_again(bench: Bench) -> None:
     plain = edits.change_application(bench.document.project, load=None, duty_from="segments")
     bench.document.edit(plain, "no load")
     bench.settle()
-    assert bench.pages.currentWidget() is bench.pages.cycle
+    assert bench.pages.current_page() is bench.pages.cycle
 
 
 def test_hatching_tells_the_causes_apart(bench: Bench) -> None:

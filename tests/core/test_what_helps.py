@@ -146,7 +146,7 @@ def test_rests_are_longer_by_a_tenth_of_the_cycle_and_entered_moves_stay() -> No
     changes = what_helps(project(*cycle), 0)
     assert not of_subject(changes, "moves"), "the torque of an entered segment at another speed is not known"
     rests = only(changes, "rests")
-    assert "the moves as entered" in str(rests.label)
+    assert "longer rests, moves as entered" in str(rests.label)
     made = with_change(project(*cycle), rests).application.duty_cycle
     # by hand: 10 % of 3 s, shared by the two rests of 0.5 s
     assert [part.duration for part in made] == pytest.approx([1.0, 1.0, 0.65, 0.65])
