@@ -166,6 +166,10 @@ class HeatCanvas(QWidget):
         align = Qt.AlignmentFlag.AlignVCenter | (
             Qt.AlignmentFlag.AlignLeft if down else Qt.AlignmentFlag.AlignHCenter
         )
+        if chosen:
+            painter.setPen(QPen(QColor(self._tokens.focus), 1.0) if self.hasFocus() else Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(self._tokens.selection))
+            painter.drawRoundedRect(place.adjusted(-3.0, -1.0, 3.0, 2.0), 3.0, 3.0)
         painter.setFont(self._font(SMALL_PT, bold=chosen))
         painter.setPen(QColor(self._tokens.ink if line.flows else self._tokens.soft_ink))
         painter.drawText(place.adjusted(-2.0, -2.0, 2.0, 2.0), align, line.watts)

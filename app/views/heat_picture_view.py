@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QRadioButton,
     QScrollArea,
     QSizePolicy,
@@ -63,8 +62,8 @@ class HeatPictureView(QFrame):
         self.headline = ElidedLabel()
         self.headline.setProperty("type", "small")
         self.headline.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.buttons = QHBoxLayout()
-        self.buttons.setSpacing(4)
+        self._title = QLabel(TITLE)
+        self._title.setProperty("type", "group")
         self._make_choice()
         self._make_law()
         self._lay_out()
@@ -72,6 +71,7 @@ class HeatPictureView(QFrame):
         self._calm.setSingleShot(True)
         self._calm.setInterval(CALM_MS)
         self._calm.timeout.connect(self._on_calm)
+        self.setFocusProxy(self.canvas)
         self.canvas.chosen.connect(self._on_chosen)
         self.canvas.resized.connect(self._draw)
         self.canvas.scroll_asked.connect(self._scroll_law)
@@ -106,19 +106,18 @@ class HeatPictureView(QFrame):
         self.law_area = QScrollArea()
         self.law_area.setWidget(self.law)
         self.law_area.setWidgetResizable(True)
+        for part in (self.law, self.law_area.viewport()):
+            part.setAutoFillBackground(False)  # the ground of the pane goes on under the words
         self.law_area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the picture turns its pages
         self.law_area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.law_area.setFixedHeight(_LAW_ROWS * self.law.fontMetrics().lineSpacing())
 
     def _lay_out(self) -> None:
-        title = QLabel(TITLE)
-        title.setProperty("type", "group")
         head = QHBoxLayout()
         head.setContentsMargins(14, 0, 8, 0)
         head.setSpacing(10)
-        head.addWidget(title)
+        head.addWidget(self._title)
         head.addWidget(self.headline, 1)
-        head.addLayout(self.buttons)
         choice = QHBoxLayout()
         choice.setContentsMargins(14, 2, 14, 2)
         choice.setSpacing(12)
@@ -134,13 +133,9 @@ class HeatPictureView(QFrame):
         column.addWidget(self.canvas, 1)
         column.addWidget(self.law_area)
 
-    def add_button(self, words: str, explanation: str, place: int = -1) -> QPushButton:
-        """Add a quiet button at the right of the headline."""
-        button = QPushButton(words)
-        button.setProperty("flat", "true")
-        button.setToolTip(explanation)
-        self.buttons.insertWidget(place, button)
-        return button
+    def hide_title(self) -> None:
+        """Leave the title to the word of the page above."""
+        self._title.hide()
 
     # the result ----------------------------------------------------------------------------------------
 
@@ -211,8 +206,7 @@ class HeatPictureView(QFrame):
         at = None if instant is None else nearest_instant(flows, instant)
         words = f"{letter(candidate.index)} {candidate.name}, {when_words(flows, at, units)}"
         self.headline.setText("updating" if self.is_late else words)
-        shown = self.slider.value() / _STEPS * float(flows.time[-1])
-        self.time.setText(time_words(float(flows.time[nearest_instant(flows, shown)]), units))
+        self.time.setText("" if at is None else time_words(float(flows.time[at]), units))
         ends = [frozenset(line.between) for line in picture.lines]
         selected = ends.index(self._between) if self._between in ends else None
         look = tokens.candidates[candidate.index % len(tokens.candidates)]

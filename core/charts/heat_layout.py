@@ -11,14 +11,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, permutations
+from itertools import combinations, pairwise, permutations
 from typing import Final
 
 from core.charts.label_placement import Box
 
 Point = tuple[float, float]
 
-CHARACTER: Final = 0.52
+CHARACTER: Final = 0.56
 """Width of an average character of small type with some air, over the height of its row. [-]"""
 
 _LONGEST_LINE: Final = 12  # characters of a name before it is broken
@@ -26,8 +26,8 @@ _PADDING, _BAR, _BIG = 0.45, 0.5, 1.3  # around the words of a box; under them; 
 _LEAST_GAP_AIR, _WIDEST_GAP = 0.9, 12.0  # beside a label between two boxes; between two boxes
 _STEP, _FEET = 1.7, 0.9  # from bridge to bridge; from the lowest bridge to the boxes
 _DROP, _DEEPEST_DROP, _RAIL = 2.6, 4.2, 1.7  # from the boxes to the rail; height of the rail
-_EDGE: Final = 0.3
-_ABOVE: Final = 0.95  # from a line to the middle of the label above it
+_EDGE: Final = 0.8
+_ABOVE, _BESIDE = 0.95, 0.8  # from a line to the middle of the label above it, to that on its right
 _MOST_ORDERED: Final = 7  # nodes; more stand as they come
 
 
@@ -227,7 +227,7 @@ class _Builder:
         path = paths[pair]
         if self._rail in self._graph.pairs[pair]:
             (x, start), (_, end) = path
-            return Box(x + 0.6, 0.5 * (start + end) - 0.6, self._label, 1.0)
+            return Box(x + _BESIDE, 0.5 * (start + end) - 0.6, self._label, 1.0)
         y = path[1][1] if bridge else path[0][1]
         ends = (path[1][0], path[2][0]) if bridge else (path[0][0], path[1][0])
         top = y - _ABOVE - 0.5
@@ -237,19 +237,13 @@ class _Builder:
     def _clear_middle(
         self, left: float, right: float, top: float, pair: int, paths: list[tuple[Point, ...]]
     ) -> float:
-        """Return the place nearest to the middle of a bridge where no leg of another passes its label."""
-        half = 0.5 * self._label + 0.25
+        """Return the middle of the widest part of a bridge through which no leg of another passes."""
         legs = [
             x
             for bridge in self._bridges
             if bridge.pair != pair and paths[bridge.pair][1][1] < top + 1.0
             for x in (paths[bridge.pair][1][0], paths[bridge.pair][2][0])
         ]
-        middle = 0.5 * (left + right)
-        edges = [x + side * half for x in legs for side in (-1.0, 1.0)]
-        free = [
-            x
-            for x in (middle, *edges)
-            if left + half <= x <= right - half and all(abs(x - leg) >= half - 1e-9 for leg in legs)
-        ]
-        return min(free, key=lambda x: abs(x - middle), default=middle)
+        marks = sorted({left, right, *(x for x in legs if left < x < right)})
+        start, end = max(pairwise(marks), key=lambda span: (round(span[1] - span[0], 6), -span[0]))
+        return 0.5 * (start + end)

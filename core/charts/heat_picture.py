@@ -6,6 +6,7 @@ the cycle or one of its instants. Links between the same two nodes are drawn as 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -15,14 +16,14 @@ import numpy as np
 from core.charts.display_axis import time_words
 from core.charts.heat_layout import HeatGraph, HeatLayout, Point, heat_layout
 from core.charts.label_placement import Box
+from core.charts.ticks import fixed_text
 from core.numeric import FloatArray
 from core.results import CandidateResult, HeatFlows, Result
 from core.units import DisplayUnits, Kind
 
 TITLE: Final = "Heat flow"
-# A flow below this share of the largest one is shown as none: its digits are those of rounding.
-_NOTHING: Final = 5e-4
-_LONGEST_NUMBER: Final = 7  # characters of three significant digits and the space behind them
+_DIGITS: Final = 3  # significant ones of the largest flow; the others have as many decimals
+_NBSP: Final = "\N{NO-BREAK SPACE}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,34 @@ class HeatPicture:
     words: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Watts:
+    """Writes flows with the same decimals, so that what goes in and out of a node can be added up."""
+
+    units: DisplayUnits
+    largest: float
+
+    @property
+    def decimals(self) -> int:
+        shown = abs(float(self.units.to_display(self.largest, Kind.POWER)))
+        return 0 if shown <= 0.0 else max(_DIGITS - 1 - math.floor(math.log10(shown)), 0)
+
+    @property
+    def longest(self) -> int:
+        """Characters of the largest flow."""
+        return len(self.words(self.largest))
+
+    def sees(self, flow: float) -> bool:
+        """Return whether any digit of a flow is shown."""
+        return abs(float(self.units.to_display(flow, Kind.POWER))) >= 0.5 * 10.0**-self.decimals
+
+    def words(self, flow: float) -> str:
+        """Return a flow with its unit."""
+        shown = float(self.units.to_display(flow, Kind.POWER))
+        number = fixed_text(shown, self.decimals) if self.sees(flow) else "0"
+        return f"{number}{_NBSP}{self.units.symbol(Kind.POWER)}"
+
+
 def node_limits(result: Result, candidate: CandidateResult) -> dict[str, float]:
     """Return the limit on the temperature of each node that has one, hot spot taken off. [degC]"""
     allowance = result.project.application.requirements.hot_spot_allowance
@@ -97,19 +126,17 @@ def heat_picture(
     """
     at = None if instant is None else nearest_instant(flows, instant)
     pairs = _pairs(flows)
-    label_length = _LONGEST_NUMBER + len(units.symbol(Kind.POWER))
-    layout = heat_layout(HeatGraph(flows.nodes, flows.sinks, tuple(pairs)), label_length, room)
+    watts = _Watts(units, largest_flow(flows))
+    layout = heat_layout(HeatGraph(flows.nodes, flows.sinks, tuple(pairs)), watts.longest, room)
     temps = flows.mean_temps if at is None else flows.temps[at]
     every = np.append(temps, flows.sink_temp)
     boxes = tuple(
-        _box(flows, layout, number, float(every[number]), at is None, limits or {}, units)
+        _box(flows, layout, number, float(every[number]), at is None, limits or {}, watts)
         for number in range(len(every))
     )
     flow = flows.mean_flow if at is None else flows.flow[at]
-    largest = largest_flow(flows)
     lines = tuple(
-        _line(flows, layout, number, links, flow, every, largest, units)
-        for number, links in enumerate(pairs.values())
+        _line(flows, layout, number, links, flow, every, watts) for number, links in enumerate(pairs.values())
     )
     when = when_words(flows, at, units)
     words = [f"{TITLE}, {when}.", *(f"{box.words}." for box in boxes), *(f"{line.title}." for line in lines)]
@@ -140,16 +167,16 @@ def largest_flow(flows: HeatFlows) -> float:
 def balance_words(flows: HeatFlows, units: DisplayUnits) -> str:
     """Return what goes into the network in the mean, by cause, and where it leaves."""
     causes = {cause: float(heat.sum()) for cause, heat in flows.heat_in.items()}
-    into = ", ".join(f"{cause} {_watts(heat, units)}" for cause, heat in causes.items())
+    watts = _Watts(units, largest_flow(flows))
+    into = ", ".join(f"{cause} {watts.words(heat)}" for cause, heat in causes.items())
     n = len(flows.nodes)
     out = []
     for number, name in enumerate(flows.sinks, start=n):
         ends = (flows.ends == number).astype(float)
         flow = float((ends[:, 1] - ends[:, 0]) @ flows.mean_flow)
-        out.append(f"{_watts(flow, units)} to {name}")
-    return (
-        f"In the mean {_watts(sum(causes.values()), units)} of heat: {into}. It leaves as {', '.join(out)}."
-    )
+        out.append(f"{watts.words(flow)} to {name}")
+    whole = watts.words(sum(causes.values()))
+    return f"In the mean {whole} of heat: {into}. It leaves as {', '.join(out)}."
 
 
 def _pairs(flows: HeatFlows) -> dict[tuple[int, int], list[int]]:
@@ -172,10 +199,6 @@ def _sums(flows: HeatFlows, links: list[int]) -> FloatArray:
     return np.append(flows.flow[:, links] @ sign, flows.mean_flow[links] @ sign)
 
 
-def _watts(flow: float, units: DisplayUnits) -> str:
-    return units.format_quantity(flow, Kind.POWER)
-
-
 def _box(
     flows: HeatFlows,
     layout: HeatLayout,
@@ -183,10 +206,10 @@ def _box(
     temp: float,
     mean: bool,
     limits: Mapping[str, float],
-    units: DisplayUnits,
+    watts: _Watts,
 ) -> HeatBox:
     """Return the box of a node or a sink."""
-    is_sink = number >= len(flows.nodes)
+    is_sink, units = number >= len(flows.nodes), watts.units
     name = (*flows.nodes, *flows.sinks)[number]
     words = [f"{name} {units.format_quantity(temp, Kind.TEMPERATURE)}"]
     share, limit = None, None if is_sink else limits.get(name)
@@ -200,8 +223,8 @@ def _box(
     heat = ""
     if mean and not is_sink:
         causes = {cause: float(values[number]) for cause, values in flows.heat_in.items() if values[number]}
-        heat = f"heat {_watts(sum(causes.values()), units)}" if causes else ""
-        words += [f"{cause} {_watts(value, units)}" for cause, value in causes.items()]
+        heat = f"heat {watts.words(sum(causes.values()))}" if causes else ""
+        words += [f"{cause} {watts.words(value)}" for cause, value in causes.items()]
     return HeatBox(
         name=layout.names[number],
         temp=units.format_quantity(temp, Kind.TEMPERATURE),
@@ -220,23 +243,23 @@ def _line(
     links: list[int],
     flow: FloatArray,
     every: FloatArray,
-    largest: float,
-    units: DisplayUnits,
+    watts: _Watts,
 ) -> HeatLine:
     """Return the line of all links between two ends."""
     a, b = sorted(flows.ends[links[0]].tolist())
     total = sum(_sign(flows, link) * float(flow[link]) for link in links)
-    does_flow = abs(total) > _NOTHING * largest
+    units, largest = watts.units, watts.largest
     if total < 0.0:
         a, b = b, a
     names = (*flows.nodes, *flows.sinks)
-    watts = _watts(abs(total) if does_flow else 0.0, units)
     fall = units.format_quantity(abs(float(every[a] - every[b])), Kind.TEMPERATURE_DIFFERENCE)
-    law = [f"{names[a]} to {names[b]}: {watts} over {fall}"]
+    law = [f"{names[a]} to {names[b]}: {units.format_quantity(abs(total), Kind.POWER)} over {fall}"]
     for link in links:
         words = flows.laws[link].text(units)
         if len(links) > 1:
-            words = f"{flows.links[link]}, {_watts(abs(float(flow[link])), units)}: {words}"
+            words = (
+                f"{flows.links[link]}, {units.format_quantity(abs(float(flow[link])), Kind.POWER)}: {words}"
+            )
         elif flows.links[link] != f"{names[a]} to {names[b]}":
             words = f"{flows.links[link]}: {words}"
         law.append(words)
@@ -244,9 +267,9 @@ def _line(
     return HeatLine(
         between=(a, b),
         path=path if total >= 0.0 else path[::-1],
-        flows=does_flow,
+        flows=watts.sees(total),
         width=abs(total) / largest if largest > 0.0 else 0.0,
-        watts=watts,
+        watts=watts.words(abs(total)),
         label=layout.labels[number],
         law=tuple(law),
     )
