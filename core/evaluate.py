@@ -21,7 +21,7 @@ from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_geometry import calibration_result
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
 from core.evaluation.losses import mean_losses, supply_demand
-from core.evaluation.motor_model import MotorModel, missing_parts, motor_model
+from core.evaluation.motor_model import MotorModel, missing_parts, motor_of
 from core.evaluation.no_duty import NoDuty
 from core.evaluation.operating_points import (
     OperatingPoints,
@@ -115,7 +115,7 @@ def evaluate_candidate(
 ) -> CandidateResult:
     """Return the result of one candidate: load, duty at the shaft, operating points, losses,
     temperatures, margins."""
-    motor = motor_model(application.site, application.requirements, candidate)
+    motor = motor_of(application, candidate)
     if motor is None:
         return _nothing_to_evaluate(candidate, index)
     flow = _flow(application, candidate, motor, measured)

@@ -8,12 +8,13 @@ import numpy as np
 
 from core.evaluation.curves import plane_curves
 from core.evaluation.heat_model import HeatModel, heat_model
-from core.evaluation.motor_model import motor_model
+from core.evaluation.losses import motor_balance
+from core.evaluation.motor_model import motor_of
 from core.evaluation.operating_rows import operating_rows
 from core.numeric import FloatArray
 from core.physics.continuous_torque import steady_temperatures
 from core.physics.drag import drag_torque
-from core.physics.losses import efficiency, power_balance
+from core.physics.losses import efficiency
 from core.physics.operating_heat import OperatingHeat
 from core.project.application import Application
 from core.project.candidate import Candidate
@@ -48,7 +49,7 @@ def efficiency_map(
     top_speed : float
         Speed that must be in the map. [rad/s]
     """
-    motor = motor_model(application.site, application.requirements, candidate)
+    motor = motor_of(application, candidate)
     if motor is None:
         return None
     heat = heat_model(application.site, motor)
@@ -64,17 +65,7 @@ def efficiency_map(
     torque = np.linspace(0.0, highest, TORQUES + 1)[1:]
     em = torque[:, None] + np.asarray(drag_torque(motor.drag, speed))
     winding, magnets = _temperatures(heat, operating_rows(heat, motor, speed), em)
-    balance = power_balance(
-        motor.constants,
-        motor.commutation,
-        motor.drag,
-        torque[:, None],
-        speed,
-        winding,
-        magnets,
-        motor.path,
-        motor.drive.idle_power,
-    )
+    balance = motor_balance(motor, torque[:, None], speed, winding, magnets)
     return EfficiencyMap(speed, torque, np.where(torque[:, None] <= reach, efficiency(balance), np.nan))
 
 

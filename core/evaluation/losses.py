@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
@@ -9,8 +11,14 @@ from core.evaluation.operating_points import lowest_voltage
 from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
 from core.evaluation.wires import source_resistance
-from core.numeric import FloatArray
-from core.physics.losses import drive_conduction_loss, electromagnetic_torque, power_balance
+from core.numeric import FloatArray, Numeric
+from core.physics.losses import (
+    PowerBalance,
+    drive_conduction_loss,
+    electromagnetic_torque,
+    motor_current,
+    power_balance,
+)
 from core.physics.machine_constants import copper_loss_factor
 from core.physics.materials import magnet_flux_factor
 from core.physics.shaft_duty import ShaftDuty
@@ -89,7 +97,7 @@ def _block_demand(
     node, weight = _rule(duty)
     torque = _at_nodes(duty.torque_start, duty.torque_end, node)
     speed = _at_nodes(duty.speed_start, duty.speed_end, node)
-    power = _supply_power(motor, torque, speed, *temps)
+    power = motor_balance(motor, torque, speed, *temps).supply_power
     work, peak = float(_mean(power, weight) @ duty.duration), float(power.max())
     back = _energy_back(duty, motor, torque, speed, weight)
     lowest = lowest_voltage(supply)
@@ -104,21 +112,25 @@ def _energy_back(
 ) -> float:
     """Return the energy of a cycle that flows back into the supply, cold winding and magnets. [J]"""
     cold = motor.cold_temp
-    power = _supply_power(motor, torque, speed, cold, cold)
+    power = motor_balance(motor, torque, speed, cold, cold).supply_power
     back = _mean(np.maximum(-power, 0.0), weight)
     turns = (power.min(axis=1) < 0.0) & (power.max(axis=1) > 0.0)
     if turns.any():
         torque = _at_nodes(duty.torque_start[turns], duty.torque_end[turns], _MANY_NODES)
         speed = _at_nodes(duty.speed_start[turns], duty.speed_end[turns], _MANY_NODES)
-        many = _supply_power(motor, torque, speed, cold, cold)
+        many = motor_balance(motor, torque, speed, cold, cold).supply_power
         back[turns] = _mean(np.maximum(-many, 0.0), _MANY_WEIGHTS)
     return float(back @ duty.duration)
 
 
-def _supply_power(
-    motor: MotorModel, torque: FloatArray, speed: FloatArray, winding: float, magnets: float
-) -> FloatArray:
-    return power_balance(
+def motor_balance(
+    motor: MotorModel, torque: FloatArray, speed: FloatArray, winding: Numeric, magnets: Numeric
+) -> PowerBalance:
+    """Return where the power goes at steady points, ripple and switching included. [W]
+
+    Torque is that at the shaft; winding and magnets are at the temperatures given, arrays that broadcast.
+    """
+    balance = power_balance(
         motor.constants,
         motor.commutation,
         motor.drag,
@@ -128,13 +140,25 @@ def _supply_power(
         magnets,
         motor.path,
         motor.drive.idle_power,
-    ).supply_power
+    )
+    feed = motor.feed
+    if feed.ripple is None:
+        return balance
+    em = electromagnetic_torque(torque, speed, motor.drag)
+    current = np.abs(motor_current(motor.constants, motor.commutation, em, magnets))
+    ripple, switching = motor.ripple_loss(speed, winding), feed.switching_loss_per_ampere * current
+    return replace(
+        balance,
+        copper_loss=balance.copper_loss + ripple,
+        drive_loss=balance.drive_loss + switching,
+        supply_power=balance.supply_power + ripple + switching,
+    )
 
 
 def _mean_drop_loss(duty: ShaftDuty, motor: MotorModel, flux: float) -> FloatArray:
-    """Return the mean loss of each part in the constant drop of the devices, shape (parts,). [W]"""
-    drop = motor.path.device_drop
-    if drop == 0.0:
+    """Return the mean loss of each part in drop and switching of the devices, shape (parts,). [W]"""
+    drop, switching = motor.path.device_drop, motor.feed.switching_loss_per_ampere
+    if drop == 0.0 and switching == 0.0:
         return np.zeros_like(duty.duration)
     means = []
     for block in duty.blocks(_LARGEST_BLOCK):
@@ -143,6 +167,7 @@ def _mean_drop_loss(duty: ShaftDuty, motor: MotorModel, flux: float) -> FloatArr
         speed = _at_nodes(block.speed_start, block.speed_end, node)
         current = electromagnetic_torque(torque, speed, motor.drag) / (motor.torque_constant * flux)
         loss = np.asarray(drive_conduction_loss(motor.commutation, current, 0.0, drop))
+        loss = loss + switching * np.abs(current)
         means.append(_mean(loss, weight))
     return np.concatenate(means)
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from core.evaluation.drag_of_variant import drag_of_variant
+from core.evaluation.feed import NO_FEED, Feed, feed_of, with_choke
 from core.evaluation.motor_findings import motor_findings
 from core.evaluation.remembered import remembered
 from core.evaluation.wires import lead_resistance
 from core.findings import Finding
-from core.numeric import FloatArray
+from core.numeric import FloatArray, Numeric
 from core.physics.conventions import Commutation
 from core.physics.data_sheet_conventions import canonical_constants
 from core.physics.drag import DragLaw
@@ -30,7 +33,7 @@ from core.physics.materials import (
     thermal_class_limit,
 )
 from core.physics.stated_figures import StatedFigure
-from core.project.application import Requirements, Site
+from core.project.application import Application, Requirements, Site, Supply
 from core.project.candidate import Candidate, Drive
 from core.project.motor import Motor, Variant, Winding
 from core.results import CanonicalConstants
@@ -44,7 +47,9 @@ class MotorModel:
 
     `winding_limit` [degC] is the limit of the hottest place, `mean_winding_limit` that of the mean
     temperature. `cold_temp`, `hot_winding_temp` and `hot_magnet_temp` [degC] are the temperatures
-    between which the voltage must do. `peak_current` [A] is the motor's own limit.
+    between which the voltage must do. `peak_current` [A] is the motor's own limit. The inductance of
+    `constants` is that of the path, chokes included; `winding_inductance` [H] that of the winding alone.
+    `feed` is what the pulses of the electronics add at the supply of the project.
     """
 
     motor: Motor
@@ -64,6 +69,8 @@ class MotorModel:
     peak_current: float | None
     peak_reason: str
     findings: tuple[Finding, ...]
+    winding_inductance: float
+    feed: Feed = NO_FEED
 
     @property
     def inertia(self) -> float:
@@ -87,7 +94,7 @@ class MotorModel:
             self.constants.back_emf_constant,
             self.torque_constant,
             self.constants.resistance,
-            self.constants.inductance,
+            self.winding_inductance,
             motor_constant(self.constants),
         )
 
@@ -111,7 +118,16 @@ class MotorModel:
         rise = copper_resistance_factor(self.hot_winding_temp, c.resistance_ref_temp, c.copper_constant)
         loop = c.resistance * float(rise) + self.path.loop_resistance
         ohmic: FloatArray = copper_loss_factor(self.commutation) * loop * current**2
-        return ohmic + drive_conduction_loss(self.commutation, current, 0.0, self.path.device_drop)
+        switching = self.feed.switching_loss_per_ampere * np.abs(current)
+        dropped = drive_conduction_loss(self.commutation, current, 0.0, self.path.device_drop)
+        return ohmic + switching + dropped
+
+    def ripple_loss(self, speed: FloatArray, winding_temp: Numeric) -> FloatArray:
+        """Return the copper loss of the current's ripple at winding temperatures, broadcast shape. [W]"""
+        c = self.constants
+        rise = copper_resistance_factor(winding_temp, c.resistance_ref_temp, c.copper_constant)
+        loss: FloatArray = self.feed.ripple_loss(speed) * rise
+        return loss
 
 
 def missing_parts(candidate: Candidate) -> tuple[str, ...]:
@@ -135,7 +151,8 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     motor, winding, variant = candidate.motor, candidate.chosen_winding, candidate.chosen_variant
     if missing_parts(candidate) or motor is None or winding is None or variant is None:
         return None
-    constants, findings = _constants(motor, winding)
+    bare, findings = _constants(motor, winding)
+    constants = with_choke(bare, candidate.choke)
     drag, drag_findings = drag_of_variant(motor, variant)
     limit = _winding_limit(motor)
     allowance = requirements.hot_spot_allowance
@@ -168,9 +185,26 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
             *findings,
             *drag_findings,
             *cold_findings,
-            *motor_findings(motor, winding, constants, limit, hot_winding, hot_magnets),
+            *motor_findings(motor, winding, bare, limit, hot_winding, hot_magnets),
         ),
+        winding_inductance=bare.inductance,
     )
+
+
+def motor_of(application: Application, candidate: Candidate) -> MotorModel | None:
+    """Return the model of a candidate at the supply of an application; None as `motor_model`."""
+    motor = motor_model(application.site, application.requirements, candidate)
+    return None if motor is None else fed_motor(motor, application.supply)
+
+
+@remembered()
+def fed_motor(motor: MotorModel, supply: Supply) -> MotorModel:
+    """Return a motor with what the pulses of its electronics add at a supply, the same where nothing.
+
+    The heat of the ripple, the loss of switching and the voltage follow from it wherever the motor is used.
+    """
+    feed = feed_of(motor.constants, motor.commutation, motor.drive, supply)
+    return motor if feed is NO_FEED else replace(motor, feed=feed)
 
 
 # constants and drag stay the same objects while leads, electronics or limits are edited, so that what

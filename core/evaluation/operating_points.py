@@ -131,7 +131,8 @@ def lowest_voltage(supply: Supply) -> float | None:
 
 def supply_power(em_torque: FloatArray, speed: FloatArray, motor: MotorModel) -> FloatArray:
     """Return the power that the electronics takes, hot winding and magnets; not below its idle power. [W]"""
-    power: FloatArray = np.maximum(em_torque * speed + motor.series_loss(em_torque), 0.0)
+    loss = motor.series_loss(em_torque) + motor.ripple_loss(speed, motor.hot_winding_temp)
+    power: FloatArray = np.maximum(em_torque * speed + loss, 0.0)
     return power + motor.drive.idle_power
 
 

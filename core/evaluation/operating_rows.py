@@ -27,6 +27,7 @@ def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Ope
         fixed[:, network.air] += air * np.abs(speed)
     copper = motor.copper_per_torque_squared * standing_copper_factor(motor, speed)
     phase = standing_phase_factor(heat, motor, speed)
+    ripple = motor.feed.ripple_loss(speed)
 
     def rows(temps: FloatArray | None) -> OperatingHeat:
         return operating_heat(
@@ -36,6 +37,7 @@ def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Ope
             copper_per_torque_squared=copper,
             drag_torque=core + air,
             fixed_heat=fixed,
+            extra_copper=ripple,
             phase_factor=phase,
             copper_law=heat.law,
             temps=temps,

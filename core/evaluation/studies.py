@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from core.evaluate import evaluate_candidate
 from core.evaluation.duty import DerivedDuty, derived_duty, with_friction_range
-from core.evaluation.motor_model import MotorModel, motor_model
+from core.evaluation.motor_model import MotorModel, motor_of
 from core.evaluation.ratio import window_of
 from core.physics.ratio_study import (
     RatioScan,
@@ -80,7 +80,7 @@ def ratio_study_steps(project: Project, index: int) -> Iterator[RatioStudy | Non
         np.isin(list(rows), available),
         {name: np.array([row.get(name, np.nan) for row in rows.values()]) for name in NAMES},
     )
-    motor = motor_model(project.application.site, project.application.requirements, candidate)
+    motor = motor_of(project.application, candidate)
     window = None if motor is None else window_of(project.application, motor, derived)
     least_loss = None if motor is None else _least_loss(motor, derived)
     yield RatioStudy(present, available, scan, window, least_loss)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from core.evaluation.extra_copper import CycleWithExtra, extra_copper
 from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import standing_copper_factor, standing_phase_factor
@@ -69,11 +70,13 @@ def cycle_temperatures(
     phase = standing_phase_factor(heat, motor, speed)
     copper = standing_copper_factor(motor, speed)
 
+    extra = extra_copper(duty, motor)
+
     @functools.cache
     def cut(pieces_per_ramp: int) -> CutCycle:
-        if binned is not None:
-            return binned
-        return cycle_cut(duty, motor.drag, motor.copper_per_torque_squared, pieces_per_ramp, phase, copper)
+        torque = motor.copper_per_torque_squared
+        pieces = binned or cycle_cut(duty, motor.drag, torque, pieces_per_ramp, phase, copper)
+        return pieces if extra is None else CycleWithExtra(pieces, extra)
 
     cycle = settled_cycle(heat.network, cut, heat.law)
     used = cut(cycle.pieces_per_ramp)

@@ -54,9 +54,12 @@ def test_a_supply_cable_counts_as_the_same_resistance_of_the_source_everywhere()
     )
     bare = evaluate(base).candidates[0]
     for result in (one, two):
-        assert result.curves is not None and result.curves.voltage_limit is not None
-        assert result.supply is not None and result.supply.peak_current is not None
+        assert result.curves is not None
+        assert result.curves.voltage_limit is not None
+        assert result.supply is not None
+        assert result.supply.peak_current is not None
     assert one.margin("voltage_reserve") == two.margin("voltage_reserve") != bare.margin("voltage_reserve")
     assert one.supply == two.supply != bare.supply
-    assert one.curves is not None and two.curves is not None
+    assert one.curves is not None
+    assert two.curves is not None
     np.testing.assert_array_equal(one.curves.voltage_limit, two.curves.voltage_limit)

@@ -1,0 +1,75 @@
+"""Copper loss that the torque does not make, laid on the pieces of a cycle: the ripple of the current.
+
+It is there at no load too, so the torque reserve leaves it as it is. Like all copper loss in the network it
+grows with the temperature of the winding; that it also grows as the magnets weaken, which only the current
+of the torque does, is on the safe side by at most the square of the flux that is lost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from core.evaluation.motor_model import MotorModel
+from core.numeric import FloatArray
+from core.physics.heat_network import HeatNetwork
+from core.physics.heat_pieces import HeatPieces
+from core.physics.settled_cycle import CutCycle
+from core.physics.shaft_duty import ShaftDuty
+
+# Into how many steps a ramp of speed is cut, and the number of parts above which each is short enough.
+_STEPS, _MANY_PARTS = 16, 500
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraCopper:
+    """Energy of the extra copper loss since the start of the cycle, at the reference temperature. [s, J]"""
+
+    time: FloatArray
+    energy: FloatArray
+
+    @property
+    def mean(self) -> float:
+        """Mean over the cycle. [W]"""
+        return float(self.energy[-1] / self.time[-1])
+
+    def over(self, duration: FloatArray) -> FloatArray:
+        """Return the mean in each of the pieces that make up the cycle, shape (m,). [W]"""
+        edges = np.append(0.0, np.cumsum(duration))
+        mean: FloatArray = np.diff(np.interp(edges, self.time, self.energy)) / duration
+        return mean
+
+
+def extra_copper(duty: ShaftDuty, motor: MotorModel) -> ExtraCopper | None:
+    """Return the extra copper loss over a cycle; None where there is none."""
+    ripple = motor.feed.ripple
+    if ripple is None:
+        return None
+    start, end, duration = duty.speed_start, duty.speed_end, duty.duration
+    if duration.size <= _MANY_PARTS:
+        share = np.linspace(0.0, 1.0, _STEPS + 1)
+        course = start[:, None] + (end - start)[:, None] * share
+        start, end = course[:, :-1].ravel(), course[:, 1:].ravel()
+        duration = np.repeat(duration / _STEPS, _STEPS)
+    energy = np.cumsum(ripple.mean_loss(start, end) * duration)
+    return ExtraCopper(np.append(0.0, np.cumsum(duration)), np.append(0.0, energy))
+
+
+class CycleWithExtra:
+    """A cycle in pieces with extra copper loss; satisfies `core.physics.settled_cycle.CutCycle`."""
+
+    def __init__(self, cut: CutCycle, extra: ExtraCopper) -> None:
+        self._cut = cut
+        self.duration, self.core_power, self.air_power = cut.duration, cut.core_power, cut.air_power
+        copper = cut.copper.copy()
+        copper[:, 0] += extra.over(cut.duration)
+        self.copper: FloatArray = copper
+
+    def links(self, network: HeatNetwork, temps: FloatArray | None = None) -> FloatArray:
+        """Return the mean conductance of each link in each piece, shape (m, l). [W/K]"""
+        return self._cut.links(network, temps)
+
+    def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
+        """Return the pieces with the conductances of a network at temperatures of its nodes. [SI]"""
+        return replace(self._cut.on(network, temps), copper=self.copper)
