@@ -109,18 +109,19 @@ def power_course(
         raise InputRangeError("number of parts", 0, "", ">= 1")
     for value in (power_start, power_middle, power_end):
         require_finite("power", value, "W")
-    zeros = _zeros_inside(power_start, power_middle, power_end)
-    bounds = np.column_stack((np.zeros_like(duration), zeros, np.ones_like(duration)))
+    a, b = _factors(power_start, power_middle, power_end)
+    bounds = np.empty((duration.size, 4))
+    bounds[:, 0], bounds[:, 1:3], bounds[:, 3] = 0.0, _zeros_inside(power_start, a, b), 1.0
     begin, end = bounds[:, :-1], bounds[:, 1:]
+    there = end > begin
+    place = np.stack((begin, 0.5 * (begin + end), end))
+    power = power_start[:, None] + place * (b[:, None] + place * a[:, None])
     starts = np.concatenate(([0.0], np.cumsum(duration)[:-1]))
-    p0, pm, p1 = (power[:, None] for power in (power_start, power_middle, power_end))
-    full = (
-        starts[:, None] + begin * duration[:, None],
-        (end - begin) * duration[:, None],
-        *(_at(p0, pm, p1, share) for share in (begin, 0.5 * (begin + end), end)),
+    return PowerCourse(
+        (starts[:, None] + begin * duration[:, None])[there],
+        ((end - begin) * duration[:, None])[there],
+        *power[:, there],
     )
-    there = full[1] > 0.0
-    return PowerCourse(*(np.broadcast_to(value, there.shape)[there] for value in full))
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,9 +315,8 @@ def _at(p0: FloatArray, pm: FloatArray, p1: FloatArray, share: float | FloatArra
     return value
 
 
-def _zeros_inside(p0: FloatArray, pm: FloatArray, p1: FloatArray) -> FloatArray:
+def _zeros_inside(p0: FloatArray, a: FloatArray, b: FloatArray) -> FloatArray:
     """Return the two places in (0, 1) where each parabola passes through zero, 0 for none, ascending."""
-    a, b = _factors(p0, pm, p1)
     discriminant = b * b - 4.0 * a * p0
     real = discriminant > 0.0
     q = -0.5 * (b + np.copysign(np.sqrt(np.where(real, discriminant, 0.0)), b))
