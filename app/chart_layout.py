@@ -175,6 +175,9 @@ def _lane_heights(panels: tuple[Panel, ...], room: float, row: float) -> list[fl
 def _ticks(axis: Axis, bounds: tuple[float, float], most: int) -> Ticks:
     """Return the ticks of an axis: its own within the range, else round ones."""
     low, high = bounds
+    if axis.ticks is not None and axis.tick_words is not None:
+        said = [pair for pair in zip(axis.ticks, axis.tick_words, strict=True) if low <= pair[0] <= high]
+        return Ticks(tuple(place for place, _ in said), tuple(words for _, words in said))
     if axis.ticks is not None:
         own = tuple(place for place in axis.ticks if low <= place <= high)
         return Ticks(own, tuple(level_label(axis.shown(place)) for place in own))

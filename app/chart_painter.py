@@ -16,9 +16,10 @@ from PySide6.QtGui import QPainter
 from app.chart_canvas import Align, Canvas
 from app.chart_layout import TICK_GAP, Frame, Layout, TypeSizes, lay_out
 from app.theme import Tokens
-from core.charts.chart import Chart, Point, Series, Style, Width
+from core.charts.chart import Chart, Hatch, Point, Series, Style, Width
 from core.charts.clipping import clip_polygon, clip_polyline, sampled
 from core.charts.contours import contour_lines
+from core.charts.hatching import hatch_lines
 from core.charts.label_placement import CURVE_SIDES, END_SIDES, MARK_SIDES, ON, Box, LabelPlacer, Side
 from core.numeric import FloatArray
 
@@ -138,11 +139,17 @@ class _PanelPainter:
                 self._area(series.x, series.y, base, series.style, FILL_OPACITY)
         for band in panel.bands:
             opacity = FILL_OPACITY if band.faint else BAND_OPACITY
-            self._area(band.x, band.low, band.high, band.style, opacity)
+            self._area(band.x, band.low, band.high, band.style, opacity, band.hatch)
             self._wait_at_curve(band.id, band.label, band.style, frame.points_mm(band.x, band.high), None)
 
     def _area(
-        self, x: FloatArray, first: FloatArray, second: FloatArray, style: Style, opacity: float
+        self,
+        x: FloatArray,
+        first: FloatArray,
+        second: FloatArray,
+        style: Style,
+        opacity: float,
+        hatch: Hatch = "plain",
     ) -> None:
         known = np.isfinite(first) & np.isfinite(second)
         starts = np.flatnonzero(known & ~np.concatenate([[False], known[:-1]]))
@@ -151,7 +158,10 @@ class _PanelPainter:
             there = self._frame.points_mm(x[start:end], first[start:end])
             back = self._frame.points_mm(x[start:end], second[start:end])[::-1]
             outline = clip_polygon(np.vstack([there, back]), self._box)
-            self._canvas.area(outline, self._tokens.colour_of(style), opacity)
+            colour = self._tokens.colour_of(style)
+            self._canvas.area(outline, colour, opacity)
+            for stroke in hatch_lines(outline, hatch):
+                self._canvas.polyline(stroke, colour, WIDTHS_MM["thin"])
 
     def _paint_grid(self) -> None:
         box, tokens, canvas = self._box, self._tokens, self._canvas

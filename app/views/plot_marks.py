@@ -144,8 +144,8 @@ class PanelItems:
             if band.label:
                 self._want_in_band(band, tokens)
         self._show_map(panel.map, tokens)
-        for note in panel.notes:
-            self._want(note.text, note.text, tokens.soft_ink, False, mark=(note.x, note.y))
+        for number, note in enumerate(panel.notes):  # two may have the same words
+            self._want(f"note {number}", note.text, tokens.soft_ink, False, mark=(note.x, note.y))
         for point in panel.points:
             self._want(point.id, point.label, tokens.ink, False, mark=(point.x, point.y))
         self._drop(kept)

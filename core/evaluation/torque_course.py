@@ -20,7 +20,8 @@ class TorqueCourse:
     Arrays have shape (speeds,). `speed` starts at rest, where one phase carries more than its share: the
     torque jumps to that of the next speed as soon as the motor turns. `voltage_limit` is None where it is
     not known, NaN where the speed is not reached. `effects` with shape (sources, speeds) is the relative
-    change by the half width of each of `sources`, None where no uncertainty is known.
+    change by the half width of each of `sources`, `low` and `high` is the band of the torque; None where no
+    uncertainty is known.
     """
 
     speed: FloatArray
@@ -28,6 +29,8 @@ class TorqueCourse:
     voltage_limit: FloatArray | None
     sources: tuple[str, ...]
     effects: FloatArray | None
+    low: FloatArray | None
+    high: FloatArray | None
     shared: tuple[bool, ...]
     frame: str
     variant: str
@@ -88,13 +91,18 @@ def torque_course(result: Result, index: int, gear: Gear | None = None) -> Torqu
     torque = _behind(curves.continuous, through)
     sources: tuple[str, ...] = ()
     shared: tuple[bool, ...] = ()
-    effects = None
+    effects = low = high = None
     if (band := candidate.band) is not None:
         sources, shared = band.sources, band.shared
         rows = [_at_speeds(band.speed, row, curves.speed) for row in band.effects]
         absolute = np.array(rows).reshape(len(rows), len(curves.speed)) * curves.continuous
         with np.errstate(divide="ignore", invalid="ignore"):
             effects = np.where(torque > 0.0, absolute * through.efficiency * ratio / torque, np.nan)
+        # the band has speeds of its own, so it is told as a share of its middle
+        low, high = (
+            _behind(curves.continuous * _at_speeds(band.speed, _share(edge, band.mid), curves.speed), through)
+            for edge in (band.low, band.high)
+        )
     motor = result.project.candidates[index].motor
     return TorqueCourse(
         speed=curves.speed / ratio,
@@ -102,6 +110,8 @@ def torque_course(result: Result, index: int, gear: Gear | None = None) -> Torqu
         voltage_limit=None if curves.voltage_limit is None else _behind(curves.voltage_limit, through),
         sources=sources,
         effects=effects,
+        low=low,
+        high=high,
         shared=shared,
         frame="" if motor is None else motor.name,
         variant=result.project.candidates[index].variant or "",
@@ -112,6 +122,11 @@ def _behind(torque: FloatArray, gear: Gear) -> FloatArray:
     """Return what a motoring torque drives behind a gear; NaN stays, below the drag nothing is left."""
     left: FloatArray = np.maximum(torque - gear.drag_torque, 0.0) * gear.efficiency * abs(gear.ratio)
     return left
+
+
+def _share(edge: FloatArray, middle: FloatArray) -> FloatArray:
+    share: FloatArray = np.divide(edge, middle, out=np.ones_like(edge), where=middle > 0.0)
+    return share
 
 
 def _at_speeds(speed: FloatArray, values: FloatArray, wanted: FloatArray) -> FloatArray:

@@ -139,7 +139,7 @@ def _crossings(
     speed: FloatArray, ratio: FloatArray, low: FloatArray | None, high: FloatArray | None
 ) -> tuple[Crossing, ...]:
     """Return where the ratio passes 1, linear between the speeds; where it only touches 1 nothing crosses."""
-    known = np.flatnonzero(np.isfinite(ratio))
+    known = np.flatnonzero(np.isfinite(ratio) & (True if low is None else np.isfinite(low)))
     x, above = speed[known], ratio[known] - 1.0
     above[np.abs(above) <= _EQUAL] = 0.0
     told = np.flatnonzero(above)
