@@ -20,7 +20,7 @@ from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_geometry import calibration_result
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
-from core.evaluation.losses import mean_losses, supply_demand
+from core.evaluation.losses import mean_losses
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_of
 from core.evaluation.no_duty import NoDuty
 from core.evaluation.operating_points import (
@@ -35,6 +35,7 @@ from core.evaluation.overlap import overlap_findings
 from core.evaluation.overload_findings import overload_findings
 from core.evaluation.rms_point import rms_point
 from core.evaluation.shaft_side import ShaftSide, shaft_side
+from core.evaluation.supply_course import SupplyState, supply_state
 from core.evaluation.supply_findings import supply_findings
 from core.evaluation.temperatures import (
     CycleTemperatures,
@@ -133,6 +134,7 @@ class _Flow:
     voltage: VoltageDemand | None
     temps: CycleTemperatures | None
     peaks: tuple[PeakTemperature, ...]
+    fed: SupplyState | None
 
 
 def _flow(
@@ -152,7 +154,8 @@ def _flow(
     reach = application.site.surroundings.reach_of_fingers
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
-    return _Flow(heat, side, duty, points, voltage, temps, peaks)
+    fed = None if duty is None else supply_state(duty, motor, temps, application.supply)
+    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed)
 
 
 def _result(
@@ -161,7 +164,7 @@ def _result(
     """Return margins, curves, findings and cautions from the steps of a candidate."""
     duty, points, temps = flow.duty, flow.points, flow.temps
     supply = application.supply
-    power = None if duty is None else supply_demand(duty, motor, temps, supply)
+    power = None if flow.fed is None else flow.fed.demand
     findings = _findings(application, candidate, motor, flow)
     margins = ordered(
         [

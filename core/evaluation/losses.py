@@ -1,4 +1,4 @@
-"""Step 4: mean losses by cause and what the supply delivers."""
+"""Step 4: mean losses by cause, and where the power goes at any point of the cycle."""
 
 from __future__ import annotations
 
@@ -7,10 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
-from core.evaluation.operating_points import lowest_voltage
 from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
-from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray, Numeric
 from core.physics.losses import (
     PowerBalance,
@@ -23,17 +21,12 @@ from core.physics.machine_constants import copper_loss_factor
 from core.physics.materials import magnet_flux_factor
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RunAway
-from core.physics.voltage import sagged_voltage
-from core.project.application import Supply
-from core.results import Losses, SupplyDemand
+from core.results import Losses
 
-# 4-point Gauss-Legendre over each part: power along a ramp is a polynomial of degree 2 in the speed but
-# for the drag's exponent. Where it changes sign on the way, the part that flows back has a kink: 32 points
-# meet its energy within 0.2 %.
+# 4-point Gauss-Legendre over each part: the current along a ramp is linear in time but for the drag's exponent.
 _NODE, _WEIGHT = np.polynomial.legendre.leggauss(4)
 _TWO_NODES, _TWO_WEIGHTS = np.polynomial.legendre.leggauss(2)
 _FEW_PARTS, _LARGEST_BLOCK = 5_000, 50_000
-_MANY_NODES, _MANY_WEIGHTS = np.polynomial.legendre.leggauss(32)
 
 
 def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | None) -> Losses | None:
@@ -57,70 +50,6 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
         leads_and_switches=series,
         idle=motor.drive.idle_power,
     )
-
-
-def supply_demand(
-    duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | None, supply: Supply
-) -> SupplyDemand:
-    """Return power and current from the supply over the cycle, and the energy that flows back.
-
-    Winding and magnets at their mean temperatures in the cycle, where these are known, else at the
-    hot ones; for the energy that flows back both are cold, which returns the most. Energy to change the
-    speed of the rotor is shaft power here, so it comes and goes. Currents are at the lowest voltage, less
-    the drop in the source.
-    """
-    winding, magnets = motor.hot_winding_temp, motor.hot_magnet_temp
-    if temps is not None and not isinstance(temps.state, RunAway):
-        network = temps.heat.network
-        winding, magnets = (float(temps.state.mean[node]) for node in (network.winding, network.magnets))
-    blocks = [
-        _block_demand(block, motor, (winding, magnets), supply) for block in duty.blocks(_LARGEST_BLOCK)
-    ]
-    work, peak_power, charge, peak_current, back = np.array(blocks).T
-    fed = lowest_voltage(supply) is not None
-    return SupplyDemand(
-        mean_power=float(work.sum()) / duty.cycle_time,
-        peak_power=float(peak_power.max()),
-        mean_current=float(charge.sum()) / duty.cycle_time if fed else None,
-        peak_current=float(peak_current.max()) if fed else None,
-        energy_back=float(back.sum()),
-    )
-
-
-def _block_demand(
-    duty: ShaftDuty, motor: MotorModel, temps: tuple[float, float], supply: Supply
-) -> tuple[float, float, float, float, float]:
-    """Return work [J], peak power [W], charge [A s], peak current [A] and energy back [J] of some parts.
-
-    The two of the current are 0 where no voltage is known.
-    """
-    node, weight = _rule(duty)
-    torque = _at_nodes(duty.torque_start, duty.torque_end, node)
-    speed = _at_nodes(duty.speed_start, duty.speed_end, node)
-    power = motor_balance(motor, torque, speed, *temps).supply_power
-    work, peak = float(_mean(power, weight) @ duty.duration), float(power.max())
-    back = _energy_back(duty, motor, torque, speed, weight)
-    lowest = lowest_voltage(supply)
-    if lowest is None:
-        return work, peak, 0.0, 0.0, back
-    current = power / sagged_voltage(lowest, source_resistance(supply), power)[0]
-    return work, peak, float(_mean(current, weight) @ duty.duration), float(current.max()), back
-
-
-def _energy_back(
-    duty: ShaftDuty, motor: MotorModel, torque: FloatArray, speed: FloatArray, weight: FloatArray
-) -> float:
-    """Return the energy of a cycle that flows back into the supply, cold winding and magnets. [J]"""
-    cold = motor.cold_temp
-    power = motor_balance(motor, torque, speed, cold, cold).supply_power
-    back = _mean(np.maximum(-power, 0.0), weight)
-    turns = (power.min(axis=1) < 0.0) & (power.max(axis=1) > 0.0)
-    if turns.any():
-        torque = _at_nodes(duty.torque_start[turns], duty.torque_end[turns], _MANY_NODES)
-        speed = _at_nodes(duty.speed_start[turns], duty.speed_end[turns], _MANY_NODES)
-        many = motor_balance(motor, torque, speed, cold, cold).supply_power
-        back[turns] = _mean(np.maximum(-many, 0.0), _MANY_WEIGHTS)
-    return float(back @ duty.duration)
 
 
 def motor_balance(
