@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from msgspec.structs import replace
 from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
@@ -203,34 +204,54 @@ class WhatHelpsPanel(QFrame):
     def _show_button(self) -> None:
         """Let the button say what it would change."""
         change = self._ready
-        self.button.setEnabled(change is not None)
+        twin = None if change is None else _twin(self._document.project, change)
+        self.button.setEnabled(change is not None and twin is None)
         self.said.setText("")
         if change is None:
             return
-        if change.kind == "candidate":
-            self.button.setText(TO_CANDIDATE)
-            name = "" if change.proposal.candidate is None else change.proposal.candidate.name
-            self.said.setText(f"adds “{name}”")
-        else:
+        if change.kind == "application":
             self.button.setText(TO_APPLICATION)
             self.said.setText("holds for all candidates")
+            return
+        self.button.setText(TO_CANDIDATE)
+        if twin is None:
+            name = with_change(self._document.project, change).candidates[-1].name
+            self.said.setText(f"adds “{name}”")
+        else:
+            self.said.setText(f"candidate {letter_of(twin)} is this already")
 
     @Slot()
     def make(self) -> None:
         """Make the current change: one step to undo."""
-        change = self._ready
-        if change is None:
+        change, project = self._ready, self._document.project
+        if change is None or _twin(project, change) is not None:
             return
         words = as_text(change.label, self._preferences.display_units)
         try:
             if change.kind == "candidate":
                 require_room(self._document)
-            after = with_change(self._document.project, change)
+            after = with_change(project, change)
         except AmpturnError as error:
             self.said.setText(str(error))
             return
         what = "Make a candidate" if change.kind == "candidate" else TO_APPLICATION
         self._document.edit(after, f"{what}: {words}")
+        self._show_button()
+
+
+def _twin(project: Project, change: Change) -> int | None:
+    """Return which candidate a change would make once more, by another name or the same; None."""
+    made = change.proposal.candidate
+    if made is None:
+        return None
+    return next(
+        (
+            index
+            for index, candidate in enumerate(project.candidates)
+            if replace(candidate, name=made.name, note=made.note) == made
+        ),
+        None,
+    )
 
 
 def _why_not(result: Result) -> str:

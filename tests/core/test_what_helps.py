@@ -10,7 +10,10 @@ from core.evaluate import evaluate
 from core.evaluation.change_reasons import NOTABLE
 from core.evaluation.what_helps import Change, what_helps, what_helps_steps, with_change
 from core.project import edits
-from core.project.motor_heat import DataSheetHeat
+from core.project.application import Surroundings
+from core.project.duty_cycle import Segment
+from core.project.motor import NoLoadPoint, Variant
+from core.project.motor_heat import ContinuousPoint, DataSheetHeat
 from core.project.mounting import Plate
 from core.project.project import Project
 from core.project.transmission import Transmission
@@ -38,17 +41,35 @@ def winding_temps(change: Change) -> tuple[float, float]:
     return before, after
 
 
-def with_known_plate(of: Project) -> Project:
-    """Return the project with the plate of the data sheet in numbers: what its words say of the frame."""
-    chosen = of.candidates[0]
-    assert chosen.motor is not None
-    plate = Plate(side=0.070, thickness=0.002)
-    variants = tuple(
-        replace(variant, heat=replace(variant.heat, stated_plate=plate))
-        for variant in chosen.motor.variants
-        if isinstance(variant.heat, DataSheetHeat)
+def sheet_variant(variant: Variant, plate: Plate | None) -> Variant:
+    """Return a variant with the heat of a data sheet and a drag, invented ones."""
+    point = ContinuousPoint(speed=544.5, shaft_torque=0.1081, winding_temp=145.0, commutation="six-step")
+    heat = DataSheetHeat(
+        winding_housing_resistance=1.74,
+        housing_ambient_resistance=7.98,
+        winding_time_constant=18.2,
+        motor_time_constant=533.0,
+        stated_mounting="plate in still air",
+        stated_plate=plate,
+        continuous_point=point if variant.kind == "open rotor" else None,
     )
-    return edits.change_candidate(of, 0, motor=replace(chosen.motor, variants=variants))
+    drag = (NoLoadPoint(speed=217.8, drag_torque=0.00554), NoLoadPoint(speed=653.5, drag_torque=0.01075))
+    return replace(variant, heat=heat, no_load=drag)
+
+
+def hot_project(
+    *duty: Segment,
+    plate: Plate | None = None,
+    around: Surroundings = CLEAN,
+    gear: Transmission | None = None,
+) -> Project:
+    """Return a project with the enclosed and the open variant of a motor by its data sheet."""
+    enclosed, opened = candidate(transmission=gear), candidate(variant="open rotor", transmission=gear)
+    assert enclosed.motor is not None
+    variants = tuple(sheet_variant(variant, plate) for variant in enclosed.motor.variants)
+    motor = replace(enclosed.motor, variants=variants)
+    both = tuple(replace(one, motor=motor) for one in (enclosed, opened))
+    return project(*duty, candidates=both, surroundings=around)
 
 
 def test_each_change_is_the_evaluation_of_the_project_it_makes() -> None:
@@ -82,7 +103,7 @@ def test_nothing_of_the_project_is_lost() -> None:
 
 def test_an_enclosed_motor_that_is_too_hot_gains_by_an_open_rotor_at_high_speed() -> None:
     # common practice, no source: the open variant leads except near standstill
-    changes = what_helps(project(*FAST), 0)
+    changes = what_helps(hot_project(*FAST), 0)
     opened = only(changes, "variant")
     assert opened.before.least_margin is not None
     assert opened.before.least_margin < 0.0
@@ -94,7 +115,7 @@ def test_an_enclosed_motor_that_is_too_hot_gains_by_an_open_rotor_at_high_speed(
 
 
 def test_the_way_back_says_that_the_airflow_is_missing() -> None:
-    enclosed = only(what_helps(project(*FAST), 1), "variant")
+    enclosed = only(what_helps(hot_project(*FAST), 1), "variant")
     assert not enclosed.helps
     assert enclosed.gained is not None
     assert enclosed.gained < 0.0
@@ -102,7 +123,7 @@ def test_the_way_back_says_that_the_airflow_is_missing() -> None:
 
 
 def test_a_rewinding_gains_no_heat() -> None:
-    changes = of_subject(what_helps(project(*SLOW), 0), "winding")
+    changes = of_subject(what_helps(hot_project(*SLOW), 0), "winding")
     assert len(changes) == 4
     for change in changes:
         assert not change.helps
@@ -114,7 +135,7 @@ def test_a_rewinding_gains_no_heat() -> None:
 def test_a_winding_for_too_little_voltage_loses_and_says_what_governs() -> None:
     starved = next(
         change
-        for change in of_subject(what_helps(project(*FAST), 0), "winding")
+        for change in of_subject(what_helps(hot_project(*FAST), 0), "winding")
         if str(change.label) == "winding 48 V instead of 24 V"
     )
     assert starved.gained is not None
@@ -151,7 +172,7 @@ def test_rests_are_longer_by_a_tenth_of_the_cycle_and_entered_moves_stay() -> No
     # by hand: 10 % of 3 s, shared by the two rests of 0.5 s
     assert [part.duration for part in made] == pytest.approx([1.0, 1.0, 0.65, 0.65])
     assert [replace(part, duration=1.0) for part in made] == [replace(part, duration=1.0) for part in cycle]
-    assert not of_subject(what_helps(project(*FAST), 0), "rests"), "a drive that never rests"
+    assert not of_subject(what_helps(hot_project(*FAST), 0), "rests"), "a drive that never rests"
 
 
 def test_largest_gain_first_and_what_loses_last() -> None:
@@ -172,8 +193,7 @@ def test_the_next_ratios_that_can_be_had() -> None:
 
 
 def test_a_ratio_without_effect_says_why() -> None:
-    geared = candidate(transmission=GEAR)
-    ratios = of_subject(what_helps(project(*FAST, candidates=(geared,)), 0), "ratio")
+    ratios = of_subject(what_helps(hot_project(*FAST, gear=GEAR), 0), "ratio")
     assert len(ratios) == 2
     assert all("duty is entered at the motor shaft" in str(change.reason) for change in ratios)
     assert all(change.gained == 0.0 for change in ratios)
@@ -181,7 +201,7 @@ def test_a_ratio_without_effect_says_why() -> None:
 
 def test_an_open_rotor_that_is_ruled_out_says_so() -> None:
     dusty = replace(CLEAN, dust="yes")
-    of = project(*SLOW, surroundings=dusty)
+    of = hot_project(*SLOW, around=dusty)
     opened = only(what_helps(of, 0), "variant")
     assert opened.gained is None
     assert not opened.helps
@@ -196,7 +216,7 @@ def test_an_open_rotor_that_is_ruled_out_says_so() -> None:
 
 
 def test_a_larger_plate_gains_and_none_loses_where_the_plate_of_the_data_sheet_is_known() -> None:
-    of = with_known_plate(project(segment(4.0, 0.03, 2.0)))
+    of = hot_project(segment(4.0, 0.03, 2.0), plate=Plate(side=0.050, thickness=0.002))
     without, twice = sorted(
         of_subject(what_helps(of, 0), "mounting"), key=lambda change: change.gained or 0.0
     )
@@ -206,30 +226,30 @@ def test_a_larger_plate_gains_and_none_loses_where_the_plate_of_the_data_sheet_i
     assert twice.proposal.application is not None
     plate = twice.proposal.application.site.mounting.plate
     assert plate is not None
-    assert (plate.side, plate.thickness, plate.material) == (0.140, 0.002, "aluminium")
+    assert (plate.side, plate.thickness, plate.material) == (0.100, 0.002, "aluminium")
     on_it = with_change(of, twice)
     labels = {str(change.label) for change in of_subject(what_helps(on_it, 0), "mounting")}
     assert "plate as in the data sheet" in labels
 
 
 def test_a_mounting_that_cannot_be_applied_says_why() -> None:
-    mounting = only(what_helps(project(*SLOW), 0), "mounting")
+    mounting = only(what_helps(hot_project(*SLOW), 0), "mounting")
     assert mounting.gained == 0.0
     assert "the plate of its data sheet is not known" in str(mounting.reason)
 
 
 def test_other_current_has_the_ratio_of_copper_losses_as_its_reason() -> None:
-    current = only(what_helps(project(*SLOW), 0), "current")
+    current = only(what_helps(hot_project(*SLOW), 0), "current")
     assert str(current.label) == "six-step current instead of sinusoidal"
     # closed form for a sinusoidal EMF: mean torque of a 60 degree sector is 3/pi of its peak, so the same
     # torque takes (pi^2/6) / (3/2) = 1.0966 times the copper loss
     assert "takes 1.10 times the copper loss" in str(current.reason)
-    six_step = edits.change_candidate(project(*SLOW), 0, commutation="six-step")
+    six_step = edits.change_candidate(hot_project(*SLOW), 0, commutation="six-step")
     assert only(what_helps(six_step, 0), "current").helps
 
 
 def test_cooler_air_is_ten_kelvin_cooler() -> None:
-    cooler = only(what_helps(project(*SLOW), 0), "ambient")
+    cooler = only(what_helps(hot_project(*SLOW), 0), "ambient")
     assert cooler.helps
     assert cooler.proposal.application is not None
     assert cooler.proposal.application.site.ambient == 30.0
@@ -237,7 +257,7 @@ def test_cooler_air_is_ten_kelvin_cooler() -> None:
 
 def test_the_governing_room_is_not_touched_by_heat() -> None:
     of = edits.change_application_part(
-        project(*SLOW), ("requirements", "envelope", "largest_diameter"), 0.030
+        hot_project(*SLOW), ("requirements", "envelope", "largest_diameter"), 0.030
     )
     ambient = only(what_helps(of, 0), "ambient")
     assert ambient.gained == 0.0
@@ -247,12 +267,12 @@ def test_the_governing_room_is_not_touched_by_heat() -> None:
 def test_without_a_duty_there_is_nothing_to_gain() -> None:
     assert what_helps(project(), 0) == ()
     assert list(what_helps_steps(project(), 0)) == []
-    trace = edits.change_application(project(*SLOW), duty_from="trace")
+    trace = edits.change_application(hot_project(*SLOW), duty_from="trace")
     assert what_helps(trace, 0) == ()
 
 
 def test_a_step_is_one_evaluation() -> None:
-    steps = list(what_helps_steps(project(*SLOW), 0))
+    steps = list(what_helps_steps(hot_project(*SLOW), 0))
     assert steps[:-1] == [None] * (len(steps) - 1)
     assert steps[-1] is not None
     assert len(steps) == len(steps[-1]) + 2
