@@ -165,6 +165,7 @@ class MenuBar(QObject):
         self.table = self._add(self.view, "&Segment table", window.toggle_table, "Ctrl+T")
         self.efficiency = self._add(self.view, "&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
         self.from_cold = self._add(self.view, "Cycle or heating up from &cold", window.toggle_from_cold)
+        self._add(self.view, "&Heat flow", partial(window.bench.cycle.turn_to, "heat flow"))
         self._add(self.view, "&Load by cause", partial(window.show_page_of_cycle, "load"))
         self._add(self.view, "Rat&io study", partial(window.show_page_of_cycle, "ratio"))
         self._add(self.view, "&What would help", partial(window.bench.cycle.turn_to, "what would help"))

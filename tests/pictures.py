@@ -55,6 +55,13 @@ def _winch(window: MainWindow) -> None:
     window.selection.select_segment(4)
 
 
+def _heat_flow(window: MainWindow) -> None:
+    window.files.open_sample(SAMPLE_FOLDER / "sample_carousel.json")
+    window.bench.cycle.turn_to("heat flow")
+    QTest.qWait(CALM)
+    window.bench.cycle.heat_flow.canvas.chosen.emit(1)
+
+
 def _what_helps(window: MainWindow) -> None:
     window.files.open_sample(SAMPLE_FOLDER / "sample_carousel.json")
     window.bench.cycle.turn_to("what would help")
@@ -77,6 +84,7 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_segment_table": _segment_table,
     "bench_from_cold": _from_cold,
     "bench_load": _winch,
+    "bench_heat_flow": _heat_flow,
     "bench_what_helps": _what_helps,
     "bench_mechanism_asked": _mechanism_asked,
     "bench_empty": _empty,

@@ -23,7 +23,7 @@ CHARACTER: Final = 0.56
 
 _LONGEST_LINE: Final = 12  # characters of a name before it is broken
 _PADDING, _BAR, _BIG = 0.45, 0.5, 1.3  # around the words of a box; under them; the row of the temperature
-_LEAST_GAP_AIR, _WIDEST_GAP = 0.9, 12.0  # beside a label between two boxes; between two boxes
+_LEAST_GAP_AIR, _WIDEST_GAP = 0.9, 16.0  # beside a label between two boxes; between two boxes
 _STEP, _FEET = 1.7, 0.9  # from bridge to bridge; from the lowest bridge to the boxes
 _DROP, _DEEPEST_DROP, _RAIL = 2.6, 4.2, 1.7  # from the boxes to the rail; height of the rail
 _EDGE: Final = 0.8

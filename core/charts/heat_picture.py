@@ -254,12 +254,12 @@ def _line(
     names = (*flows.nodes, *flows.sinks)
     fall = units.format_quantity(abs(float(every[a] - every[b])), Kind.TEMPERATURE_DIFFERENCE)
     law = [f"{names[a]} to {names[b]}: {units.format_quantity(abs(total), Kind.POWER)} over {fall}"]
+    way = -1.0 if total < 0.0 else 1.0
     for link in links:
         words = flows.laws[link].text(units)
         if len(links) > 1:
-            words = (
-                f"{flows.links[link]}, {units.format_quantity(abs(float(flow[link])), Kind.POWER)}: {words}"
-            )
+            part = way * _sign(flows, link) * float(flow[link])
+            words = f"{flows.links[link]}, {units.format_quantity(part, Kind.POWER)}: {words}"
         elif flows.links[link] != f"{names[a]} to {names[b]}":
             words = f"{flows.links[link]}: {words}"
         law.append(words)
