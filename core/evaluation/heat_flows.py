@@ -25,7 +25,7 @@ from core.units import Kind
 _INSTANTS, _MOST_A_PIECE = 600, 60
 # Times closer than this share of the cycle are one: sums of durations differ in their last digits.
 _SAME_TIME = 1e-12
-_BLOCK = 50_000
+_BLOCK = 4_000
 
 
 def heat_flows(temps: CycleTemperatures, duty: ShaftDuty, motor: MotorModel) -> HeatFlows:

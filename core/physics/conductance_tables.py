@@ -7,12 +7,18 @@ speed. Tables take the correlations out of the inner loops: looking up costs a f
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import functools
+from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, read_only
+
+# A ramp whose speed changes by less than this share of itself counts as constant.
+_LEAST_CHANGE: Final = 1e-6
+_MOST_REMEMBERED: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +31,8 @@ class ForcedTable:
         Last speed of the table; beyond it the last slope in the root of the speed goes on. [rad/s]
     conductance : ndarray, shape (k, l)
         Conductance of the l links at :math:`\omega_i = \omega_\mathrm{max} (i/(k-1))^2`. [W/K]
+    cubed : ndarray, shape (k, l)
+        Its third power, made from it. [W^3/K^3]
 
     Raises
     ------
@@ -39,6 +47,7 @@ class ForcedTable:
 
     highest: float
     conductance: FloatArray
+    cubed: FloatArray = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         if not 0.0 < self.highest < np.inf:
@@ -46,12 +55,22 @@ class ForcedTable:
         if not (self.conductance >= 0.0).all():
             worst = float(np.nanmin(self.conductance))
             raise InputRangeError("rotor-driven heat conductance", worst, "W/K", ">= 0")
-        read_only(self.conductance)
+        object.__setattr__(self, "cubed", self.conductance**3)
+        read_only(self.conductance, self.cubed)
 
     def at(self, speed: FloatArray) -> FloatArray:
         """Return the rotor-driven conductances at speeds of either sign, shape (m, l). [W/K]"""
-        last = len(self.conductance) - 1
-        return _straight(self.conductance, np.sqrt(np.abs(speed) / self.highest) * last)
+        return _straight(self.conductance, _place(speed, self.highest, len(self.conductance)))
+
+    def ramp_weights(self, speed_start: FloatArray, speed_end: FloatArray) -> FloatArray:
+        """Return the weights of the tabulated speeds in the time means over linear ramps, shape (m, k). [-]
+
+        Ramps of 200 pieces at most are remembered: speeds stay while torques are changed.
+        """
+        count = len(self.conductance)
+        if speed_start.size > _MOST_REMEMBERED:
+            return _ramp_weights(speed_start, speed_end, self.highest, count)
+        return _remembered_weights(speed_start.tobytes(), speed_end.tobytes(), self.highest, count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +87,8 @@ class TemperatureTable:
         Step in the root of the temperature difference; the table starts at no difference. [K^0.5]
     natural : ndarray, shape (d, l)
         Natural convection of the links at these differences. [W/K]
+    entries : ndarray, shape ((k + d) l,)
+        Both tables line by line, made from them. [W/K]
 
     Raises
     ------
@@ -90,6 +111,7 @@ class TemperatureTable:
     fixed: FloatArray
     difference_step: float
     natural: FloatArray
+    entries: FloatArray = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         for name, step in (("mean temperature", self.mean_step), ("difference", self.difference_step)):
@@ -98,14 +120,81 @@ class TemperatureTable:
         for kind, table in (("fixed", self.fixed), ("natural", self.natural)):
             if not (table >= 0.0).all():
                 raise InputRangeError(f"{kind} heat conductance", float(np.nanmin(table)), "W/K", ">= 0")
-        read_only(self.fixed, self.natural)
+        object.__setattr__(self, "entries", np.concatenate((self.fixed, self.natural), axis=None))
+        read_only(self.fixed, self.natural, self.entries)
 
     def at(self, temp_a: FloatArray, temp_b: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Return fixed and natural conductance for the ends' temperatures, all shapes (m, l). [W/K]"""
-        mean = (0.5 * (temp_a + temp_b) - self.mean_start) / self.mean_step
-        difference = np.sqrt(np.abs(temp_a - temp_b)) / self.difference_step
-        fixed = np.maximum(_straight_by_column(self.fixed, mean), 0.0)
-        return fixed, np.maximum(_straight_by_column(self.natural, difference), 0.0)
+        """Return fixed and natural conductance for the ends' temperatures, all shapes (..., l). [W/K]"""
+        place = np.empty((2, *temp_a.shape))
+        place[0] = (0.5 * (temp_a + temp_b) - self.mean_start) / self.mean_step
+        place[1] = np.sqrt(np.abs(temp_a - temp_b)) / self.difference_step
+        # both tables in one look-up, the second one behind the first
+        lines, links = len(self.fixed), self.fixed.shape[1]
+        last = np.array([lines - 2, len(self.natural) - 2]).reshape(2, *[1] * temp_a.ndim)
+        below = np.minimum(np.maximum(place.astype(np.int64), 0), last)
+        entry = below * links + np.arange(links)
+        entry[1] += lines * links
+        low, high = self.entries.take(entry), self.entries.take(entry + links)
+        fixed, natural = np.maximum(low + (place - below) * (high - low), 0.0)
+        return fixed, natural
+
+
+def _place(speed: FloatArray, highest: float, count: int) -> FloatArray:
+    """Return the places of speeds of either sign among lines spaced evenly in the root of the speed. [-]"""
+    place: FloatArray = np.sqrt(np.abs(speed) / highest) * (count - 1)
+    return place
+
+
+@functools.lru_cache(maxsize=32)
+def _remembered_weights(speed_start: bytes, speed_end: bytes, highest: float, count: int) -> FloatArray:
+    weights = _ramp_weights(np.frombuffer(speed_start), np.frombuffer(speed_end), highest, count)
+    read_only(weights)
+    return weights
+
+
+def _ramp_weights(speed_start: FloatArray, speed_end: FloatArray, highest: float, count: int) -> FloatArray:
+    r"""Return the weights of lines in means over ramps of what is straight between the lines, shape (m, k).
+
+    With p the place among the lines, :math:`\omega \propto p^2`: the mean over a ramp is the difference of
+    two integrals over :math:`p^2` from standstill, exact however coarse the ramp. The integral is odd in
+    the speed, which lets a ramp pass through standstill.
+    """
+    ends = [_place(speed, highest, count) for speed in (speed_start, speed_end)]
+    squares = [np.sign(w) * p * p for w, p in zip((speed_start, speed_end), ends, strict=True)]
+    change = (squares[1] - squares[0])[:, None]
+    ramp = np.abs(change) > _LEAST_CHANGE * (ends[0] ** 2 + ends[1] ** 2)[:, None]
+    first, last = (
+        np.sign(w)[:, None] * _integral_weights(p, count)
+        for w, p in zip((speed_start, speed_end), ends, strict=True)
+    )
+    middle = _place(0.5 * (speed_start + speed_end), highest, count)
+    return np.where(ramp, (last - first) / np.where(ramp, change, 1.0), _line_weights(middle, count))
+
+
+def _line_weights(place: FloatArray, count: int) -> FloatArray:
+    """Return the weights of lines in a straight interpolation at places among them, shape (m, k)."""
+    below = np.clip(place.astype(np.int64), 0, count - 2)
+    weights, row = np.zeros((place.size, count)), np.arange(place.size)
+    weights[row, below] = 1.0 + below - place
+    weights[row, below + 1] = place - below
+    return weights
+
+
+def _integral_weights(place: FloatArray, count: int) -> FloatArray:
+    """Return the weights of lines in the integral over p^2 from 0 to places p, shape (m, k).
+
+    A whole interval from line i gives i + 1/3 to its lower and i + 2/3 to its upper line.
+    """
+    below = np.clip(place.astype(np.int64), 0, count - 2)
+    row, line, beyond = np.arange(place.size), np.arange(count), place - below
+    whole = 2.0 * line
+    whole[0] = 1.0 / 3.0
+    weights = np.where(line < below[:, None], whole, 0.0)
+    upper = beyond**2 * (below + beyond * (2.0 / 3.0))
+    weights[row, below] = beyond * (2.0 * below + beyond) - upper
+    weights[row, below] += np.where(below > 0, below - 1.0 / 3.0, 0.0)  # of the last whole interval
+    weights[row, below + 1] = upper
+    return weights
 
 
 def _straight(table: FloatArray, place: FloatArray) -> FloatArray:
@@ -114,12 +203,3 @@ def _straight(table: FloatArray, place: FloatArray) -> FloatArray:
     share = (place - below)[:, None]
     mixed: FloatArray = table[below] * (1.0 - share) + table[below + 1] * share
     return np.maximum(mixed, 0.0)
-
-
-def _straight_by_column(table: FloatArray, place: FloatArray) -> FloatArray:
-    """Return entries of a table between its lines, shape (m, l); each column at a place of its own."""
-    below = np.clip(place.astype(np.int64), 0, len(table) - 2)
-    column = np.arange(table.shape[1])
-    share = place - below
-    mixed: FloatArray = table[below, column] * (1.0 - share) + table[below + 1, column] * share
-    return mixed

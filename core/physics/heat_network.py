@@ -223,11 +223,12 @@ def link_conductance_at(network: HeatNetwork, speed: FloatArray, temps: FloatArr
 
 
 def _parts_at(network: HeatNetwork, temps: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return fixed and natural parts for temperatures of the nodes, shape (m, n), as (m, l)."""
+    """Return fixed and natural parts for temperatures of the nodes, shape (..., n), as (..., l)."""
     assert network.by_temperature is not None
-    sinks = np.broadcast_to(network.sink_temp, (len(temps), network.sink_temp.size))
-    every = np.concatenate((temps, sinks), axis=1)
-    return network.by_temperature.at(every[:, network.end_a], every[:, network.end_b])
+    n = len(network.nodes)
+    every = np.empty((*temps.shape[:-1], n + network.sink_temp.size))
+    every[..., :n], every[..., n:] = temps, network.sink_temp
+    return network.by_temperature.at(every[..., network.end_a], every[..., network.end_b])
 
 
 def _forced(network: HeatNetwork, speed: FloatArray) -> FloatArray:
@@ -259,18 +260,21 @@ def mean_link_conductance(
 
     Notes
     -----
-    Gauss-Legendre with 5 nodes; a ramp from standstill is met to about 1e-3 of the forced part and
-    better once it is halved.
+    Tabulated conductances are integrated exactly, straight between the lines of the table; the power of
+    the speed by Gauss-Legendre with 5 nodes: a ramp from standstill is met to about 1e-3 of the forced
+    part and better once it is halved.
 
     References
     ----------
     M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 25.4.29 (from memory).
     """
     fixed, natural = network.fixed, network.natural
-    if temps is not None and network.by_temperature is not None:
-        fixed, natural = _parts_at(network, temps[None, :])
-    turning = network.forced is not None or network.rotating.any()
-    if not turning or np.array_equal(speed_start, speed_end):
+    if temps is not None:
+        fixed, natural = conductance_parts(network, temps)
+    if network.forced is not None:
+        blend = np.cbrt(natural**3 + network.forced.cubed)
+        return fixed + np.maximum(network.forced.ramp_weights(speed_start, speed_end) @ blend, 0.0)
+    if not network.rotating.any() or np.array_equal(speed_start, speed_end):
         return fixed + np.cbrt(natural**3 + _forced(network, speed_start) ** 3)
     middle, half = 0.5 * (speed_start + speed_end), 0.5 * (speed_end - speed_start)
     speeds = middle[:, None] + half[:, None] * _GAUSS_NODE
@@ -301,8 +305,7 @@ def conductance_parts(network: HeatNetwork, temps: FloatArray) -> tuple[FloatArr
     """
     if network.by_temperature is None:
         return network.fixed, network.natural
-    fixed, natural = _parts_at(network, temps[None, :])
-    return fixed[0], natural[0]
+    return _parts_at(network, temps)
 
 
 def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatArray, FloatArray]:

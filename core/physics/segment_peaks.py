@@ -1,9 +1,10 @@
 r"""The highest temperature inside pieces, found exactly.
 
 Within a piece a temperature is :math:`T(t) = T_0 + \sum_k c_k \int_0^t e^{-s_k \tau} d\tau`. Every term
-moves one way only, so the sum of the rising terms bounds the peak: most pieces are ruled out without a
-look inside. In the others the stationary points are the zeros of a sum of exponentials, and those are
-enclosed by the zeros of a sum with one term less (Rolle).
+moves one way only, so the sum of the rising terms bounds the peak, and so does the higher end with what the
+terms bow over their chords: most pieces are ruled out without a look inside. In the others the stationary
+points are the zeros of a sum of exponentials, and those are enclosed by the zeros of a sum with one term
+less (Rolle).
 """
 
 from __future__ import annotations
@@ -140,7 +141,7 @@ def peaks(curves: TemperatureCurves) -> Peaks:
     if hot_start.any():
         value, piece = np.where(hot_start, curves.start[0], value), np.where(hot_start, 0, piece)
         offset = np.where(hot_start, 0.0, offset)
-    bound = curves.start + np.add.reduce(np.maximum(curves.rise, 0.0), axis=-1)
+    bound = np.minimum(_rising_terms(curves), _bowed_ends(curves, ends))
     inside = bound > value + _PEAK_TOLERANCE
     if inside.any():
         inside &= _may_turn_down(curves)
@@ -155,6 +156,20 @@ def peaks(curves: TemperatureCurves) -> Peaks:
                 if height > value[i]:
                     value[i], piece[i], offset[i] = height, j, time
     return Peaks(value, piece, offset)
+
+
+def _rising_terms(curves: TemperatureCurves) -> FloatArray:
+    bound: FloatArray = curves.start + np.add.reduce(np.maximum(curves.rise, 0.0), axis=-1)
+    return bound
+
+
+def _bowed_ends(curves: TemperatureCurves, ends: FloatArray) -> FloatArray:
+    # a term stands above its chord by at most an eighth of its greatest bend times the square of the
+    # duration: of its rise the share x^2/8/(1 - exp(-x)) < x (1 + x)/8 with x = |s| d
+    x = curves.rate * curves.duration[:, None]
+    bow = np.maximum((0.125 * x * (1.0 + np.abs(x)))[:, None, :] * curves.rise, 0.0)
+    bound: FloatArray = np.maximum(curves.start, ends) + np.add.reduce(bow, axis=-1)
+    return bound
 
 
 def _may_turn_down(curves: TemperatureCurves) -> BoolArray:

@@ -31,6 +31,9 @@ _MOST_STEPS = 80
 # Surface coefficients that belong to temperatures off by so much change the factor by about 2e-4 of itself,
 # less where radiation and solid conduction carry their part. [K]
 _COEFFICIENT_TOLERANCE = 0.3
+# The first guess of a limit state; what is left after a change by this is a tenth of it. [K]
+_GUESS_TOLERANCE = 0.1
+_MOST_GUESSES = 4
 # No first prediction of a limit state goes beyond this multiple of the present rises.
 _MOST_RISE = 20.0
 
@@ -329,7 +332,7 @@ def _without_copper_loss(search: _Search) -> _Trial:
 def _at_the_limit(search: _Search, full: _Trial) -> _Trial:
     # where coefficients follow the temperatures, those of the drag alone say little about the limit: the
     # averaged network with the coefficients of a guess, and what the cycle adds to its own averaged network,
-    # give a better guess of the means at the first limit; from all rises in proportion two rounds will do
+    # give a better guess of the means at the first limit; from all rises in proportion two or three rounds do
     assert search.pieces_at is not None
     own_base, own_rise = _averaged_response(search, search.pieces)
     added = full.mean - own_base - own_rise * full.actual_loss
@@ -337,12 +340,14 @@ def _at_the_limit(search: _Search, full: _Trial) -> _Trial:
     cold = float(search.network.sink_temp.max())
     room = np.where(full.peak > cold, (search.limits - cold) / np.maximum(full.peak - cold, 1e-9), np.inf)
     mean, loss = cold + (full.mean - cold) * min(float(room.min()), _MOST_RISE), full.actual_loss
-    for _ in range(2):
+    for _ in range(_MOST_GUESSES):
         base, rise = _averaged_response(search, search.pieces_at(mean))
         base = base + added
         reach = (search.limits - base) / np.maximum(rise + ripple, 1e-9)
         loss = min(max(float(reach.min()), 0.1 * full.actual_loss), 1e3 * full.actual_loss)
-        mean = base + rise * loss
+        before, mean = mean, base + rise * loss
+        if np.abs(mean - before).max() <= _GUESS_TOLERANCE:
+            break
     if abs(loss - full.actual_loss) < 1e-3 * full.actual_loss:
         loss *= 1.01  # two points on one spot give no line
     return _Trial(
