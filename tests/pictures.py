@@ -65,6 +65,9 @@ def _heat_flow(window: MainWindow) -> None:
 def _what_helps(window: MainWindow) -> None:
     window.files.open_sample(SAMPLE_FOLDER / "sample_carousel.json")
     window.bench.cycle.turn_to("what would help")
+    panel = window.bench.cycle.what_helps
+    while panel.result is None or panel.is_late(panel.result):  # a dozen evaluations
+        QTest.qWait(50)
 
 
 def _mechanism_asked(window: MainWindow) -> None:

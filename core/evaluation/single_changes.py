@@ -68,11 +68,7 @@ def _mountings(application: Application, candidate: Candidate) -> Iterator[Propo
     present = now.plate or stated
     if present is not None:
         plate = Plate(side=2.0 * present.side, thickness=present.thickness)
-        label = sentence(
-            "aluminium plate of twice the side, {side}, {thickness} thick",
-            side=(plate.side, Kind.LENGTH),
-            thickness=(plate.thickness, Kind.LENGTH),
-        )
+        label = sentence("aluminium plate of twice the side, {side}", side=(plate.side, Kind.LENGTH))
         yield _mounted(application, Mounting(name="aluminium plate of twice the side", plate=plate), label)
 
 
