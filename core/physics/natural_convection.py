@@ -15,6 +15,7 @@ from core.physics.air import air_at
 from core.physics.input_ranges import require_positive
 
 GRAVITY: Final = 9.80665
+"""[m/s2]"""
 CYLINDER_RANGE: Final = (0.0, 1e12)
 """Rayleigh numbers of the horizontal cylinder. [-]"""
 PLATE_RANGE: Final = (0.0, 1e12)
@@ -54,8 +55,10 @@ def rayleigh_number(length: float, surface_temp: Numeric, air_temp: Numeric, pre
 
     Examples
     --------
-    >>> 4e5 < float(rayleigh_number(0.05, 85.0, 25.0, 101325.0)) < 6e5
-    True
+    Air at 55 degC: 9.807 / 328.15 * 60 * 0.05**3 * 0.7005 / 1.8372e-5**2
+
+    >>> round(float(rayleigh_number(0.05, 85.0, 25.0, 101325.0)) / 1e5, 2)
+    4.65
     """
     require_positive("length of the surface", length, "m")
     film = 0.5 * (np.asarray(surface_temp, dtype=float) + air_temp)
@@ -80,6 +83,11 @@ def cylinder_nusselt(rayleigh: Numeric, prandtl: Numeric) -> FloatArray:
     -------
     nusselt : ndarray, broadcast shape
         :math:`(0.60 + 0.387 Ra^{1/6}/[1 + (0.559/Pr)^{9/16}]^{8/27})^2`, Ra up to 1e12. [-]
+
+    Notes
+    -----
+    The form for all flow. From Ra 1e4 to 1e6 their form for laminar flow gives 2 to 12 % less, Morgan's
+    law 5 to 11 % more: the full form stands between them.
 
     References
     ----------
@@ -108,6 +116,11 @@ def vertical_plate_nusselt(rayleigh: Numeric, prandtl: Numeric) -> FloatArray:
     -------
     nusselt : ndarray, broadcast shape
         :math:`(0.825 + 0.387 Ra^{1/6}/[1 + (0.492/Pr)^{9/16}]^{8/27})^2`, Ra up to 1e12. [-]
+
+    Notes
+    -----
+    The form for all flow. Their form for laminar flow, recommended below Ra 1e9, gives up to 7.5 % more from
+    Ra 1e3 to 3e6: the full form errs to the hotter side at the size of a motor and its plate.
 
     References
     ----------
@@ -207,10 +220,10 @@ def horizontal_cylinder_coefficient(
 
     Examples
     --------
-    A hand-sized motor has a few watts per square metre and kelvin:
+    Ra 4.651e5 gives Nu 11.73; times 0.02841 W/(m K) / 0.05 m
 
-    >>> 5.0 < float(horizontal_cylinder_coefficient(0.05, 85.0, 25.0, 101325.0)) < 8.0
-    True
+    >>> round(float(horizontal_cylinder_coefficient(0.05, 85.0, 25.0, 101325.0)), 2)
+    6.67
     """
     rayleigh = rayleigh_number(diameter, surface_temp, air_temp, pressure)
     air = air_at(0.5 * (np.asarray(surface_temp, dtype=float) + air_temp), pressure)
@@ -248,8 +261,10 @@ def vertical_plate_coefficient(
 
     Examples
     --------
-    >>> 4.0 < float(vertical_plate_coefficient(0.1, 60.0, 25.0, 101325.0)) < 8.0
-    True
+    Ra 2.598e6 gives Nu 21.40; times 0.02746 W/(m K) / 0.1 m
+
+    >>> round(float(vertical_plate_coefficient(0.1, 60.0, 25.0, 101325.0)), 2)
+    5.88
     """
     rayleigh = rayleigh_number(height, surface_temp, air_temp, pressure)
     air = air_at(0.5 * (np.asarray(surface_temp, dtype=float) + air_temp), pressure)

@@ -9,7 +9,7 @@ import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
-from core.physics.input_ranges import require_not_negative, require_positive
+from core.physics.input_ranges import require_not_negative, require_one_of, require_positive
 
 CONDUCTIVITY: Final = {
     "aluminium": 160.0,
@@ -102,9 +102,17 @@ def equal_area_radius(side: float) -> float:
     InputRangeError
         If the side is not positive.
 
+    Notes
+    -----
+    As a fin around a round root of diameter d the disc conducts more than the square, never less: by at
+    most 0.5 % for sides of 4 d, 1.2 % for 2 d, 2.5 % for 1.5 d, but 7 % for 1.2 d and 22 % for 1.05 d, where
+    the middle of each side comes close to the root. That is at an efficiency of the fin of 0.5 to 0.65; a
+    plate that conducts well errs far less.
+
     References
     ----------
-    Equal area, common practice, no source; compared with the square plate solved in two dimensions.
+    Equal area, common practice, no source; compared with the square plate solved in two dimensions by
+    finite elements.
 
     Examples
     --------
@@ -211,6 +219,8 @@ def bracket_conductance(
     ------
     InputRangeError
         If a dimension is not positive or a coefficient negative.
+    UnitError
+        If there is no such end.
 
     References
     ----------
@@ -232,6 +242,7 @@ def bracket_conductance(
     ):
         require_positive(name, value, unit)
     require_not_negative("coefficient of the bracket", coefficient, "W/(m2 K)")
+    require_one_of("end of the bracket", end, ("insulated", "at ambient"))
     m = np.sqrt(np.asarray(coefficient, dtype=float) * perimeter / (conductivity * section))
     bar = conductivity * section
     steep = np.tanh(m * length)
@@ -254,6 +265,11 @@ def in_series(first: Numeric, second: Numeric) -> FloatArray:
     conductance : ndarray, broadcast shape
         0 where one of them is. [W/K]
 
+    Raises
+    ------
+    InputRangeError
+        If one is negative.
+
     References
     ----------
     Textbook form (from memory).
@@ -263,6 +279,8 @@ def in_series(first: Numeric, second: Numeric) -> FloatArray:
     >>> float(in_series(1.0, 1.0)), float(in_series(2.0, np.inf)), float(in_series(0.0, 5.0))
     (0.5, 2.0, 0.0)
     """
+    require_not_negative("conductance in series", first, "W/K")
+    require_not_negative("conductance in series", second, "W/K")
     with np.errstate(divide="ignore"):
         resistance = 1.0 / np.asarray(first, dtype=float) + 1.0 / np.asarray(second, dtype=float)
     conductance: FloatArray = np.asarray(1.0 / resistance)
