@@ -2,7 +2,8 @@
 
 What is not known of both motors alike (the same surface law, the same frame) changes both in the same way and
 cancels as far as it does; what is not known of each alone does not. The band is the root of the sum of
-squares of all these, as in the guide to the expression of uncertainty in measurement (JCGM 100, from memory).
+squares of all these as a factor up and down: the guide to the expression of uncertainty in measurement
+(JCGM 100, from memory).
 """
 
 from __future__ import annotations
@@ -104,7 +105,8 @@ def ratio_of(first: TorqueCourse, second: TorqueCourse, at_load: bool = False) -
     spread = _spread(first, second, speed)
     low = high = None
     if spread is not None:
-        low, high = np.maximum(ratio * (1.0 - spread), 0.0), ratio * (1.0 + spread)
+        # a factor both ways, so that the ratio of second to first has the inverse band
+        low, high = ratio / (1.0 + spread), ratio * (1.0 + spread)
         read_only(low, high)
     read_only(speed, ratio)
     return TorqueRatio(speed, ratio, low, high, _crossings(speed, ratio, low, high), at_load)
