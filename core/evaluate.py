@@ -7,15 +7,19 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from core.deferred import Deferred
+from core.evaluation.bus_state import BusState, bus_state
 from core.evaluation.cautions import cautions
 from core.evaluation.coupling import coupling_findings
 from core.evaluation.criteria_drive import drive_margins
 from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
+from core.evaluation.criteria_supply import supply_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import drawn_speed, plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
+from core.evaluation.electronics_side import Cycle, electronics_side
+from core.evaluation.feeding_findings import feeding_findings
 from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_geometry import calibration_result
@@ -135,6 +139,7 @@ class _Flow:
     temps: CycleTemperatures | None
     peaks: tuple[PeakTemperature, ...]
     fed: SupplyState | None
+    bus: BusState | None
 
 
 def _flow(
@@ -155,7 +160,8 @@ def _flow(
     touch = None if reach == "no" else touch_threshold(requirements.touch_contact)
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
     fed = None if duty is None else supply_state(duty, motor, temps, application.supply)
-    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed)
+    bus = None if fed is None else bus_state(fed, application.supply, motor.drive)
+    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed, bus)
 
 
 def _result(
@@ -165,16 +171,23 @@ def _result(
     duty, points, temps = flow.duty, flow.points, flow.temps
     supply = application.supply
     power = None if flow.fed is None else flow.fed.demand
-    findings = _findings(application, candidate, motor, flow)
+    top = 0.0 if points is None else float(abs(points.speed).max())
+    curves = plane_curves(supply, application.requirements, motor, flow.heat, top)
+    by_drive = drive_margins(application.requirements.targets, duty, points, flow.voltage, motor)
+    electronics = electronics_side(
+        application, motor, Cycle(duty, points, temps, flow.peaks, power, curves, tuple(by_drive))
+    )
+    findings = (*_findings(application, candidate, motor, flow), *electronics.findings)
     margins = ordered(
         [
             *heat_margins(application, flow.heat, temps, flow.peaks),
-            *drive_margins(application.requirements.targets, duty, points, flow.voltage, motor),
+            *by_drive,
+            *electronics.margins,
             *gear_margins(application, candidate.transmission, flow.side.gear),
             *place_margins(application, motor),
+            *supply_margins(application, motor, flow.fed, flow.bus),
         ]
     )
-    top = 0.0 if points is None else float(abs(points.speed).max())
     drawn = flow.side.load_points
     if drawn is None and duty is not None and points is not None:
         drawn = load_points(duty, points, flow.voltage, motor.inertia)
@@ -184,13 +197,13 @@ def _result(
         margins=margins,
         governing=governing(margins),
         findings=findings,
-        cautions=cautions(application, motor, points, temps, flow.peaks, power, findings),
+        cautions=cautions(application, motor, points, temps, flow.peaks, flow.bus, findings),
         missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
         duty=None if isinstance(flow.side.trace, NoDuty) else flow.side.trace,
         load_points=drawn,
         rms=None if duty is None else rms_point(duty, motor, flow.heat),
-        curves=plane_curves(supply, application.requirements, motor, flow.heat, top),
+        curves=curves,
         cycle=None if temps is None else temps.trace(),
         heating_up_later=None if temps is None else Deferred(partial(heating_up_trace, temps)),
         peaks=flow.peaks,
@@ -200,6 +213,7 @@ def _result(
         calibration=_calibration(flow.heat),
         band_later=_band(application, motor, flow, top),
         flows_later=_flows_later(flow, motor),
+        ripple=electronics.ripple,
     )
 
 
@@ -240,9 +254,18 @@ def _findings(
         *flow.side.findings,
         *(() if points is None else overlap_findings(points, motor)),
         *supply_findings(application.supply),
+        *_feeding(application, candidate, motor, flow),
         *motor.findings,
         *flow.heat.findings,
     )
+
+
+def _feeding(
+    application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
+) -> tuple[Finding, ...]:
+    if flow.fed is None or flow.bus is None:
+        return ()
+    return feeding_findings(application, candidate.transmission, motor, flow.fed, flow.bus)
 
 
 def _nothing_to_evaluate(candidate: Candidate, index: int) -> CandidateResult:

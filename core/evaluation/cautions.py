@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
+from core.evaluation.bus_state import LEAST_ENERGY_BACK, BusState
 from core.evaluation.criteria_heat import touch_words
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints
@@ -15,11 +18,10 @@ from core.physics.voltage import available_voltage
 from core.project.application import Application
 from core.project.duty_cycle import Segment
 from core.project.mounting import Box, Guard
-from core.results import PeakTemperature, SupplyDemand
+from core.results import PeakTemperature
 from core.sentences import sentence
 from core.units import Kind
 
-LEAST_ENERGY_BACK = 0.01  # [J] less than this per cycle raises no capacitor noticeably
 LEAST_HELD_TORQUE = 1e-6  # [N m]
 
 
@@ -29,7 +31,7 @@ def cautions(
     points: OperatingPoints | None,
     temps: CycleTemperatures | None,
     peaks: tuple[PeakTemperature, ...],
-    supply: SupplyDemand | None,
+    bus: BusState | None,
     findings: tuple[Finding, ...],
 ) -> tuple[Caution, ...]:
     """Return the cautions that apply to one candidate in this application, some from its findings."""
@@ -38,7 +40,7 @@ def cautions(
         _turning_rotor(application, motor, points),
         _strong_magnets(motor),
         _over_speed(application, motor),
-        _energy_back(application, supply),
+        _energy_back(application, bus),
         _held_by_current(application.duty_cycle) if application.duty_from == "segments" else None,
         _moves_without_power(findings),
         _run_away(temps),
@@ -118,17 +120,28 @@ def _over_speed(application: Application, motor: MotorModel) -> Caution | None:
     return Caution("over_speed", "Overspeed", text, {"no_load_rad_s": reach, "limit_rad_s": limit})
 
 
-def _energy_back(application: Application, supply: SupplyDemand | None) -> Caution | None:
+def _energy_back(application: Application, bus: BusState | None) -> Caution | None:
     takes = application.supply.takes_energy_back
-    if supply is None or supply.energy_back < LEAST_ENERGY_BACK or takes == "yes":
+    if bus is None or bus.returned < LEAST_ENERGY_BACK or takes == "yes":
         return None
     doubt = "cannot take energy back" if takes == "no" else "is not known to take energy back"
+    reached = bus.reached
+    values = {"energy_back_J": bus.returned}
+    rise = "The voltage rises at every stop"
+    if reached is not None:
+        values["voltage_V"] = reached
+        rise += ", cycle after cycle" if math.isinf(reached) else ", up to {voltage}"
+    measure = "add capacitance or a clamp resistor, or brake more slowly, and check the highest voltage"
+    if bus.held is not None:
+        measure = (
+            "it depends on the clamp at each of them; check the highest voltage, and what a failed one does"
+        )
     text = sentence(
-        f"Braking returns {{energy}} per cycle and the supply {doubt}. The voltage rises at every stop: add "
-        "capacitance or a clamp resistor, or brake more slowly, and check the highest voltage.",
-        energy=(supply.energy_back, Kind.ENERGY),
+        f"Braking returns {{energy}} per cycle and the supply {doubt}. {rise}: {measure}.",
+        energy=(bus.returned, Kind.ENERGY),
+        voltage=(reached or 0.0, Kind.VOLTAGE),
     )
-    return Caution("voltage_rise", "Voltage rise on braking", text, {"energy_back_J": supply.energy_back})
+    return Caution("voltage_rise", "Voltage rise on braking", text, values)
 
 
 def _held_by_current(segments: tuple[Segment, ...]) -> Caution | None:

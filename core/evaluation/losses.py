@@ -23,7 +23,7 @@ from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RunAway
 from core.results import Losses
 
-# 4-point Gauss-Legendre over each part: the current along a ramp is linear in time but for the drag's exponent.
+# 4-point Gauss-Legendre over each part: the current along a ramp is linear but for the exponents of the drag.
 _NODE, _WEIGHT = np.polynomial.legendre.leggauss(4)
 _TWO_NODES, _TWO_WEIGHTS = np.polynomial.legendre.leggauss(2)
 _FEW_PARTS, _LARGEST_BLOCK = 5_000, 50_000
