@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
-import math
-
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
@@ -14,15 +11,14 @@ from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
     QPen,
-    QPolygonF,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app.theme import BODY_PT, SMALL_PT, Tokens
+from app.views.heat_strokes import arrow_head, distance, rounded, shortened
 from app.views.plot_axes import plot_font
 from core.charts.heat_picture import HeatBox, HeatLine, HeatPicture
 from core.charts.label_placement import Box
@@ -108,11 +104,10 @@ class HeatCanvas(QWidget):
             return None
         nearest: tuple[float, int] | None = None
         for number, line in enumerate(self.picture.lines):
-            distance = (
-                0.0 if self.rect_of(line.label).contains(place) else _distance(self.points_of(line), place)
-            )
-            if distance <= _REACH and (nearest is None or distance < nearest[0]):
-                nearest = distance, number
+            on_words = self.rect_of(line.label).contains(place)
+            away = 0.0 if on_words else distance(self.points_of(line), place)
+            if away <= _REACH and (nearest is None or away < nearest[0]):
+                nearest = away, number
         return None if nearest is None else nearest[1]
 
     def _box_at(self, place: QPointF) -> HeatBox | None:
@@ -145,7 +140,7 @@ class HeatCanvas(QWidget):
         points = self.points_of(line)
         colour = QColor(self._colour if line.flows else self._tokens.soft_ink)
         head = (6.0 + 1.1 * width) if line.flows else 0.0
-        path = _rounded(_shortened(points, 0.8 * head), _CORNER * zoom)
+        path = rounded(shortened(points, 0.8 * head), _CORNER * zoom)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         # the ground beside a line parts it from one that it crosses; the chosen one has a mark there
         marked = number in (self.selected, self._hovered)
@@ -158,7 +153,7 @@ class HeatCanvas(QWidget):
         if line.flows:
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(colour)
-            painter.drawPolygon(_head(points, head, 0.5 * width + 3.2 * zoom))
+            painter.drawPolygon(arrow_head(points, head, 0.5 * width + 3.2 * zoom))
 
     def _paint_label(self, painter: QPainter, number: int, line: HeatLine) -> None:
         chosen = number == self.selected
@@ -278,42 +273,3 @@ class HeatCanvas(QWidget):
 def _row() -> float:
     """Return the height of a row of small type. [px]"""
     return QFontMetricsF(plot_font(SMALL_PT)).height()
-
-
-def _distance(points: list[QPointF], place: QPointF) -> float:
-    """Return how far a place is from connected lines. [px]"""
-    least = math.inf
-    for a, b in itertools.pairwise(points):
-        along = b - a
-        square = QPointF.dotProduct(along, along)
-        share = 0.0 if square == 0.0 else QPointF.dotProduct(place - a, along) / square
-        foot = a + along * min(max(share, 0.0), 1.0)
-        least = min(least, math.hypot(place.x() - foot.x(), place.y() - foot.y()))
-    return least
-
-
-def _unit(a: QPointF, b: QPointF) -> QPointF:
-    length = math.hypot(b.x() - a.x(), b.y() - a.y())
-    return (b - a) * (1.0 / length) if length > 0.0 else QPointF(0.0, 0.0)
-
-
-def _shortened(points: list[QPointF], by: float) -> list[QPointF]:
-    """Return a path without its last bit, where the head of its arrow stands."""
-    return [*points[:-1], points[-1] - _unit(points[-2], points[-1]) * by]
-
-
-def _rounded(points: list[QPointF], radius: float) -> QPainterPath:
-    """Return a path through points with round corners."""
-    path = QPainterPath(points[0])
-    for before, corner, after in zip(points, points[1:], points[2:], strict=False):
-        path.lineTo(corner - _unit(before, corner) * radius)
-        path.quadTo(corner, corner + _unit(corner, after) * radius)
-    path.lineTo(points[-1])
-    return path
-
-
-def _head(points: list[QPointF], length: float, half: float) -> QPolygonF:
-    """Return the head of the arrow at the end of a path."""
-    tip, way = points[-1], _unit(points[-2], points[-1])
-    foot, aside = tip - way * length, QPointF(-way.y(), way.x())
-    return QPolygonF([tip, foot + aside * half, foot - aside * half])

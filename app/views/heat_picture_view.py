@@ -38,7 +38,7 @@ from core.results import CandidateResult, HeatFlows, Result
 NO_CANDIDATE: Final = "No candidate is chosen."
 HINT: Final = "Choose a line by a click or the arrow keys to read the law of its link."
 _STEPS = 1000  # of the slider over the cycle
-_LAW_ROWS = 5
+_LEAST_ROWS, _MOST_ROWS = 4, 8  # of the law
 
 
 class HeatPictureView(QFrame):
@@ -110,7 +110,9 @@ class HeatPictureView(QFrame):
             part.setAutoFillBackground(False)  # the ground of the pane goes on under the words
         self.law_area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the picture turns its pages
         self.law_area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.law_area.setFixedHeight(_LAW_ROWS * self.law.fontMetrics().lineSpacing())
+        row = self.law.fontMetrics().lineSpacing()
+        self.law_area.setMinimumHeight(_LEAST_ROWS * row)
+        self.law_area.setMaximumHeight(_MOST_ROWS * row)
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()
@@ -130,8 +132,8 @@ class HeatPictureView(QFrame):
         column.setSpacing(0)
         column.addLayout(head)
         column.addLayout(choice)
-        column.addWidget(self.canvas, 1)
-        column.addWidget(self.law_area)
+        column.addWidget(self.canvas, 4)
+        column.addWidget(self.law_area, 1)
 
     def hide_title(self) -> None:
         """Leave the title to the word of the page above."""

@@ -27,7 +27,7 @@ _LEAST_GAP_AIR, _WIDEST_GAP = 0.9, 16.0  # beside a label between two boxes; bet
 _STEP, _FEET = 1.7, 0.9  # from bridge to bridge; from the lowest bridge to the boxes
 _DROP, _DEEPEST_DROP, _RAIL = 2.6, 4.2, 1.7  # from the boxes to the rail; height of the rail
 _EDGE: Final = 0.8
-_ABOVE, _BESIDE = 0.95, 0.8  # from a line to the middle of the label above it, to that on its right
+_ABOVE, _BESIDE = 0.95, 1.0  # from a line to the middle of the label above it, to that on its right
 _MOST_ORDERED: Final = 7  # nodes; more stand as they come
 
 
@@ -155,10 +155,12 @@ class _Builder:
         longest = max(self._label + 5.0 * CHARACTER, *(len(line) * CHARACTER for line in lines))
         self._box_width = longest + 2.0 * _PADDING
         least = self._label + _LEAST_GAP_AIR
-        free = room - 2.0 * _EDGE - count * self._box_width
+        # the label beside the last box's way down may reach beyond the box
+        edge = max(_EDGE, _BESIDE + self._label - 0.5 * self._box_width + 0.1)
+        free = room - 2.0 * edge - count * self._box_width
         self._gap = min(max(free / max(count - 1, 1), least), _WIDEST_GAP)
         row = count * self._box_width + (count - 1) * self._gap
-        self._width = max(room, row + 2.0 * _EDGE)
+        self._width = max(room, row + 2.0 * edge)
         self._left = 0.5 * (self._width - row)
         self._row_width = row
 

@@ -175,6 +175,8 @@ def _law(part: dict[str, float], speed: float, power: str, with_speed: bool, wit
         made_of.append("{natural} by natural convection")
     elif part["driven"] > 0.0:
         made_of.append(f"{{driven}} driven by the rotor{power}")
+    if with_speed and part["driven"] == 0.0:
+        made_of.append("nothing yet driven by the rotor")
     follows = {
         (True, True): "Follows the speed and the temperatures",
         (True, False): "Follows the speed, not the temperatures",

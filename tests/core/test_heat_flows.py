@@ -206,6 +206,17 @@ def test_the_law_names_its_parts_with_their_numbers() -> None:
     assert flows.links == ("winding to stator", "stator to rotor", "stator to air", "rotor to air")
 
 
+def test_what_the_rotor_drives_only_beyond_a_speed_is_said_to_be_nothing_yet() -> None:
+    """The cup in its housing stirs the air from the first vortices on (Taylor number), not before."""
+    network = geometry_network(FRAME, ENCLOSED, HeatPlace(25.0), highest_speed=600.0).network
+    duty = shaft_duty(np.ones(1), np.array([0.02]), np.array([3.0]), np.array([3.0]), 0.0)
+    temps, motor = on_network(network, duty)
+    flows = heat_flows(temps, duty, motor)
+    law = str(flows.laws[flows.links.index("rim of the cup to the housing")])
+    assert "nothing yet driven by the rotor" in law
+    assert law.endswith("Follows the speed and the temperatures.")
+
+
 def test_laws_speak_the_units_of_the_reader() -> None:
     duty = a_duty(0)
     temps, motor = on_network(CHAIN, duty)
