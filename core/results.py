@@ -12,6 +12,7 @@ from core.deferred import Deferred
 from core.findings import Caution, Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
+from core.ripple_results import Ripple
 from core.sentences import Sentence
 from core.units import Kind
 
@@ -326,6 +327,7 @@ class CandidateResult:
     calibration: HeatCalibration | None = None
     band_later: Deferred[HeatBand | None] | None = None
     flows_later: Deferred[HeatFlows] | None = None
+    ripple: Ripple | None = None
 
     @property
     def band(self) -> HeatBand | None:

@@ -1,0 +1,55 @@
+"""All that the electronics bring into the evaluation of a candidate, in one value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from core.evaluation.criteria_electronics import electronics_margins
+from core.evaluation.electronics_findings import electronics_findings
+from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_points import OperatingPoints
+from core.evaluation.ripple_side import ripple_findings, ripple_margin, ripple_of
+from core.evaluation.temperatures import CycleTemperatures
+from core.findings import Finding
+from core.physics.shaft_duty import ShaftDuty
+from core.project.application import Application
+from core.results import Margin, PeakTemperature, PlaneCurves, SupplyDemand
+from core.ripple_results import Ripple
+
+
+@dataclass(frozen=True, slots=True)
+class Cycle:
+    """What the cycle made of a motor, as the steps before found it; None where something is missing."""
+
+    duty: ShaftDuty | None
+    points: OperatingPoints | None
+    temps: CycleTemperatures | None
+    peaks: tuple[PeakTemperature, ...]
+    power: SupplyDemand | None
+    curves: PlaneCurves
+    drive_margins: tuple[Margin, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ElectronicsSide:
+    """Margins, findings and the ripple of the current."""
+
+    margins: tuple[Margin, ...]
+    findings: tuple[Finding, ...]
+    ripple: Ripple | None
+
+
+def electronics_side(application: Application, motor: MotorModel, cycle: Cycle) -> ElectronicsSide:
+    """Return what the electronics mean for a motor in a cycle."""
+    requirements, supply = application.requirements, application.supply
+    duty, points, curves = cycle.duty, cycle.points, cycle.curves
+    ripple = ripple_of(motor, requirements, duty, points, cycle.temps, curves)
+    margins = (
+        *electronics_margins(application, motor, duty, points, cycle.peaks),
+        ripple_margin(motor, requirements, supply, ripple, curves),
+    )
+    findings = (
+        *electronics_findings(supply, motor, points, cycle.power, cycle.drive_margins),
+        *ripple_findings(ripple),
+    )
+    return ElectronicsSide(margins, findings, ripple)

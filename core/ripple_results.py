@@ -1,0 +1,29 @@
+"""What an evaluation tells of the current's ripple."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Ripple:
+    """The ripple of the current in one cycle, on the electronics' pulses at the highest supply voltage.
+
+    `peak_to_peak` and `rms` [A] are those at the duty of the cycle at which they are largest; in sinusoidal
+    commutation peak-to-peak is that of the triangle with the same rms value. `share` is peak-to-peak over
+    `continuous_current` [A], the motor's continuous current, or that of the electronics where the motor's
+    is not known. `loss` [W] is the mean copper loss of the ripple, `winding_rise` [K] how much warmer the
+    mean winding is for it. `choke` [H] in each lead brings the ripple under its target, 0 where it is.
+    `time_constant` [s] is that of the cold path, `inductance` [H] of it with its chokes.
+    """
+
+    peak_to_peak: float
+    rms: float
+    frequency: float
+    inductance: float
+    time_constant: float
+    continuous_current: float | None = None
+    share: float | None = None
+    loss: float | None = None
+    winding_rise: float | None = None
+    choke: float | None = None
