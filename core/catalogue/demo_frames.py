@@ -5,7 +5,7 @@ carries the magnets. The equations are the textbook ones of a surface-magnet mac
 winding of a frame follows from its turns alone:
 
 - constants :math:`k_e \sim N`, resistance and inductance :math:`\sim N^2` at equal copper fill;
-- masses, inertia and heat capacities from volumes, drag from iron mass, bearing grease and air.
+- masses and inertia from volumes, drag from iron mass and bearing grease; `demo_heat` adds the air.
 
 Sources: first principles and, from memory, J. Pyrhonen, T. Jokinen, V. Hrabovcova, Design of Rotating
 Electrical Machines (air gap, slots, winding factors). What is a choice of this recipe and not a law is
@@ -23,7 +23,6 @@ from core.physics.winding import winding_factor
 VACUUM_PERMEABILITY = 4e-7 * math.pi  # [H/m]
 COPPER_RESISTIVITY = 1.757e-8  # at 25 degC, from 1.724e-8 at 20 degC (IACS) [ohm m]
 COPPER_DENSITY, STEEL_DENSITY, ALUMINIUM_DENSITY, MAGNET_DENSITY = 8930.0, 7800.0, 2700.0, 6100.0
-AIR_VISCOSITY, AIR_DENSITY = 1.7e-5, 1.13  # kinematic at about 40 degC [m2/s], [kg/m3]
 
 COPPER_FILL = 0.36  # bare copper of the slot, needle winding, assumed
 SLOT_SHARE = 0.42  # slots of the ring between tooth tips and yoke, the rest is teeth, assumed
@@ -31,6 +30,12 @@ FLUX_SHARE = 0.88  # of the gap flux that links a short stack, assumed
 POLE_ARC = 0.85  # of the pole pitch, ring magnet with blurred borders, assumed
 CORE_FLUX_DENSITY = 1.4  # in the teeth, amplitude [T], assumed
 BELL_SHARE = 0.6  # of the rotor's face that is left beside its openings, assumed
+OPENING_RADIUS = 0.35  # of the middle of the openings over the diameter of the cup, assumed
+FLANGE_SHARE = 0.8  # diameter of the flange over that of the cup, which turns around it, assumed
+FLANGE_THICKNESS = 2.5e-3  # with the bearing tube [m]
+SLOT_PERIMETER = 4.2  # over the root of its area, of a slot somewhat deeper than wide
+HOUSING_WALL, HOUSING_GAP, FACE_CLEARANCE = 1.2e-3, 1.0e-3, 1.0e-3  # [m]
+PLATE_SIDE, PLATE_THICKNESS = 1.5, 2e-3  # stated plate: side over motor diameter, [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +87,31 @@ class Frame:
     def end_winding(self) -> float:
         """Height of the end winding on each side, a third of the tooth pitch, assumed. [m]"""
         return math.pi * self.stator_diameter / self.slots / 3.0
+
+    @property
+    def flange_diameter(self) -> float:
+        """Of the face that is mounted. [m]"""
+        return FLANGE_SHARE * self.outer_diameter
+
+    @property
+    def housing_diameter(self) -> float:
+        """Outer diameter of the enclosed variant. [m]"""
+        return self.outer_diameter + 2.0 * (HOUSING_GAP + HOUSING_WALL)
+
+    @property
+    def open_length(self) -> float:
+        """Length of the open variant: flange, rim, face. [m]"""
+        return FLANGE_THICKNESS + self.cup_length + self.cup_wall
+
+    @property
+    def housing_length(self) -> float:
+        """Length of the enclosed variant. [m]"""
+        return self.open_length + FACE_CLEARANCE + HOUSING_WALL
+
+    @property
+    def plate_side(self) -> float:
+        """Side of the square plate on which the data sheet has it, to full 5 mm. [m]"""
+        return 5e-3 * float(round(PLATE_SIDE * self.outer_diameter / 5e-3))
 
     @property
     def slot_area(self) -> float:
@@ -163,16 +193,16 @@ def phase_inductance_per_square_turn(frame: Frame) -> float:
     return (gap + leakage) * frame.slots / 3
 
 
-def demagnetising_ampere_turns(frame: Frame) -> float:
-    r"""Return the ampere turns of one coil that weaken the magnets at their temperature limit. [A]
+def demagnetising_ampere_turns(frame: Frame, magnet_temp: float) -> float:
+    r"""Return the ampere turns of one coil that weaken the magnets at a temperature in degC. [A]
 
     The intrinsic coercivity (700 kA/m at 25 degC, -0.4 %/K, bonded rare earth, from memory) may be used
     to 80 %; the open gap takes :math:`(B_r - B)/\mu_0` of it, the rest drops over magnet and gap.
     """
-    hot = 0.8 * 700e3 * (1.0 - 0.004 * (frame.magnet_limit - 25.0))
+    bearable = 0.8 * 700e3 * (1.0 - 0.004 * (magnet_temp - 25.0))
     share = frame.magnet / (frame.magnet + 1.05 * frame.gap)
     working = frame.remanence * (1.0 - share) / (1.05 * VACUUM_PERMEABILITY)
-    return (hot - working) * (frame.magnet + frame.gap)
+    return (bearable - working) * (frame.magnet + frame.gap)
 
 
 def copper_mass(frame: Frame) -> float:
@@ -186,9 +216,28 @@ def core_mass(frame: Frame) -> float:
     return STEEL_DENSITY * (ring - frame.slots * frame.slot_area) * frame.stack
 
 
+def slot_wall_area(frame: Frame) -> float:
+    """Return the area through which the winding touches the steel: all slot walls. [m2]"""
+    return frame.slots * SLOT_PERIMETER * math.sqrt(frame.slot_area) * frame.stack
+
+
 def flange_mass(frame: Frame) -> float:
-    """Return the mass of the aluminium flange with the bearing tube, as a disc of 2.5 mm. [kg]"""
-    return ALUMINIUM_DENSITY * 0.25 * math.pi * frame.outer_diameter**2 * 2.5e-3
+    """Return the mass of the aluminium flange with the bearing tube, as a disc. [kg]"""
+    return ALUMINIUM_DENSITY * 0.25 * math.pi * frame.flange_diameter**2 * FLANGE_THICKNESS
+
+
+def housing_mass(frame: Frame) -> float:
+    """Return the mass of the aluminium bell of the enclosed variant. [kg]"""
+    diameter = frame.housing_diameter
+    shell = 0.25 * math.pi * diameter**2 + math.pi * diameter * frame.housing_length
+    return ALUMINIUM_DENSITY * HOUSING_WALL * shell
+
+
+def variant_mass(frame: Frame, enclosed: bool) -> float:
+    """Return the mass of a variant without fittings, bearings and board counted as 8 % more. [kg]"""
+    rotor, _ = rotor_mass_and_inertia(frame, 1.0 if enclosed else BELL_SHARE)
+    parts = copper_mass(frame) + core_mass(frame) + flange_mass(frame) + rotor
+    return 1.08 * (parts + (housing_mass(frame) if enclosed else 0.0))
 
 
 def rotor_mass_and_inertia(frame: Frame, face_share: float) -> tuple[float, float]:
@@ -231,12 +280,6 @@ def bearing_drag_torque(frame: Frame, speed: float) -> float:
     return 2.0 * rated * (0.5 + 0.5 * speed / frame.rated_speed)
 
 
-def air_drag_torque(frame: Frame, speed: float, factor: float) -> float:
-    """Return the drag of the air on disc and rim. [N m]
-
-    Laminar free disc, both sides, `0.5 rho w^2 r^5 3.87/sqrt(Re)` (von Karman, Cochran; from memory), times a
-    factor for rim and openings (3) or for the gap to a housing (2), both assumed.
-    """
-    radius = 0.5 * frame.outer_diameter
-    reynolds = max(speed * radius**2 / AIR_VISCOSITY, 1.0)
-    return factor * 0.5 * AIR_DENSITY * speed**2 * radius**5 * 3.87 / math.sqrt(reynolds)
+def printed(value: float, figures: int = 4) -> float:
+    """Return a value as a data sheet prints it: rounded to significant figures."""
+    return float(f"{value:.{figures}g}")

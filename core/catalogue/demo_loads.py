@@ -10,6 +10,21 @@ from __future__ import annotations
 
 import math
 
+from msgspec.structs import replace
+
+from core.catalogue.demo_fittings import (
+    HALLS,
+    LARGE_DRIVE,
+    MAGNETIC_ENCODER,
+    PLANETARY_GEAR,
+    SMALL_BRAKE,
+    SMALL_DRIVE,
+    SPUR_GEAR,
+    TWO_BELTS,
+    brake_named,
+    feedback_named,
+    transmission_named,
+)
 from core.catalogue.parts_file import PartsFile
 from core.physics.linear_mechanisms import slope_from_percent
 from core.project.application import (
@@ -22,20 +37,16 @@ from core.project.application import (
     Targets,
 )
 from core.project.candidate import Candidate
+from core.project.fittings import Cable
 from core.project.load import Load
 from core.project.mechanism import DrumWinch, LinearFriction, RotaryFriction, RotaryTable, WheelDrive
 from core.project.motion import DwellStep, FrictionRange, MotionLimits, MoveStep, RampStep, RunStep
-from core.project.motor import VariantKind
 from core.project.project import Project
 from core.project.project_file import encode_project
-from core.project.transmission import Transmission
 
 WINCH = "tide_pool_winch.json"
 TURNTABLE = "museum_turntable.json"
 CART = "greenhouse_cart.json"
-
-RPM = math.pi / 30.0  # [rad/s]
-GEAR_ORIGIN = "invented demo part, made by the recipe in core/catalogue/demo_loads.py"
 
 
 def load_samples(parts: PartsFile) -> dict[str, bytes]:
@@ -84,13 +95,14 @@ def winch(parts: PartsFile) -> Project:
         ),
         requirements=Requirements(envelope=Envelope(largest_diameter=0.060, largest_mass=0.30)),
     )  # fmt: skip
-    gear = Transmission(
-        name="two-stage spur gear", origin=GEAR_ORIGIN, ratio=18.0, efficiency=0.82,
-        back_driving_efficiency=0.76, drag_torque=1.5e-3, input_inertia=4.0e-7, backlash=math.radians(1.2),
-        continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=6500.0 * RPM,
-        available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
-    )  # fmt: skip
-    return _both_variants(application, parts, "38 mm frame", "24 V", "4 A", gear, "enclosed")
+    open_rotor, enclosed = _both_variants(parts, "38 mm frame", SMALL_DRIVE, SPUR_GEAR)
+    cable = Cable(length=3.0, section=0.75)
+    encoder, brake = feedback_named(parts, MAGNETIC_ENCODER), brake_named(parts, SMALL_BRAKE)
+    candidates = (
+        replace(open_rotor, cable=cable),
+        replace(enclosed, cable=cable, feedback=encoder, brake=brake),
+    )
+    return Project(application=application, candidates=candidates, chosen=enclosed.name)
 
 
 def _turntable_load() -> Load:
@@ -120,13 +132,15 @@ def turntable(parts: PartsFile) -> Project:
         notes="Invented example: a turntable shows a stone figure from both sides, half a turn at a time and "
         "smoothly, so that nothing rattles. The figure stands off the centre and the axis leans, so gravity "
         "helps on one side of the turn and resists on the other. The friction of the old slewing ring is "
-        "only guessed, between six tenths and 1.8 times the figure entered. The plinth is low, closed and "
-        "dry: only the open rotor is flat enough to lie under the plate.",
+        "only guessed, between six tenths and 1.8 times the figure entered. The plinth is low and dry: only "
+        "the open rotor is flat enough to lie under the plate. The museum stands 1800 m above the sea, where "
+        "the air is thin.",
         duty_from="load",
         load=_turntable_load(),
         site=Site(
             ambient=35.0,
             lowest_ambient=15.0,
+            altitude=1800.0,
             surroundings=Surroundings(dust="no", magnetic_swarf="no", liquid="no", reach_of_fingers="no"),
         ),
         supply=Supply(
@@ -137,12 +151,11 @@ def turntable(parts: PartsFile) -> Project:
             targets=Targets(torque_reserve=0.30), envelope=Envelope(largest_length=0.020)
         ),
     )  # fmt: skip
-    belt = Transmission(
-        name="two belt stages", origin=GEAR_ORIGIN, ratio=60.0, efficiency=0.90, back_driving_efficiency=0.88,
-        drag_torque=1.0e-3, input_inertia=8.0e-7, continuous_torque=6.0, intermittent_torque=9.0,
-        largest_input_speed=4000.0 * RPM, available_ratios=(30.0, 45.0, 60.0, 80.0),
-    )  # fmt: skip
-    return _both_variants(application, parts, "31 mm frame", "24 V", "4 A", belt, "open rotor")
+    candidates = tuple(
+        replace(one, lead_resistance=0.012)
+        for one in _both_variants(parts, "31 mm frame", SMALL_DRIVE, TWO_BELTS)
+    )
+    return Project(application=application, candidates=candidates, chosen=candidates[0].name)
 
 
 def _cart_load() -> Load:
@@ -188,38 +201,27 @@ def cart(parts: PartsFile) -> Project:
         ),
         requirements=Requirements(envelope=Envelope(largest_diameter=0.060)),
     )  # fmt: skip
-    gear = Transmission(
-        name="two-stage planetary gear", origin=GEAR_ORIGIN, ratio=25.0, efficiency=0.86,
-        back_driving_efficiency=0.83, drag_torque=4.0e-3, input_inertia=9.0e-7, backlash=math.radians(0.8),
-        continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=6500.0 * RPM,
-        available_ratios=(16.0, 20.0, 25.0, 36.0),
-    )  # fmt: skip
-    return _both_variants(application, parts, "47 mm frame", "24 V", "12 A", gear, "enclosed")
+    open_rotor, enclosed = _both_variants(parts, "47 mm frame", LARGE_DRIVE, PLANETARY_GEAR)
+    cable = Cable(length=1.2, section=1.5)
+    candidates = (
+        replace(open_rotor, cable=cable),
+        replace(enclosed, cable=cable, feedback=feedback_named(parts, MAGNETIC_ENCODER)),
+    )
+    return Project(application=application, candidates=candidates, chosen=enclosed.name)
 
 
 def _both_variants(
-    application: Application,
-    parts: PartsFile,
-    frame: str,
-    winding: str,
-    current: str,
-    transmission: Transmission,
-    chosen: VariantKind,
-) -> Project:
-    """Return a project that sets both variants of a frame side by side behind one transmission."""
-    drive = next(drive for drive in parts.drives if drive.name.startswith(f"electronics for {current}"))
-    kinds: tuple[VariantKind, ...] = ("open rotor", "enclosed")
-    candidates = tuple(
-        Candidate(
-            name=f"{frame}, {kind}",
-            motor=parts.motor(frame),
-            winding=winding,
-            variant=kind,
-            commutation="sinusoidal",
-            transmission=transmission,
-            drive=drive,
-            lead_resistance=0.012,
-        )
-        for kind in kinds
+    parts: PartsFile, frame: str, drive: str, transmission: str
+) -> tuple[Candidate, Candidate]:
+    """Return the open and the enclosed variant of a frame behind one transmission, with Hall sensors."""
+    open_rotor = Candidate(
+        name=f"{frame}, open rotor",
+        motor=parts.motor(frame),
+        winding="24 V",
+        variant="open rotor",
+        commutation="sinusoidal",
+        transmission=transmission_named(parts, transmission),
+        drive=parts.drive(drive),
+        feedback=feedback_named(parts, HALLS),
     )
-    return Project(application=application, candidates=candidates, chosen=f"{frame}, {chosen}")
+    return open_rotor, replace(open_rotor, name=f"{frame}, enclosed", variant="enclosed")

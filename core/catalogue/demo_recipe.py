@@ -4,9 +4,10 @@ r"""The recipe of the demo parts and the sample projects: invented, consistent, 
 ``sample_projects``. The same recipe always gives the same bytes, and a test compares them.
 
 No real motor stands behind a frame. `demo_frames` has the invented dimensions and the equations from
-geometry to constants, masses, inertia and drag; `demo_heat` those to thermal resistances, capacities
-and the continuous torque. Here the figures become data sheets: whole turns, four significant figures,
-and for each frame other conventions, so that nothing gets by without conversion. A winding is named by
+geometry to constants, masses, inertia and drag; `demo_heat` measures their heat and `demo_sheets` says what
+of it stands in the data sheet; `demo_fittings` has what goes with the motors. Here the figures become data
+sheets: whole turns, four significant figures, and for each frame other conventions, so that nothing gets by
+without conversion. A winding is named by
 the direct voltage at which it turns at the frame's no-load speed, 1.3 times the rated one:
 :math:`N = U / (\tfrac3\pi k_{e,1}\,\omega_0)`, rounded to whole turns.
 """
@@ -17,6 +18,14 @@ import math
 from pathlib import Path
 
 from core.catalogue import demo_heat
+from core.catalogue.demo_fittings import (
+    ORIGIN,
+    demo_brakes,
+    demo_drives,
+    demo_feedback,
+    demo_transmissions,
+    shaft_bearings,
+)
 from core.catalogue.demo_frames import (
     BELL_SHARE,
     FRAMES,
@@ -25,14 +34,14 @@ from core.catalogue.demo_frames import (
     demagnetising_ampere_turns,
     phase_inductance_per_square_turn,
     phase_resistance_per_square_turn,
+    printed,
     rotor_mass_and_inertia,
+    variant_mass,
 )
+from core.catalogue.demo_sheets import stated_heat
 from core.catalogue.parts_file import DEMO_PARTS, PartsFile, encode_parts
-from core.project.candidate import Drive
 from core.project.motor import (
     BackEmfConstant,
-    ContinuousPoint,
-    DataSheetHeat,
     Fitting,
     Inductance,
     Leads,
@@ -47,22 +56,25 @@ from core.project.motor import (
     Winding,
 )
 
-ORIGIN = "invented demo part, made by the recipe in core/catalogue/demo_recipe.py"
 NO_LOAD_SPEED = 1.3  # no-load speed of the named voltage over rated speed
-LARGEST_SPEED = 2.0  # mechanical limit over rated speed
 PEAK_CURRENT = 5.0  # over the continuous current at standstill, for seconds, assumed
 DEMAGNETISATION_SHARE = 0.6  # the peak current stays this far below weakening the magnets
+LINEAR_SHARE, SATURATED_SHARE = 0.6, 0.9  # of the peak current, and of its torque without saturation, assumed
+COLD_MAGNETS = 25.0  # of the second demagnetisation figure [degC]
+HALL_LIMIT = {"B": 125.0, "F": 150.0}  # of the Hall board, by thermal class of the winding [degC]
 MEAN_SIX_STEP = 3.0 / math.pi  # mean of the line-to-line EMF over a sixth of a period, of its peak
 
 
 def demo_parts() -> PartsFile:
     """Return the demo parts, calculated afresh."""
-    return PartsFile(origin=ORIGIN, motors=tuple(_motor(frame) for frame in FRAMES), drives=_drives())
-
-
-def _print(value: float, figures: int = 4) -> float:
-    """Return a value as a data sheet prints it: rounded to significant figures."""
-    return float(f"{value:.{figures}g}")
+    return PartsFile(
+        origin=ORIGIN,
+        motors=tuple(_motor(frame) for frame in FRAMES),
+        drives=demo_drives(),
+        transmissions=demo_transmissions(),
+        feedback=demo_feedback(),
+        brakes=demo_brakes(),
+    )
 
 
 def _motor(frame: Frame) -> Motor:
@@ -71,22 +83,24 @@ def _motor(frame: Frame) -> Motor:
     return Motor(
         name=frame.name,
         origin=f"{ORIGIN}; a winding is named by the voltage at which it turns at about "
-        f"{_print(no_load_rpm, 2):.0f} rpm without load",
+        f"{printed(no_load_rpm, 2):.0f} rpm without load",
         pole_pairs=frame.pole_pairs,
         slots=frame.slots,
         winding_layers=2,
         magnet_limit=frame.magnet_limit,
         thermal_class=frame.thermal_class,
         # a fiftieth of the continuous torque at standstill: many slots against many poles, assumed
-        cogging_torque=_print(0.02 * demo_heat.continuous_torque(frame, 0.0, False), 2),
+        cogging_torque=printed(0.02 * demo_heat.continuous_torque(frame, 0.0, False), 2),
         bearings="two deep-groove ball bearings, preloaded",
+        bearing_data=shaft_bearings(frame),
+        hall_limit=HALL_LIMIT[frame.thermal_class],
         lubrication="grease, for life",
         shaft_front=ShaftEnd(
             diameter=frame.shaft,
-            length=_print(0.3 * frame.outer_diameter, 2),
-            flat=None if small else _print(0.1 * frame.shaft, 2),
+            length=printed(0.3 * frame.outer_diameter, 2),
+            flat=None if small else printed(0.1 * frame.shaft, 2),
         ),
-        shaft_rear=None if small else ShaftEnd(diameter=_print(0.75 * frame.shaft), length=0.006),
+        shaft_rear=None if small else ShaftEnd(diameter=printed(0.75 * frame.shaft), length=0.006),
         leads=Leads(
             count=8,
             section=0.14 if small else 0.5 if frame.outer_diameter < 0.05 else 1.5,
@@ -94,6 +108,7 @@ def _motor(frame: Frame) -> Motor:
             length=0.2 if small else 0.3,
         ),
         connector="tinned ends" if small else "two crimp connectors: three phases, five Hall leads",
+        geometry=demo_heat.frame_geometry(frame),
         windings=tuple(_winding(frame, voltage) for voltage in frame.voltages),
         variants=(_open_rotor(frame), _enclosed(frame)),
     )
@@ -109,9 +124,13 @@ def _winding(frame: Frame, voltage: int) -> Winding:
     to_leads = 2.0 / 3.0 if delta else 2.0
     resistance = to_leads * phase_resistance_per_square_turn(frame) * turns**2
     inductance = to_leads * phase_inductance_per_square_turn(frame) * turns**2
-    demagnetisation = demagnetising_ampere_turns(frame) / turns * (1.5 if delta else 1.0)
+    to_ampere = (1.5 if delta else 1.0) / turns
+    demagnetisation = demagnetising_ampere_turns(frame, frame.magnet_limit) * to_ampere
+    cold = demagnetising_ampere_turns(frame, COLD_MAGNETS) * to_ampere
     continuous = demo_heat.continuous_torque(frame, 0.0, False) / (MEAN_SIX_STEP * back_emf)
+    peak = printed(min(PEAK_CURRENT * continuous, DEMAGNETISATION_SHARE * demagnetisation), 3)
     torque, emf, speed = _stated_constants(frame, back_emf)
+    told = frame.name != "23 mm frame"  # the smallest data sheet says nothing of it
     return Winding(
         name=f"{voltage} V",
         torque_constant=torque,
@@ -121,9 +140,14 @@ def _winding(frame: Frame, voltage: int) -> Winding:
         inductance=_stated_inductance(frame, inductance, delta),
         turns_per_coil=turns,
         connection="delta" if delta else "star",
-        peak_current=_print(min(PEAK_CURRENT * continuous, DEMAGNETISATION_SHARE * demagnetisation), 3),
-        demagnetisation_current=_print(demagnetisation, 3),
+        peak_current=peak,
+        demagnetisation_current=printed(demagnetisation, 3),
         demagnetisation_temp=frame.magnet_limit,
+        second_demagnetisation_current=printed(cold, 3) if told else None,
+        second_demagnetisation_temp=COLD_MAGNETS if told else None,
+        linear_current=printed(LINEAR_SHARE * peak, 3) if told else None,
+        saturated_current=peak if told else None,
+        saturated_torque=printed(SATURATED_SHARE * MEAN_SIX_STEP * back_emf * peak, 3) if told else None,
     )
 
 
@@ -135,20 +159,22 @@ def _stated_constants(
     `back_emf` is the peak line-to-line constant of a sinusoidal EMF.
     """
     mean_peak = MEAN_SIX_STEP * back_emf
-    six_step = TorqueConstant(value=_print(mean_peak), convention="per link ampere, six-step")
-    mean = SpeedConstant(value=_print(1.0 / mean_peak), convention="of mean six-step voltage")
+    six_step = TorqueConstant(value=printed(mean_peak), convention="per link ampere, six-step")
+    mean = SpeedConstant(value=printed(1.0 / mean_peak), convention="of mean six-step voltage")
     rms_ampere = TorqueConstant(
-        value=_print(math.sqrt(1.5) * back_emf), convention="per rms phase ampere, sinusoidal"
+        value=printed(math.sqrt(1.5) * back_emf), convention="per rms phase ampere, sinusoidal"
     )
     peak_ampere = TorqueConstant(
-        value=_print(0.5 * math.sqrt(3.0) * back_emf), convention="per peak phase ampere, sinusoidal"
+        value=printed(0.5 * math.sqrt(3.0) * back_emf), convention="per peak phase ampere, sinusoidal"
     )
-    rms_line = BackEmfConstant(value=_print(back_emf / math.sqrt(2.0)), convention="line-to-line rms")
-    rms_phase = BackEmfConstant(value=_print(back_emf / math.sqrt(6.0)), convention="phase rms")
-    peak_line = BackEmfConstant(value=_print(back_emf), convention="line-to-line peak")
-    mean_line = BackEmfConstant(value=_print(mean_peak), convention="mean of six-step")
-    per_peak = SpeedConstant(value=_print(1.0 / back_emf), convention="of peak line-to-line voltage")
-    per_rms = SpeedConstant(value=_print(math.sqrt(2.0) / back_emf), convention="of rms line-to-line voltage")
+    rms_line = BackEmfConstant(value=printed(back_emf / math.sqrt(2.0)), convention="line-to-line rms")
+    rms_phase = BackEmfConstant(value=printed(back_emf / math.sqrt(6.0)), convention="phase rms")
+    peak_line = BackEmfConstant(value=printed(back_emf), convention="line-to-line peak")
+    mean_line = BackEmfConstant(value=printed(mean_peak), convention="mean of six-step")
+    per_peak = SpeedConstant(value=printed(1.0 / back_emf), convention="of peak line-to-line voltage")
+    per_rms = SpeedConstant(
+        value=printed(math.sqrt(2.0) / back_emf), convention="of rms line-to-line voltage"
+    )
     return {
         "23 mm frame": (six_step, None, mean),
         "31 mm frame": (None, peak_line, None),
@@ -161,37 +187,37 @@ def _stated_constants(
 
 def _stated_resistance(frame: Frame, line_to_line: float, delta: bool) -> Resistance:
     if delta:
-        return Resistance(value=_print(1.5 * line_to_line), convention="branch of delta")
+        return Resistance(value=printed(1.5 * line_to_line), convention="branch of delta")
     if frame.name == "38 mm frame":
-        return Resistance(value=_print(0.5 * line_to_line), convention="phase of star")
+        return Resistance(value=printed(0.5 * line_to_line), convention="phase of star")
     if frame.name == "31 mm frame":  # stated at 20 degC: copper has 235 + 20 over 235 + 25 of it
-        return Resistance(value=_print(line_to_line * 255.0 / 260.0), temp=20.0)
-    return Resistance(value=_print(line_to_line))
+        return Resistance(value=printed(line_to_line * 255.0 / 260.0), temp=20.0)
+    return Resistance(value=printed(line_to_line))
 
 
 def _stated_inductance(frame: Frame, line_to_line: float, delta: bool) -> Inductance:
     if delta:
-        return Inductance(value=_print(1.5 * line_to_line), convention="branch of delta")
+        return Inductance(value=printed(1.5 * line_to_line), convention="branch of delta")
     if frame.name == "38 mm frame":
-        return Inductance(value=_print(0.5 * line_to_line), convention="phase of star")
-    return Inductance(value=_print(line_to_line))
+        return Inductance(value=printed(0.5 * line_to_line), convention="phase of star")
+    return Inductance(value=printed(line_to_line))
 
 
 def _open_rotor(frame: Frame) -> Variant:
-    length = frame.cup_length + frame.cup_wall + 2.5e-3
+    length = frame.open_length
     fitted: tuple[Fitting, ...] = (
         ("Hall sensors",) if frame.outer_diameter < 0.035 else ("Hall sensors", "gear")
     )
     return Variant(
         kind="open rotor",
-        rotor_inertia=_print(rotor_mass_and_inertia(frame, BELL_SHARE)[1]),
-        mass=_print(demo_heat.variant_mass(frame, False), 3),
+        rotor_inertia=printed(rotor_mass_and_inertia(frame, BELL_SHARE)[1]),
+        mass=printed(variant_mass(frame, False), 3),
         diameter=frame.outer_diameter,
-        length=_print(length, 3),
-        length_with_fittings=_print(length + 0.002, 3),
-        largest_speed=_print(LARGEST_SPEED * frame.rated_speed),
+        length=printed(length, 3),
+        length_with_fittings=printed(length + 0.002, 3),
+        largest_speed=printed(demo_heat.LARGEST_SPEED * frame.rated_speed),
         no_load=_no_load(frame, False),
-        heat=_heat(frame, False),
+        heat=stated_heat(frame, False),
         tolerates=Tolerates(dust=False, magnetic_swarf=False, liquid=False, reach_of_fingers=False),
         rim_diameter=frame.outer_diameter,
         can_be_fitted_with=fitted,
@@ -201,7 +227,7 @@ def _open_rotor(frame: Frame) -> Variant:
 
 def _enclosed(frame: Frame) -> Variant:
     sealed = frame.outer_diameter > 0.035
-    length = demo_heat.housing_length(frame)
+    length = frame.housing_length
     fitted: tuple[Fitting, ...] = ("Hall sensors", "encoder", "gear")
     if sealed:
         fitted = (*fitted, "brake")
@@ -209,14 +235,14 @@ def _enclosed(frame: Frame) -> Variant:
         fitted = (*fitted, "built-in electronics")
     return Variant(
         kind="enclosed",
-        rotor_inertia=_print(rotor_mass_and_inertia(frame, 1.0)[1]),
-        mass=_print(demo_heat.variant_mass(frame, True), 3),
-        diameter=_print(demo_heat.housing_diameter(frame)),
-        length=_print(length, 3),
-        length_with_fittings=_print(length + 0.004 + 0.15 * frame.outer_diameter, 3),
-        largest_speed=_print(LARGEST_SPEED * frame.rated_speed),
+        rotor_inertia=printed(rotor_mass_and_inertia(frame, 1.0)[1]),
+        mass=printed(variant_mass(frame, True), 3),
+        diameter=printed(frame.housing_diameter),
+        length=printed(length, 3),
+        length_with_fittings=printed(length + 0.004 + 0.15 * frame.outer_diameter, 3),
+        largest_speed=printed(demo_heat.LARGEST_SPEED * frame.rated_speed),
         no_load=_no_load(frame, True),
-        heat=_heat(frame, True),
+        heat=stated_heat(frame, True),
         tolerates=Tolerates(dust=True, magnetic_swarf=True, liquid=sealed, reach_of_fingers=True),
         outside_surface="coated metal" if frame.thermal_class == "B" else "bare metal",
         can_be_fitted_with=fitted,
@@ -230,53 +256,11 @@ def _no_load(frame: Frame, enclosed: bool) -> tuple[NoLoadPoint, ...]:
     shares = (1.0,) if frame.no_load_points == 1 else (0.4, 0.8, 1.2)
     return tuple(
         NoLoadPoint(
-            speed=_print(share * frame.rated_speed),
-            drag_torque=_print(demo_heat.drag_torque(frame, share * frame.rated_speed, enclosed)),
+            speed=printed(share * frame.rated_speed),
+            drag_torque=printed(demo_heat.drag_torque(frame, share * frame.rated_speed, enclosed)),
         )
         for share in shares
     )
-
-
-def _heat(frame: Frame, enclosed: bool) -> DataSheetHeat:
-    figures = demo_heat.heat_figures(frame, enclosed)
-    side = 1e3 * demo_heat.plate_side(frame)
-    torque, winding_temp = demo_heat.continuous_state(frame, frame.rated_speed, enclosed)
-    point = ContinuousPoint(
-        speed=_print(frame.rated_speed),
-        shaft_torque=_print(torque),
-        ambient=demo_heat.AMBIENT,
-        winding_temp=_print(winding_temp),
-        commutation="six-step",
-    )
-    return DataSheetHeat(
-        winding_housing_resistance=_print(figures.winding_housing, 3),
-        housing_ambient_resistance=_print(figures.housing_ambient, 3),
-        winding_time_constant=_print(figures.winding_time_constant, 3),
-        motor_time_constant=_print(figures.motor_time_constant, 3),
-        stated_mounting=f"aluminium plate {side:.0f} mm x {side:.0f} mm x 2 mm, vertical, in still air",
-        # an open rotor needs it, for its cooling while turning; of an enclosed one some sheets state it too
-        continuous_point=point if not enclosed or frame.no_load_points > 1 else None,
-    )
-
-
-def _drives() -> tuple[Drive, ...]:
-    """Return three invented drive electronics, by what they carry."""
-    return (
-        Drive(
-            name="electronics for 4 A, 10 to 30 V", origin=ORIGIN, continuous_current=4.0, peak_current=12.0,
-            largest_duty=0.95, on_resistance=0.018, largest_electrical_frequency=1800.0, idle_power=0.6,
-        ),
-        Drive(
-            name="electronics for 12 A, 10 to 56 V", origin=ORIGIN, continuous_current=12.0,
-            peak_current=36.0, largest_duty=0.96, on_resistance=0.006, largest_electrical_frequency=2500.0,
-            idle_power=1.4,
-        ),
-        Drive(
-            name="six-step electronics for 6 A, 8 to 30 V", origin=ORIGIN, continuous_current=6.0,
-            peak_current=15.0, largest_duty=0.98, on_resistance=0.022, largest_electrical_frequency=1200.0,
-            idle_power=0.4,
-        ),
-    )  # fmt: skip
 
 
 def generated_files() -> dict[Path, bytes]:

@@ -11,6 +11,8 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator
 
+from core.catalogue.fittings_check import check_fittings
+from core.catalogue.limits_check import hall_limit_findings, peak_limit_findings
 from core.catalogue.parts_file import PartsFile
 from core.errors import AmpturnError
 from core.findings import Finding
@@ -21,8 +23,10 @@ from core.physics.stated_figures import StatedFigure
 from core.project.motor import (
     BackEmfConstant,
     DataSheetHeat,
+    GeometryHeat,
     Inductance,
     Motor,
+    NetworkHeat,
     Resistance,
     SpeedConstant,
     TorqueConstant,
@@ -44,13 +48,14 @@ HEAT_RANGES = {
 
 
 def check_parts(parts: PartsFile) -> tuple[Finding, ...]:
-    """Return what is implausible in a parts file, motor by motor; empty where nothing is."""
-    return tuple(finding for motor in parts.motors for finding in check_motor(motor))
+    """Return what is implausible in a parts file, part by part; empty where nothing is."""
+    motors = tuple(finding for motor in parts.motors for finding in check_motor(motor))
+    return (*motors, *check_fittings(parts))
 
 
 def check_motor(motor: Motor) -> tuple[Finding, ...]:
     """Return what is implausible in one motor."""
-    findings = list(_missing_limits(motor))
+    findings = [*_missing_limits(motor), *hall_limit_findings(motor)]
     constants: list[tuple[Winding, MachineConstants]] = []
     for winding in motor.windings:
         try:
@@ -63,6 +68,7 @@ def check_motor(motor: Motor) -> tuple[Finding, ...]:
         for one in disagreements:
             text = f"{motor.name}, winding {winding.name}: {one.text}"
             findings.append(Finding(one.code, one.severity, text, one.values))
+        findings += peak_limit_findings(motor, winding, canonical)
     findings += _uneven_motor_constant(motor, constants)
     findings += _uneven_turns(motor, constants)
     for variant in motor.variants:
@@ -168,7 +174,7 @@ def _variant_findings(motor: Motor, variant: Variant) -> Iterator[Finding]:
     place = f"{motor.name}, {variant.kind}"
     if variant.heat is None:
         yield Finding("heat_missing", "warning", f"{place}: no thermal figures; no torque can be judged")
-    elif isinstance(variant.heat, DataSheetHeat):
+    elif not isinstance(variant.heat, NetworkHeat):
         yield from _heat_findings(place, variant, variant.heat)
     if not variant.no_load:
         yield Finding("drag_missing", "warning", f"{place}: no no-load point; the drag is unknown")
@@ -183,31 +189,33 @@ def _variant_findings(motor: Motor, variant: Variant) -> Iterator[Finding]:
     yield from _implausible_inertia(place, variant)
 
 
-def _heat_findings(place: str, variant: Variant, heat: DataSheetHeat) -> Iterator[Finding]:
+def _heat_findings(place: str, variant: Variant, heat: DataSheetHeat | GeometryHeat) -> Iterator[Finding]:
+    """Yield what is wrong with the figures of a data sheet; beside dimensions any of them may be missing."""
     for name, (low, high, unit) in HEAT_RANGES.items():
         value = getattr(heat, name)
-        if not low <= value <= high:
+        if value is not None and not low <= value <= high:
             words = name.replace("_", " ")
             text = f"{place}: {words} {value:.4g} {unit} is outside the usual {low:g} to {high:g} {unit}"
             yield Finding("heat_figure_implausible", "warning", text, {name: value})
-    if heat.winding_time_constant >= heat.motor_time_constant:
-        text = (
-            f"{place}: the winding time constant {heat.winding_time_constant:.4g} s is not below that of "
-            f"the motor, {heat.motor_time_constant:.4g} s"
-        )
-        yield Finding("time_constants_swapped", "serious", text)
-    elif _housing_capacity(heat) <= 0.0:
-        text = f"{place}: the time constants leave the housing no heat capacity"
-        yield Finding("housing_without_capacity", "serious", text)
-    if variant.kind == "open rotor" and heat.continuous_point is None:
+    yield from _time_constant_findings(place, heat)
+    if isinstance(heat, DataSheetHeat) and variant.kind == "open rotor" and heat.continuous_point is None:
         text = f"{place}: no continuous torque at a speed, so the cooling by the turning rotor is unknown"
         yield Finding("continuous_point_missing", "warning", text)
 
 
-def _housing_capacity(heat: DataSheetHeat) -> float:
-    """Return C_h from tau_m = R_ha (C_w + C_h) and tau_w = R_wh C_w. [J/K]"""
-    winding = heat.winding_time_constant / heat.winding_housing_resistance
-    return heat.motor_time_constant / heat.housing_ambient_resistance - winding
+def _time_constant_findings(place: str, heat: DataSheetHeat | GeometryHeat) -> Iterator[Finding]:
+    fast, slow = heat.winding_time_constant, heat.motor_time_constant
+    if fast is None or slow is None:
+        return
+    if fast >= slow:
+        text = f"{place}: the winding time constant {fast:.4g} s is not below that of the motor, {slow:.4g} s"
+        yield Finding("time_constants_swapped", "serious", text)
+        return
+    inner, outer = heat.winding_housing_resistance, heat.housing_ambient_resistance
+    # C_h from tau_m = R_ha (C_w + C_h) and tau_w = R_wh C_w
+    if inner is not None and outer is not None and slow / outer <= fast / inner:
+        text = f"{place}: the time constants leave the housing no heat capacity"
+        yield Finding("housing_without_capacity", "serious", text)
 
 
 def _falling_drag(place: str, variant: Variant) -> Iterator[Finding]:

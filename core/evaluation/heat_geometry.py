@@ -22,8 +22,7 @@ from core.results import CalibrationFactor, CalibrationRow, HeatCalibration
 from core.sentences import sentence
 from core.units import Kind
 
-SPEED_RANGE = 1.5  # tables reach so far beyond the largest speed of the motor
-UNKNOWN_SPEED = 1500.0  # [rad/s] where it is not given; tables go on straight beyond
+UNKNOWN_SPEED = 1500.0  # tables end here where the largest speed is not given; straight on beyond [rad/s]
 MEASURING_AMBIENT = 25.0  # at which resistances of data sheets are taken to be measured [degC]
 MEASURING_RISE = 80.0  # of the winding, for the resistance of a mounting [K]
 
@@ -50,7 +49,7 @@ def geometry_model(
     """
     assert frame.geometry is not None  # `Motor` asks for it
     dimensions, form = frame_dimensions(frame.geometry), variant_dimensions(heat, variant)
-    highest = SPEED_RANGE * (variant.largest_speed or UNKNOWN_SPEED)
+    highest = variant.largest_speed or UNKNOWN_SPEED
     calibration = _calibration(heat, dimensions, form, highest, rated)
     place = heat_place(site, heat.stated_plate)
     made = geometry_network(dimensions, form, place, calibration.factors, highest_speed=highest)

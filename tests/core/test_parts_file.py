@@ -21,7 +21,8 @@ from core.catalogue.parts_file import (
     write_parts,
 )
 from core.errors import NewerVersionError, ProjectFileError
-from core.project.motor import DataSheetHeat, Motor, Variant, Winding
+from core.project.feedback import Encoder
+from core.project.motor import ContinuousPoint, DataSheetHeat, GeometryHeat, Motor, Variant, Winding
 
 
 def one_motor() -> Motor:
@@ -38,9 +39,26 @@ def with_variant(motor: Motor, change: Callable[[Variant], Variant]) -> Motor:
     return replace(motor, variants=(change(motor.variants[0]), *motor.variants[1:]))
 
 
+SHEET = DataSheetHeat(
+    winding_housing_resistance=2.9,
+    housing_ambient_resistance=10.0,
+    winding_time_constant=15.0,
+    motor_time_constant=330.0,
+    stated_mounting="plate",
+    continuous_point=ContinuousPoint(speed=600.0, shaft_torque=0.085, winding_temp=120.0),
+)
+
+
 def with_heat(motor: Motor, **figures: Any) -> Motor:
+    """Return the motor with a data sheet without dimensions, some of its figures changed."""
+    return with_variant(motor, lambda variant: replace(variant, heat=replace(SHEET, **figures)))
+
+
+def with_figures(motor: Motor, **figures: Any) -> Motor:
+    """Return the motor with figures beside its dimensions."""
+
     def change(variant: Variant) -> Variant:
-        assert isinstance(variant.heat, DataSheetHeat)
+        assert isinstance(variant.heat, GeometryHeat)
         return replace(variant, heat=replace(variant.heat, **figures))
 
     return with_variant(motor, change)
@@ -194,8 +212,27 @@ def test_a_winding_without_any_constant_is_named() -> None:
         (lambda m: replace(m, variants=()), "no_variant"),
         (lambda m: with_heat(m, continuous_point=None), "continuous_point_missing"),
         (lambda m: with_heat(m, winding_time_constant=900.0), "time_constants_swapped"),
-        (lambda m: with_heat(m, motor_time_constant=60.0), "housing_without_capacity"),
+        (lambda m: with_heat(m, motor_time_constant=45.0), "housing_without_capacity"),
         (lambda m: with_heat(m, housing_ambient_resistance=0.01), "heat_figure_implausible"),
+        (lambda m: with_figures(m, housing_ambient_resistance=0.01), "heat_figure_implausible"),
+        (
+            lambda m: with_figures(m, winding_time_constant=900.0, motor_time_constant=300.0),
+            "time_constants_swapped",
+        ),
+        (
+            lambda m: with_figures(m, winding_time_constant=50.0, motor_time_constant=60.0),
+            "housing_without_capacity",
+        ),
+        (lambda m: replace(m, hall_limit=90.0), "hall_limit_low"),
+        (
+            lambda m: with_winding(m, lambda w: replace(w, second_demagnetisation_current=1.0)),
+            "demagnetisation_falls_when_cold",
+        ),
+        (
+            lambda m: with_winding(m, lambda w: replace(w, saturated_torque=1.0)),
+            "saturation_point_impossible",
+        ),
+        (lambda m: with_winding(m, lambda w: replace(w, linear_current=None)), "saturation_point_incomplete"),
         (lambda m: with_variant(m, lambda v: replace(v, heat=None)), "heat_missing"),
         (lambda m: with_variant(m, lambda v: replace(v, no_load=())), "drag_missing"),
         (
@@ -237,3 +274,52 @@ def test_resistances_at_two_temperatures_are_compared_at_one() -> None:
     warm, _ = winding_constants(changed, changed.windings[0])
     assert warm.resistance > 1.2 * cold.resistance
     assert codes(changed) == []
+
+
+# --- electronics, feedback, brakes, transmissions --------------------------------------------------
+
+
+def one_of_each(**changes: Any) -> PartsFile:
+    """Return the demo parts with a change to the first of a list."""
+    parts = load_demo_parts()
+    changed = {name: (change(getattr(parts, name)[0]),) for name, change in changes.items()}
+    return replace(parts, motors=(), **changed)
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "code"),
+    [
+        ("drives", lambda d: replace(d, peak_current=1.0), "peak_below_continuous"),
+        ("drives", lambda d: replace(d, trip_voltage=25.0), "trip_below_supply"),
+        ("drives", lambda d: replace(d, pwm_frequency=50.0), "pwm_frequency_implausible"),
+        ("drives", lambda d: replace(d, bus_capacitance=470.0), "bus_capacitance_implausible"),
+        ("drives", lambda d: replace(d, commutations=(), feedback_kinds=("sensorless",)), None),
+        ("feedback", lambda f: replace(f, edge_error=4.0), "edge_error_implausible"),
+        ("brakes", lambda b: replace(b, engage_delay=12.0), "brake_delay_implausible"),
+        ("brakes", lambda b: replace(b, inertia=3e-3), "brake_inertia_implausible"),
+        ("transmissions", lambda t: replace(t, ratio=4.5), "ratio_not_available"),
+        ("transmissions", lambda t: replace(t, intermittent_torque=1.0), "gear_torques_swapped"),
+        (
+            "transmissions",
+            lambda t: replace(t, back_driving_efficiency=0.99),
+            "back_driving_above_driving",
+        ),
+    ],
+)  # fmt: skip
+def test_a_fault_of_what_goes_with_a_motor_is_named(
+    name: str, change: Callable[[Any], Any], code: str | None
+) -> None:
+    parts = one_of_each(**{name: change})
+    findings = check_parts(parts)
+    assert [finding.code for finding in findings] == ([] if code is None else [code])
+    assert all(getattr(parts, name)[0].name in str(finding.text) for finding in findings)
+
+
+def test_an_encoder_whose_signal_is_too_fast_for_its_own_speed_is_noticed() -> None:
+    parts = load_demo_parts()
+    encoder = next(device for device in parts.feedback if isinstance(device, Encoder))
+    # 4096 counts are 1024 periods: 12000 rpm give 204.8 kHz
+    changed = replace(parts, motors=(), feedback=(replace(encoder, largest_signal_frequency=204.7e3),))
+    assert [finding.code for finding in check_parts(changed)] == ["encoder_speed_beyond_signal"]
+    kept = replace(parts, motors=(), feedback=(replace(encoder, largest_signal_frequency=204.9e3),))
+    assert check_parts(kept) == ()
