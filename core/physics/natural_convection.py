@@ -148,7 +148,12 @@ def face_up_nusselt(rayleigh: Numeric) -> FloatArray:
     Returns
     -------
     nusselt : ndarray, broadcast shape
-        The larger of :math:`0.54 Ra^{1/4}` and :math:`0.15 Ra^{1/3}`, which meet at 2.2e7. [-]
+        The larger of :math:`0.54 Ra^{1/4}` and :math:`0.15 Ra^{1/3}`. [-]
+
+    Notes
+    -----
+    The two meet at :math:`Ra = 3.6^{12}`, 4.74e6. The source changes from one to the other at 1e7, with a
+    step of 6.4 %; here they change where they meet, so that the law has no step.
 
     References
     ----------

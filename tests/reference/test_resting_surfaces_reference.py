@@ -64,6 +64,13 @@ def test_horizontal_plate() -> None:
     assert face_down_nusselt(0.7 * 1e6) == pytest.approx(7.8097705, rel=1e-6)
 
 
+def test_horizontal_plate_has_no_step() -> None:
+    """McAdams (memory): 0.54 Ra^(1/4) below, 0.15 Ra^(1/3) above; equal at Ra = (0.54/0.15)^12 = 4.7384e6."""
+    below, above = np.array([1e5, 4.7e6]), np.array([4.8e6, 1e7, 1e9])
+    assert face_up_nusselt(below) == pytest.approx(0.54 * below**0.25, rel=1e-12)
+    assert face_up_nusselt(above) == pytest.approx(0.15 * above ** (1 / 3), rel=1e-12)
+
+
 def test_horizontal_cylinder_by_a_second_source() -> None:
     """Row nat-hcyl-morgan. Source: ht 1.2.0, Nu_horizontal_cylinder_Morgan; 10 % is the authors' spread."""
     assert cylinder_nusselt(0.7 * 9e5, 0.7) == pytest.approx(13.523104, rel=0.1)
