@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from core.evaluation.duty import duty_trace
 from core.evaluation.motor_model import motor_model
 from core.evaluation.single_changes import Proposal, Subject
+from core.evaluation.torque_ratio import torque_ratio
 from core.project.application import Application
 from core.project.candidate import Candidate
-from core.results import CandidateResult, Margin
+from core.project.project import Project
+from core.results import CandidateResult, Margin, Result
 from core.sentences import Sentence, sentence
 from core.units import Kind
 
@@ -59,7 +62,7 @@ def barrier(result: CandidateResult) -> Margin | None:
 
 def reason_of(of: Comparison) -> str | Sentence:
     """Return why nothing is gained, or what governs after the change; empty where it simply helps."""
-    return _no_effect(of) or _ruled_out(of) or _own_reason(of) or _what_governs(of)
+    return _no_effect(of) or _ruled_out(of) or left_open(of) or _own_reason(of) or _what_governs(of)
 
 
 def _no_effect(of: Comparison) -> str | Sentence:
@@ -76,6 +79,33 @@ def _ruled_out(of: Comparison) -> str | Sentence:
     if was is not None and was.criterion == now.criterion:
         return f"still {words}: {now.label.lower()}"
     return _led_by(f"{words}: {now.label.lower()}, ", now.why or now.where)
+
+
+def left_open(of: Comparison) -> str | Sentence:
+    """Return between which shares of torque the doubt about the heat of two variants leaves open who leads.
+
+    Empty where one of them leads beyond doubt, or where heat does not govern.
+    """
+    changed, rms = of.proposal.candidate, of.after.rms
+    if of.proposal.subject != "variant" or changed is None or rms is None or not of.heat_governs:
+        return ""
+    pair = Result(
+        project=Project(application=of.application, candidates=(of.candidate, changed)),
+        duty=duty_trace(()),
+        candidates=(replace(of.before, index=0), replace(of.after, index=1)),
+        chosen=0,
+    )
+    ratio = torque_ratio(pair, 1, 0)
+    found = None if ratio is None else ratio.at(rms.speed)
+    if ratio is None or found is None or not ratio.open_at(rms.speed):
+        return ""
+    _, low, high = found
+    return sentence(
+        "the band leaves it open: {low} to {high} of the continuous torque, at {speed} in the mean",
+        low=(low or 0.0, Kind.RATIO),
+        high=(high or 0.0, Kind.RATIO),
+        speed=(rms.speed, Kind.SPEED),
+    )
 
 
 def _led_by(words: str, text: str | Sentence) -> str | Sentence:

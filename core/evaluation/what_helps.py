@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from core.evaluate import evaluate_candidate
-from core.evaluation.change_reasons import NOTABLE, Comparison, barrier, reason_of, winding_peak
+from core.evaluation.change_reasons import NOTABLE, Comparison, barrier, left_open, reason_of, winding_peak
 from core.evaluation.single_changes import Proposal, single_changes
 from core.project import edits
 from core.project.project import Project
@@ -38,7 +38,7 @@ class Change:
 
     `gained` is the growth of the smallest margin minus target, None where there is no number before or
     after. `reason` says why nothing is gained, or what governs then; it is empty where the same criterion
-    governs with more margin.
+    governs with more margin. `is_open` says that the doubt about the heat is larger than the gain.
     """
 
     proposal: Proposal
@@ -46,6 +46,7 @@ class Change:
     after: Standing
     gained: float | None
     reason: str | Sentence
+    is_open: bool
 
     @property
     def label(self) -> str | Sentence:
@@ -62,7 +63,7 @@ class Change:
         """Whether anything is gained: margin, or a candidate that was ruled out comes in."""
         if self.gained is None:
             return self.before.least_margin is None and self.after.least_margin is not None
-        return self.gained > NOTABLE
+        return self.gained > NOTABLE and not self.is_open
 
 
 def what_helps(project: Project, index: int, measured: ImportedTrace | None = None) -> tuple[Change, ...]:
@@ -79,7 +80,7 @@ def what_helps(project: Project, index: int, measured: ImportedTrace | None = No
 def what_helps_steps(
     project: Project, index: int, measured: ImportedTrace | None = None
 ) -> Iterator[tuple[Change, ...] | None]:
-    """Yield None after each evaluation and the changes at the end, so that a window can go on between.
+    """Yield None after each piece of work and the changes at the end, so that a window can go on between.
 
     Nothing is yielded where there is no duty that could be evaluated.
     """
@@ -92,12 +93,16 @@ def what_helps_steps(
     for proposal in single_changes(application, candidate):
         other = proposal.application or application
         after = evaluate_candidate(other, proposal.candidate or candidate, index, measured)
+        yield None
+        if proposal.subject == "variant":  # its reason asks for the doubt about the heat of both
+            for one in (before, after):
+                _ = one.band
+                yield None
         new, gained = standing(after), None
         if old.least_margin is not None and new.least_margin is not None:
             gained = new.least_margin - old.least_margin
-        reason = reason_of(Comparison(proposal, application, candidate, before, after, gained))
-        changes.append(Change(proposal, old, new, gained, reason))
-        yield None
+        both = Comparison(proposal, application, candidate, before, after, gained)
+        changes.append(Change(proposal, old, new, gained, reason_of(both), bool(left_open(both))))
     yield tuple(sorted(changes, key=_order))
 
 

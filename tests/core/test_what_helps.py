@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from core.evaluate import evaluate
 from core.evaluation.change_reasons import NOTABLE
+from core.evaluation.torque_ratio import torque_ratio
 from core.evaluation.what_helps import Change, what_helps, what_helps_steps, with_change
 from core.project import edits
 from core.project.application import Surroundings
@@ -120,6 +121,25 @@ def test_the_way_back_says_that_the_airflow_is_missing() -> None:
     assert enclosed.gained is not None
     assert enclosed.gained < 0.0
     assert str(enclosed.reason).startswith("the airflow of the open rotor is missing, at 2390")
+
+
+def test_where_the_variants_cross_the_band_leaves_the_gain_open() -> None:
+    def at(speed: float) -> Project:
+        return project(segment(10.0, 0.1, speed))
+
+    ratio = torque_ratio(evaluate(at(20.0)), 1, 0)
+    assert ratio is not None
+    (crossing,) = ratio.crossings
+    assert crossing.to_speed is not None
+    between = 0.5 * (crossing.speed + crossing.to_speed)
+    for index in (0, 1):
+        change = only(what_helps(at(between), index), "variant")
+        assert change.is_open
+        assert not change.helps
+        assert str(change.reason).startswith("the band leaves it open: ")
+    beyond = only(what_helps(at(4.0 * crossing.to_speed), 0), "variant")
+    assert beyond.helps
+    assert not beyond.is_open
 
 
 def test_a_rewinding_gains_no_heat() -> None:
@@ -271,8 +291,9 @@ def test_without_a_duty_there_is_nothing_to_gain() -> None:
     assert what_helps(trace, 0) == ()
 
 
-def test_a_step_is_one_evaluation() -> None:
+def test_no_step_is_longer_than_one_evaluation_or_one_band() -> None:
     steps = list(what_helps_steps(hot_project(*SLOW), 0))
     assert steps[:-1] == [None] * (len(steps) - 1)
     assert steps[-1] is not None
-    assert len(steps) == len(steps[-1]) + 2
+    # the candidate as it is, each change, and the bands of the two variants; then the answer
+    assert len(steps) == 1 + len(steps[-1]) + 2 + 1
