@@ -10,7 +10,6 @@ from core.deferred import Deferred
 from core.evaluation.bus_state import BusState, bus_state
 from core.evaluation.cautions import cautions
 from core.evaluation.coupling import coupling_findings
-from core.evaluation.criteria_drive import drive_margins
 from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
@@ -18,7 +17,7 @@ from core.evaluation.criteria_supply import supply_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import drawn_speed, plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
-from core.evaluation.electronics_side import Cycle, electronics_side
+from core.evaluation.electronics_side import Cycle, ElectronicsSide, electronics_side
 from core.evaluation.feeding_findings import feeding_findings
 from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
@@ -40,6 +39,7 @@ from core.evaluation.overload_findings import overload_findings
 from core.evaluation.rms_point import rms_point
 from core.evaluation.shaft_side import ShaftSide, shaft_side
 from core.evaluation.supply_course import SupplyState, supply_state
+from core.evaluation.supply_detail import supply_detail
 from core.evaluation.supply_findings import supply_findings
 from core.evaluation.temperatures import (
     CycleTemperatures,
@@ -61,9 +61,13 @@ from core.results import (
     HeatCalibration,
     HeatFlows,
     LoadCourse,
+    LoadPoints,
+    Margin,
     PeakTemperature,
+    PlaneCurves,
     Result,
 )
+from core.supply_results import SupplyDetail
 
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
@@ -169,28 +173,11 @@ def _result(
 ) -> CandidateResult:
     """Return margins, curves, findings and cautions from the steps of a candidate."""
     duty, points, temps = flow.duty, flow.points, flow.temps
-    supply = application.supply
-    power = None if flow.fed is None else flow.fed.demand
     top = 0.0 if points is None else float(abs(points.speed).max())
-    curves = plane_curves(supply, application.requirements, motor, flow.heat, top)
-    by_drive = drive_margins(application.requirements.targets, duty, points, flow.voltage, motor)
-    electronics = electronics_side(
-        application, motor, Cycle(duty, points, temps, flow.peaks, power, curves, tuple(by_drive))
-    )
+    curves = plane_curves(application.supply, application.requirements, motor, flow.heat, top)
+    electronics = _electronics(application, motor, flow, curves)
     findings = (*_findings(application, candidate, motor, flow), *electronics.findings)
-    margins = ordered(
-        [
-            *heat_margins(application, flow.heat, temps, flow.peaks),
-            *by_drive,
-            *electronics.margins,
-            *gear_margins(application, candidate.transmission, flow.side.gear),
-            *place_margins(application, motor),
-            *supply_margins(application, motor, flow.fed, flow.bus),
-        ]
-    )
-    drawn = flow.side.load_points
-    if drawn is None and duty is not None and points is not None:
-        drawn = load_points(duty, points, flow.voltage, motor.inertia)
+    margins = _margins(application, candidate, motor, flow, electronics)
     return CandidateResult(
         index=index,
         name=candidate.name,
@@ -201,20 +188,54 @@ def _result(
         missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
         duty=None if isinstance(flow.side.trace, NoDuty) else flow.side.trace,
-        load_points=drawn,
+        load_points=_drawn_points(motor, flow),
         rms=None if duty is None else rms_point(duty, motor, flow.heat),
         curves=curves,
         cycle=None if temps is None else temps.trace(),
         heating_up_later=None if temps is None else Deferred(partial(heating_up_trace, temps)),
         peaks=flow.peaks,
         losses=None if duty is None else mean_losses(duty, motor, temps),
-        supply=power,
+        supply=None if flow.fed is None else flow.fed.demand,
         torque_reserve=None if temps is None else temps.reserve.factor,
         calibration=_calibration(flow.heat),
         band_later=_band(application, motor, flow, top),
         flows_later=_flows_later(flow, motor),
+        supply_later=_supply_later(application, candidate, motor, flow),
         ripple=electronics.ripple,
     )
+
+
+def _electronics(
+    application: Application, motor: MotorModel, flow: _Flow, curves: PlaneCurves
+) -> ElectronicsSide:
+    power = None if flow.fed is None else flow.fed.demand
+    cycle = Cycle(flow.duty, flow.points, flow.voltage, flow.temps, flow.peaks, power, curves)
+    return electronics_side(application, motor, cycle)
+
+
+def _margins(
+    application: Application,
+    candidate: Candidate,
+    motor: MotorModel,
+    flow: _Flow,
+    electronics: ElectronicsSide,
+) -> tuple[Margin, ...]:
+    """Return all margins in the order in which they are shown."""
+    return ordered(
+        [
+            *heat_margins(application, flow.heat, flow.temps, flow.peaks),
+            *electronics.margins,
+            *gear_margins(application, candidate.transmission, flow.side.gear),
+            *place_margins(application, motor),
+            *supply_margins(application, motor, flow.fed, flow.bus),
+        ]
+    )
+
+
+def _drawn_points(motor: MotorModel, flow: _Flow) -> LoadPoints | None:
+    if flow.side.load_points is not None or flow.duty is None or flow.points is None:
+        return flow.side.load_points
+    return load_points(flow.duty, flow.points, flow.voltage, motor.inertia)
 
 
 def _flows_later(flow: _Flow, motor: MotorModel) -> Deferred[HeatFlows] | None:
@@ -222,6 +243,15 @@ def _flows_later(flow: _Flow, motor: MotorModel) -> Deferred[HeatFlows] | None:
     if flow.temps is None or flow.duty is None or isinstance(flow.temps.state, RunAway):
         return None
     return Deferred(partial(heat_flows, flow.temps, flow.duty, motor))
+
+
+def _supply_later(
+    application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
+) -> Deferred[SupplyDetail] | None:
+    if flow.duty is None or flow.points is None or flow.fed is None or flow.bus is None:
+        return None
+    parts = (flow.duty, flow.points, flow.temps, flow.fed, flow.bus)
+    return Deferred(partial(supply_detail, application, candidate.transmission, motor, *parts))
 
 
 def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.evaluation.criteria_drive import drive_margins
 from core.evaluation.criteria_electronics import electronics_margins
 from core.evaluation.electronics_findings import electronics_findings
 from core.evaluation.motor_model import MotorModel
-from core.evaluation.operating_points import OperatingPoints
+from core.evaluation.operating_points import OperatingPoints, VoltageDemand
 from core.evaluation.ripple_side import ripple_findings, ripple_margin, ripple_of
 from core.evaluation.temperatures import CycleTemperatures
 from core.findings import Finding
@@ -23,11 +24,11 @@ class Cycle:
 
     duty: ShaftDuty | None
     points: OperatingPoints | None
+    voltage: VoltageDemand | None
     temps: CycleTemperatures | None
     peaks: tuple[PeakTemperature, ...]
     power: SupplyDemand | None
     curves: PlaneCurves
-    drive_margins: tuple[Margin, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +45,14 @@ def electronics_side(application: Application, motor: MotorModel, cycle: Cycle) 
     requirements, supply = application.requirements, application.supply
     duty, points, curves = cycle.duty, cycle.points, cycle.curves
     ripple = ripple_of(motor, requirements, duty, points, cycle.temps, curves)
+    by_drive = tuple(drive_margins(requirements.targets, duty, points, cycle.voltage, motor))
     margins = (
+        *by_drive,
         *electronics_margins(application, motor, duty, points, cycle.peaks),
         ripple_margin(motor, requirements, supply, ripple, curves),
     )
     findings = (
-        *electronics_findings(supply, motor, points, cycle.power, cycle.drive_margins),
+        *electronics_findings(supply, motor, points, cycle.power, by_drive),
         *ripple_findings(ripple),
     )
     return ElectronicsSide(margins, findings, ripple)

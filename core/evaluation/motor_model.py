@@ -155,13 +155,12 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     constants = with_choke(bare, candidate.choke)
     drag, drag_findings = drag_of_variant(motor, variant)
     limit = _winding_limit(motor)
-    allowance = requirements.hot_spot_allowance
-    mean_limit = None if limit is None else mean_winding_temp_limit(limit, allowance)
+    mean_limit = None if limit is None else mean_winding_temp_limit(limit, requirements.hot_spot_allowance)
     ambient = site.ambient if site.ambient is not None else 25.0
     cold, cold_findings = _cold_temp(site, ambient)
+    peak = _peak_current(winding)
     hot_winding = max(ambient, mean_limit if mean_limit is not None else ambient)
     hot_magnets = hot_winding if motor.magnet_limit is None else max(ambient, motor.magnet_limit)
-    peak_current, peak_reason = _peak_current(winding)
     return MotorModel(
         motor=motor,
         winding=winding,
@@ -179,8 +178,8 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
         cold_temp=cold,
         hot_winding_temp=hot_winding,
         hot_magnet_temp=hot_magnets,
-        peak_current=peak_current,
-        peak_reason=peak_reason,
+        peak_current=peak[0],
+        peak_reason=peak[1],
         findings=(
             *findings,
             *drag_findings,
