@@ -25,7 +25,8 @@ from core.units import Kind
 _INSTANTS, _MOST_A_PIECE = 600, 60
 # Times closer than this share of the cycle are one: sums of durations differ in their last digits.
 _SAME_TIME = 1e-12
-_BLOCK = 4_000
+# Beyond so many ramps each counts with its middle speed, read from a table of so many speeds.
+_MOST_RAMPS, _SPEEDS = 5_000, 400
 
 
 def heat_flows(temps: CycleTemperatures, duty: ShaftDuty, motor: MotorModel) -> HeatFlows:
@@ -80,13 +81,34 @@ def piece_conductance(network: HeatNetwork, duty: ShaftDuty, piece_duration: Flo
     piece = np.minimum(np.searchsorted(pieces, middle), pieces.size - 1)
     slope = (duty.speed_end - duty.speed_start) / duty.duration
     mid_speed = duty.speed_start[part] + slope[part] * (middle - parts[part] + duty.duration[part])
-    half = 0.5 * slope[part] * length
-    total = np.zeros((pieces.size, network.end_a.size))
-    for begin in range(0, length.size, _BLOCK):
-        at = slice(begin, begin + _BLOCK)
-        mean = mean_link_conductance(network, mid_speed[at] - half[at], mid_speed[at] + half[at])
-        np.add.at(total, piece[at], mean * length[at, None])
+    if length.size > _MOST_RAMPS:
+        total = _by_dwell(network, mid_speed, length, piece, pieces.size)
+    else:
+        half = 0.5 * slope[part] * length
+        mean = mean_link_conductance(network, mid_speed - half, mid_speed + half)
+        total = np.zeros((pieces.size, network.end_a.size))
+        np.add.at(total, piece, mean * length[:, None])
     return total / piece_duration[:, None]
+
+
+def _by_dwell(
+    network: HeatNetwork, speed: FloatArray, length: FloatArray, piece: IntArray, pieces: int
+) -> FloatArray:
+    """Return conductance times time of every link in every piece, from the time spent at each speed. [J/K]
+
+    The work of the laws does not grow with the length of a trace.
+    """
+    last = _SPEEDS - 1
+    highest = max(float(np.abs(speed).max()), 1e-9)
+    # evenly spaced in the root of the speed, where the laws are nearly straight
+    place = np.sqrt(np.abs(speed) / highest) * last
+    below = np.minimum(place.astype(np.int64), last - 1)
+    share, at = place - below, piece * _SPEEDS + below
+    dwell = np.bincount(at, length * (1.0 - share), pieces * _SPEEDS)
+    dwell += np.bincount(at + 1, length * share, pieces * _SPEEDS)
+    table = link_conductance(network, highest * np.linspace(0.0, 1.0, _SPEEDS) ** 2)
+    total: FloatArray = dwell.reshape(pieces, _SPEEDS) @ table
+    return total
 
 
 def _mean_flow(

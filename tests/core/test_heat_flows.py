@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -111,8 +112,9 @@ def test_the_balance_closes_on_networks_from_dimensions(variant: OpenRotor | Enc
     assert any(str(law).endswith("Follows the speed and the temperatures.") for law in flows.laws)
 
 
-def test_a_measured_trace_balances_within_the_table_of_its_speeds(tmp_path: Path) -> None:
-    source = written(tmp_path)
+@pytest.mark.parametrize("step", [0.001, 0.0004])
+def test_a_measured_trace_balances_within_the_table_of_its_speeds(tmp_path: Path, step: float) -> None:
+    source = written(tmp_path, step)
     result = evaluate(traced(source), open_trace(source, tmp_path)).candidates[0]
     assert np.abs(balance(flows_of(result))).max() < 1e-4  # bins read the drag from a table over speed
 
@@ -184,6 +186,24 @@ def test_the_mean_conductance_of_a_piece_may_span_parts() -> None:
     found = piece_conductance(network, duty, np.array([0.5, 2.5, 1.0]))[:, 0]
     # areas under the speed: 0.5, then 1.5 + 4 + 3, then 1, over 0.5 s, 2.5 s and 1 s
     assert found.tolist() == pytest.approx([1.0 + 2.0 * 1.0, 1.0 + 2.0 * 8.5 / 2.5, 1.0 + 2.0 * 1.0])
+
+
+def test_a_long_trace_has_the_mean_conductance_of_its_ramps() -> None:
+    """Cut into ten thousand bits and into forty: the same speeds, so the same means."""
+    network = random_motor(2)
+    duration = np.array([1.0, 3.0, 2.0, 2.0])
+    corners = np.array([0.0, 200.0, 200.0, 20.0, 0.0])
+
+    def cut(bits: int) -> ShaftDuty:
+        share = np.linspace(0.0, 1.0, bits + 1)
+        starts = np.concatenate([a + (b - a) * share[:-1] for a, b in pairwise(corners)])
+        ends = np.concatenate([a + (b - a) * share[1:] for a, b in pairwise(corners)])
+        return shaft_duty(np.repeat(duration / bits, bits), np.zeros(4 * bits), starts, ends, 0.0)
+
+    pieces = np.array([0.5, 0.5, 3.0, 4.0])
+    fine, coarse = (piece_conductance(network, cut(bits), pieces) for bits in (2_500, 10))
+    # the table of speeds is straight between its lines; |w|^0.6 from rest costs the ramps 1e-4
+    assert np.allclose(fine, coarse, rtol=3e-4)
 
 
 def test_the_law_names_its_parts_with_their_numbers() -> None:
