@@ -166,7 +166,7 @@ def test_rest_stands_for_itself() -> None:
 
 
 def test_gears_that_differ_put_both_at_the_load() -> None:
-    gear = Transmission(ratio=2.0, efficiency=0.5, drag_torque=0.02)
+    gear = Transmission(ratio=2.0, efficiency=0.8, drag_torque=0.02)
     geared = Given(LEVEL, {"a": 0.1}, fields={"transmission": gear})
     at_load = Application(title="load", duty_from="load", site=Site(ambient=40.0))
     both = result(geared, Given(LEVEL, {"a": 0.0}), application=at_load)
@@ -174,9 +174,9 @@ def test_gears_that_differ_put_both_at_the_load() -> None:
     assert ratio is not None
     assert ratio.at_load
     assert ratio.speed[-1] == pytest.approx(200.0), "400 rad/s through 2 : 1"
-    # (0.12 - 0.02) * 0.5 * 2 = 0.10 N m against 0.12; 10 % of 0.12 N m are 12 % of the 0.10 that are left
-    assert ratio.ratio == pytest.approx(0.10 / 0.12)
-    assert ratio.high == pytest.approx(1.12 * 0.10 / 0.12)
+    # (0.12 - 0.02) * 0.8 * 2 = 0.16 N m against 0.12; 10 % of 0.12 N m are 12 % of the 0.10 that are left
+    assert ratio.ratio == pytest.approx(0.16 / 0.12)
+    assert ratio.high == pytest.approx(1.12 * 0.16 / 0.12)
     entered = torque_ratio(result(geared, Given(LEVEL)), 0, 1)
     assert entered is not None
     assert not entered.at_load, "a duty entered at the shaft passes no gear"
