@@ -16,7 +16,7 @@ from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.selection import Selection
 from app.theme import current_tokens
-from app.views.cycle_view import CycleView
+from app.views.cycle_pages import CyclePages
 from app.views.findings_panel import FindingsPanel
 from app.views.margins_panel import MarginsPanel
 from app.views.segment_table import SegmentTable
@@ -105,7 +105,7 @@ class BenchPage(QWidget):
         self._preferences = preferences
         self.inputs = InputsPanel(document, selection, preferences, shelf)
         self.plane = SpeedTorquePlane(document, selection, preferences)
-        self.cycle = CycleView(document, selection, preferences)
+        self.cycle = CyclePages(document, selection, preferences)
         self.table = SegmentTable(document, selection, preferences)
         self.margins = MarginsPanel(document, selection, preferences)
         self.findings = FindingsPanel(document, selection, preferences)

@@ -1,14 +1,12 @@
-"""The cycle: torque, speed and temperature above one time axis, with the heating up behind it."""
+"""The cycle: torque, speed and temperature above one time axis, with what can be dragged of it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final, TypeVar, cast
 
-from PySide6.QtCore import QPointF, QRectF, Qt, Slot
-from PySide6.QtWidgets import QLabel, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import QPointF, QRectF, Slot
+from PySide6.QtWidgets import QLabel, QWidget
 
 from app.document import ProjectDocument
 from app.preferences import Preferences
@@ -22,7 +20,6 @@ from app.views.cycle_lanes import (
     round_step,
     segment_at,
 )
-from app.views.page_words import PageWords
 from app.views.plane_items import BubbleItem
 from app.views.plot_axes import Lane
 from app.views.plot_base import PlotPane
@@ -35,17 +32,6 @@ from core.project import edits
 from core.project.project import Project
 from core.results import Result
 from core.units import Kind
-
-if TYPE_CHECKING:
-    from app.views.heat_picture_view import HeatPictureView
-    from app.views.heating_up_view import HeatingUpView
-    from app.views.load_view import LoadView
-    from app.views.ratio_view import RatioView
-    from app.views.what_helps_panel import WhatHelpsPanel
-
-    Pane = PlotPane | HeatPictureView | WhatHelpsPanel
-
-Page = TypeVar("Page", bound="Pane")
 
 
 class CyclePlot(PlotPane):
@@ -239,152 +225,7 @@ class CyclePlot(PlotPane):
         return True
 
 
-class CycleView(QWidget):
-    """The cycle, with other pages in its place when asked for by the words above it.
-
-    A page is loaded and made when it is first turned to: a start needs only the cycle.
-    """
-
-    def __init__(
-        self,
-        document: ProjectDocument,
-        selection: Selection,
-        preferences: Preferences,
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(parent)
-        self._shared = (document, selection, preferences)
-        self._result: Result | None = None
-        self._pages: dict[str, Pane] = {}
-        self.words = PageWords()
-        self._stack = QStackedWidget()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.words)
-        column.addWidget(self._stack, 1)
-        self.cycle = CyclePlot(document, selection, preferences)
-        self.cycle.hide_title()
-        self._stack.addWidget(self.cycle)
-        for name, (words, explanation) in _WORDS.items():
-            self.words.add(name, words, explanation)
-        self.to_load, self.to_ratio = self.words.buttons["load"], self.words.buttons["ratio"]
-        self.words.asked.connect(self.turn_to)
-        self.words.show_current("cycle")
-        self._show_words()
-
-    @property
-    def pages(self) -> tuple[PlotPane, ...]:
-        """The cycle and the other plots made so far."""
-        return self.cycle, *(page for page in self._pages.values() if isinstance(page, PlotPane))
-
-    def current_page(self) -> QWidget:
-        """Return the page that is shown."""
-        return self._stack.currentWidget()
-
-    def _show_words(self) -> None:
-        """Show the words of those pages that have something to say."""
-        application = None if self._result is None else self._result.project.application
-        self.to_load.setVisible(application is not None and application.load is not None)
-        self.to_ratio.setVisible(
-            application is not None and application.load is not None and application.duty_from == "load"
-        )
-
-    @property
-    def heating_up(self) -> HeatingUpView:
-        """The heating up from cold."""
-        from app.views.heating_up_view import HeatingUpView
-
-        return self._page("from cold", HeatingUpView)
-
-    @property
-    def heat_flow(self) -> HeatPictureView:
-        """The flow of heat as a picture."""
-        from app.views.heat_picture_view import HeatPictureView
-
-        return self._page("heat flow", HeatPictureView)
-
-    @property
-    def load(self) -> LoadView:
-        """The load over one cycle."""
-        from app.views.load_view import LoadView
-
-        return self._page("load", LoadView)
-
-    @property
-    def ratio(self) -> RatioView:
-        """The ratio study."""
-        from app.views.ratio_view import RatioView
-
-        return self._page("ratio", RatioView)
-
-    @property
-    def what_helps(self) -> WhatHelpsPanel:
-        """What each single change would gain."""
-        from app.views.what_helps_panel import WhatHelpsPanel
-
-        return self._page("what would help", WhatHelpsPanel)
-
-    def _page(self, name: str, make: Callable[..., Page]) -> Page:
-        """Return a page, made at the first call."""
-        page = self._pages.get(name)
-        if page is not None:
-            return cast(Page, page)  # of the class that made it
-        made = make(*self._shared)
-        made.hide_title()
-        self._pages[name] = made
-        self._stack.addWidget(made)
-        if self._result is not None:
-            made.show_result(self._result)
-        return made
-
-    @Slot(str)
-    def turn_to(self, name: str) -> None:
-        """Show a page and give it the keyboard."""
-        page: Pane = self.cycle
-        if name == "load":
-            page = self.load
-        elif name == "ratio":
-            page = self.ratio
-        elif name == "from cold":
-            page = self.heating_up
-        elif name == "heat flow":
-            page = self.heat_flow
-        elif name == "what would help":
-            page = self.what_helps
-        self._stack.setCurrentWidget(page)
-        self.words.show_current(name)
-        page.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def show_result(self, result: Result) -> None:
-        """Draw a result; the page that is hidden draws when it is turned to."""
-        self._result = result
-        self._show_words()
-        of_load = (self._pages.get("load"), self._pages.get("ratio"))
-        if result.project.application.load is None and self.current_page() in of_load:
-            self._stack.setCurrentWidget(self.cycle)  # what the page was about is gone
-            self.words.show_current("cycle")
-        self.cycle.show_result(result)
-        for page in self._pages.values():
-            page.show_result(result)
-
-    def restyle(self) -> None:
-        """Draw again in the units and colours that are preferred now."""
-        for page in (self.cycle, *self._pages.values()):
-            page.restyle()
-
-
-_WORDS: Final = {
-    "cycle": ("Cycle", "One cycle of the repeating state, with its handles"),
-    "from cold": ("From cold", "Temperatures from cold to the repeating state"),
-    "heat flow": ("Heat flow", "Where the heat goes: temperatures, watts, and the law of each link"),
-    "load": ("Load", "Torque of the load by cause, and how the payload moves"),
-    "ratio": ("Ratio", "What other ratios of the transmission would do"),
-    "what would help": ("What would help", "The margin that each single change would gain, largest first"),
-}
-
-
 if __name__ == "__main__":
     from app.views.plot_preview import preview
 
-    preview(CycleView)
+    preview(CyclePlot)

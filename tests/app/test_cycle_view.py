@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.theme import DARK
-from app.views.cycle_view import CycleView
+from app.views.cycle_pages import CyclePages
 from app.views.plot_axes import Lane
 from core.charts.cycle_chart import SPEED_LANE, TEMPERATURE_LANE, TORQUE_LANE
 from tests.app.bench_views import CYCLE, Desk, project_of, same
@@ -25,7 +25,7 @@ class Bench(Desk):
     def __init__(self, qtbot: QtBot, cycle: tuple[object, ...] = CYCLE) -> None:
         super().__init__(project_of(cycle))  # type: ignore[arg-type]
         self.preferences.dress()
-        self.view = CycleView(self.document, self.selection, self.preferences)
+        self.view = CyclePages(self.document, self.selection, self.preferences)
         qtbot.addWidget(self.view)
         self.view.resize(800, 420)
         self.view.show()

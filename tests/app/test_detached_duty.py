@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.table_models.segment_model import COLUMNS
-from app.views.cycle_view import CycleView
+from app.views.cycle_pages import CyclePages
 from app.views.plot_canvas import PlotCanvas
 from app.views.segment_table import SegmentTable
 from app.views.speed_torque_plane import SpeedTorquePlane
@@ -33,7 +33,7 @@ class Bench(Desk):
         super().__init__(project)
         self.preferences.dress()
         self.plane = SpeedTorquePlane(self.document, self.selection, self.preferences)
-        self.view = CycleView(self.document, self.selection, self.preferences)
+        self.view = CyclePages(self.document, self.selection, self.preferences)
         for widget in (self.plane, self.view):
             self._put_up(qtbot, widget)
             self.recompute.result_ready.connect(widget.show_result)

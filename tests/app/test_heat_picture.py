@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.theme import BODY_PT, DARK, LIGHT, SMALL_PT, Tokens
-from app.views.cycle_view import CycleView
+from app.views.cycle_pages import CyclePages
 from app.views.heat_picture_view import NO_CANDIDATE, HeatPictureView
 from app.views.plot_axes import plot_font
 from core.charts.heat_picture import HeatPicture, nearest_instant
@@ -299,7 +299,7 @@ def test_any_room_is_taken_without_complaint(bench: Bench, size: tuple[int, int]
 
 def test_the_word_above_the_cycle_turns_to_it(qtbot: QtBot) -> None:
     desk = Desk(project_of())
-    view = CycleView(desk.document, desk.selection, desk.preferences)
+    view = CyclePages(desk.document, desk.selection, desk.preferences)
     qtbot.addWidget(view)
     view.resize(800, 420)
     view.show()

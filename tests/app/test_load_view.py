@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.views.cycle_view import CycleView
+from app.views.cycle_pages import CyclePages
 from app.views.load_view import LoadView
 from core.charts.load_chart import POSITION_LANE, SPEED_LANE, TERMS_LANE
 from core.project import edits
@@ -26,7 +26,7 @@ class Bench(Desk):
     def __init__(self, qtbot: QtBot) -> None:
         super().__init__(load_project())
         self.preferences.dress()
-        self.pages = CycleView(self.document, self.selection, self.preferences)
+        self.pages = CyclePages(self.document, self.selection, self.preferences)
         qtbot.addWidget(self.pages)
         self.pages.resize(860, 440)
         self.pages.show()

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.views.change_table import AS_IT_IS, gained_text
-from app.views.cycle_view import CycleView
+from app.views.cycle_pages import CyclePages
 from app.views.what_helps_panel import (
     FROM_TRACE,
     NO_CANDIDATE,
@@ -34,7 +34,7 @@ class Bench(Desk):
         super().__init__(replace(project, candidates=project.candidates[:1], chosen=None))
         self.preferences.dress()
         self.qtbot = qtbot
-        self.pages = CycleView(self.document, self.selection, self.preferences)
+        self.pages = CyclePages(self.document, self.selection, self.preferences)
         qtbot.addWidget(self.pages)
         self.pages.resize(640, 420)
         self.pages.show()
