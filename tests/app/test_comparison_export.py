@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from app.chart_export import export_chart
 from core.charts.bar_charts import losses_chart, peaks_chart
 from core.charts.comparison_charts import continuous_torque_chart, torque_ratio_chart
@@ -13,6 +15,7 @@ from core.units import DisplayUnits
 from tests.core.compared_results import LEVEL, RISING, Given, result
 
 UNITS = DisplayUnits()
+pytestmark = pytest.mark.usefixtures("qapp")
 
 
 def drawn(path: Path) -> tuple[list[str], str]:
