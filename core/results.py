@@ -14,6 +14,7 @@ from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
 from core.ripple_results import Ripple
 from core.sentences import Sentence
+from core.supply_results import SupplyDetail
 from core.units import Kind
 
 Status = Literal["met", "missed", "not checked", "excluded"]
@@ -327,6 +328,7 @@ class CandidateResult:
     calibration: HeatCalibration | None = None
     band_later: Deferred[HeatBand | None] | None = None
     flows_later: Deferred[HeatFlows] | None = None
+    supply_later: Deferred[SupplyDetail] | None = None
     ripple: Ripple | None = None
 
     @property
@@ -338,6 +340,11 @@ class CandidateResult:
     def flows(self) -> HeatFlows | None:
         """The heat network with its flows; not within a drag."""
         return None if self.flows_later is None else self.flows_later.value()
+
+    @property
+    def supply_detail(self) -> SupplyDetail | None:
+        """Braking, bus, clamp, battery, and the voltage over the cycle; not within a drag."""
+        return None if self.supply_later is None else self.supply_later.value()
 
     @property
     def heating_up(self) -> HeatingUpTrace | None:

@@ -133,9 +133,7 @@ def _energy_back(application: Application, bus: BusState | None) -> Caution | No
         rise += ", cycle after cycle" if math.isinf(reached) else ", up to {voltage}"
     measure = "add capacitance or a clamp resistor, or brake more slowly, and check the highest voltage"
     if bus.held is not None:
-        measure = (
-            "it depends on the clamp at each of them; check the highest voltage, and what a failed one does"
-        )
+        measure = "the clamp must work at each of them; check the highest voltage, also with a failed one"
     text = sentence(
         f"Braking returns {{energy}} per cycle and the supply {doubt}. {rise}: {measure}.",
         energy=(bus.returned, Kind.ENERGY),
