@@ -104,7 +104,8 @@ def _cost(
     """Return mean loss [W] and mean rise of the winding [K] by the ripple; None without a repeating state.
 
     The rise is the response of the network, averaged over the cycle, to this loss; the copper loss of the
-    torque answers with its own growth.
+    torque answers with its own growth. Surface coefficients stay as they are with the ripple, which makes
+    the rise up to a sixth too large where they grow with the temperature.
     """
     extra = extra_copper(duty, motor)
     if extra is None or temps is None or isinstance(temps.state, RunAway):

@@ -224,7 +224,9 @@ def test_the_degrees_that_ripple_costs_are_those_of_an_evaluation_without_it() -
         for result in (with_ripple, without)
     )
     assert warm - cool > 1.0
-    assert with_ripple.ripple.winding_rise == pytest.approx(warm - cool, rel=0.1)
+    assert with_ripple.ripple.winding_rise is not None
+    # surface coefficients that grow with the temperature are held: on the high side, never on the low one
+    assert 0.98 < with_ripple.ripple.winding_rise / (warm - cool) < 1.18
 
 
 def test_ripple_that_heats_without_load_is_a_finding_and_fast_pulses_are_not() -> None:
