@@ -9,10 +9,41 @@ from core.catalogue.parts_file import load_demo_parts
 from core.project.application import Application, Requirements, Site, Supply, Surroundings
 from core.project.candidate import Candidate, Drive
 from core.project.duty_cycle import Segment
-from core.project.motor import VariantKind
+from core.project.motor import ContinuousPoint, DataSheetHeat, Motor, VariantKind
 from core.project.project import Project
 
 CLEAN = Surroundings(dust="no", magnetic_swarf="no", liquid="no", reach_of_fingers="no")
+
+# Invented: what a data sheet without dimensions would say of the 47 mm frame.
+SHEET_FIGURES: dict[VariantKind, DataSheetHeat] = {
+    "open rotor": DataSheetHeat(
+        winding_housing_resistance=1.74,
+        housing_ambient_resistance=7.98,
+        winding_time_constant=18.2,
+        motor_time_constant=533.0,
+        stated_mounting="aluminium plate 70 mm x 70 mm x 2 mm",
+        continuous_point=ContinuousPoint(
+            speed=544.5, shaft_torque=0.1081, winding_temp=145.0, commutation="six-step"
+        ),
+    ),
+    "enclosed": DataSheetHeat(
+        winding_housing_resistance=1.74,
+        housing_ambient_resistance=7.64,
+        winding_time_constant=18.2,
+        motor_time_constant=632.0,
+        stated_mounting="aluminium plate 70 mm x 70 mm x 2 mm",
+        continuous_point=ContinuousPoint(
+            speed=544.5, shaft_torque=0.07532, winding_temp=132.8, commutation="six-step"
+        ),
+    ),
+}
+
+
+def sheet_motor() -> Motor:
+    """Return the 47 mm frame with heat by the figures of a data sheet alone, its plate not known."""
+    motor = load_demo_parts().motor("47 mm frame")
+    variants = tuple(replace(variant, heat=SHEET_FIGURES[variant.kind]) for variant in motor.variants)
+    return replace(motor, variants=variants)
 
 
 def segment(duration: float, torque: float, start: float, end: float | None = None) -> Segment:

@@ -21,7 +21,7 @@ from core.project.project import Project
 from core.results import CandidateResult
 from core.sentences import as_text
 from core.units import DisplayUnits
-from tests.core.projects import CLEAN, candidate, project, random_duty, segment
+from tests.core.projects import CLEAN, candidate, project, random_duty, segment, sheet_motor
 
 THERMAL = ("torque_reserve", "winding_temperature", "magnet_temperature")
 seeds = st.integers(0, 10_000)
@@ -264,7 +264,7 @@ def test_a_better_plate_helps_and_a_plastic_bracket_hurts() -> None:
 
 def test_the_standing_motor_carries_less_at_its_hottest_phase() -> None:
     # magnets without a limit, so that the winding is what ends the reserve
-    motor = replace(candidate().motor, magnet_limit=None, winding_limit=125.0)  # type: ignore[type-var]
+    motor = replace(sheet_motor(), magnet_limit=None, winding_limit=125.0)
     chosen = (candidate(motor=motor),)
     speed, standing = 2.0, first(project(segment(1.0, 0.05, 0.0), candidates=chosen))
     turning = first(project(segment(1.0, 0.05, speed), candidates=chosen))

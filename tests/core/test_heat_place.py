@@ -18,15 +18,15 @@ from core.physics.motor_dimensions import CarryingBracket, CarryingPlate, HeatPl
 from core.project.application import Requirements, Site
 from core.project.motor import DataSheetHeat, HeatLink, HeatNode, NetworkHeat, VariantKind
 from core.project.mounting import Box, Bracket, Guard, Mounting, Plate
-from tests.core.projects import candidate, project, segment
+from tests.core.projects import candidate, project, segment, sheet_motor
 
 STATED = Plate(side=0.07, thickness=0.002)
 BOX = Box(width=0.3, depth=0.25, height=0.2)
 
 
 def model(site: Site, kind: VariantKind = "enclosed", plate: Plate | None = STATED) -> HeatModel:
-    """Return the heat of the 47 mm demo frame, its data sheet measured on a plate."""
-    chosen = candidate(variant=kind)
+    """Return the heat of the 47 mm frame by a data sheet without dimensions, measured on a plate."""
+    chosen = candidate(variant=kind, motor=sheet_motor())
     assert chosen.motor is not None
     variants = tuple(
         replace(v, heat=replace(v.heat, stated_plate=plate) if isinstance(v.heat, DataSheetHeat) else v.heat)
@@ -129,8 +129,7 @@ def test_the_plate_of_the_project_takes_the_place_of_the_stated_one(kind: Varian
 
 def test_insulated_motor_loses_what_the_plate_carried() -> None:
     """Conductance of the surface = 1/R_ha - plate; 25 degC and sea level as on the data sheet."""
-    chosen = candidate(variant="enclosed").motor
-    assert chosen is not None
+    chosen = sheet_motor()
     variant = next(v for v in chosen.variants if v.kind == "enclosed")
     assert isinstance(variant.heat, DataSheetHeat)
     flange = flange_diameter(chosen, variant)
@@ -242,7 +241,7 @@ def test_a_whole_evaluation_is_hotter_there(place: dict[str, object]) -> None:
 
 def test_steady_run_in_a_box_adds_up() -> None:
     """Outside of an enclosed motor = ambient + heat over walls + heat over what the data sheet states."""
-    place = project(segment(4000.0, 0.03, 150.0), candidates=(candidate(),), around=BOX)
+    place = project(segment(4000.0, 0.03, 150.0), candidates=(candidate(motor=sheet_motor()),), around=BOX)
     result = evaluate(place).candidates[0]
     losses = result.losses
     assert losses is not None
@@ -252,4 +251,4 @@ def test_steady_run_in_a_box_adds_up() -> None:
         lambda r: float(box_wall_conductance(walls, np.array([r]), 40.0, 101325.0)[0]) * r - heat, 1e-3, 100.0
     )
     outside = next(peak.mean for peak in result.peaks if peak.role == "outside")
-    assert outside == pytest.approx(40.0 + rise + 7.64 * heat, abs=0.02)  # 7.64 K/W of the demo data sheet
+    assert outside == pytest.approx(40.0 + rise + 7.64 * heat, abs=0.02)  # 7.64 K/W stated
