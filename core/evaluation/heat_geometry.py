@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from core.evaluation.heat_place import carrying_plate, heat_place, in_surroundings
+from core.evaluation.remembered import remembered
 from core.findings import Finding
 from core.physics.added_link import with_solid_link
 from core.physics.calibration_figures import StatedHeat
@@ -47,10 +48,8 @@ def geometry_model(
     rated : tuple of RatedPoint
         The continuous torques of the data sheet, with the losses of this winding.
     """
-    assert frame.geometry is not None  # `Motor` asks for it
-    dimensions, form = frame_dimensions(frame.geometry), variant_dimensions(heat, variant)
-    highest = variant.largest_speed or UNKNOWN_SPEED
-    calibration = _calibration(heat, dimensions, form, highest, rated)
+    dimensions, form, highest = _dimensions(frame, heat, variant)
+    calibration = _calibration(frame, heat, variant, rated)
     place = heat_place(site, heat.stated_plate)
     made = geometry_network(dimensions, form, place, calibration.factors, highest_speed=highest)
 
@@ -89,14 +88,22 @@ def _with_resistance(network: HeatNetwork, wanted: float) -> tuple[HeatNetwork, 
     return with_solid_link(network, network.outside, extra, "mounting to ambient"), ()
 
 
+def _dimensions(
+    frame: Motor, heat: GeometryHeat, variant: Variant
+) -> tuple[FrameDimensions, OpenRotor | EnclosedRotor, float]:
+    """Return the dimensions of frame and variant, and the last speed of the tables."""
+    assert frame.geometry is not None  # `Motor` asks for it
+    highest = variant.largest_speed or UNKNOWN_SPEED
+    return frame_dimensions(frame.geometry), variant_dimensions(heat, variant), highest
+
+
+# it takes tens of milliseconds and does not depend on where the motor sits
+@remembered(64)
 def _calibration(
-    heat: GeometryHeat,
-    dimensions: FrameDimensions,
-    form: OpenRotor | EnclosedRotor,
-    highest: float,
-    rated: tuple[RatedPoint, ...],
+    frame: Motor, heat: GeometryHeat, variant: Variant, rated: tuple[RatedPoint, ...]
 ) -> Calibration:
     """Return the factors that the figures tell, on the stated plate in still air at sea level."""
+    dimensions, form, highest = _dimensions(frame, heat, variant)
     carrier = None if heat.stated_plate is None else carrying_plate(heat.stated_plate)
     stated, bare = HeatPlace(MEASURING_AMBIENT, carrier=carrier), HeatPlace(MEASURING_AMBIENT)
 

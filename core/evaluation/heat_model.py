@@ -107,8 +107,13 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
 def _geometry_model(
     heat: GeometryHeat, site: Site, variant: Variant, frame: Motor, constants: MachineConstants, drag: DragLaw
 ) -> GeometryModel:
-    rated = tuple(_rated_point(point, constants, drag) for point in heat.continuous_points)
-    return geometry_model(heat, site, variant, frame, rated)
+    return geometry_model(heat, site, variant, frame, _rated_points(heat, constants, drag))
+
+
+# the same object again, so that a calibration is not made anew when the motor is put elsewhere
+@remembered(64)
+def _rated_points(heat: GeometryHeat, constants: MachineConstants, drag: DragLaw) -> tuple[RatedPoint, ...]:
+    return tuple(_rated_point(point, constants, drag) for point in heat.continuous_points)
 
 
 def _copper_law(constants: MachineConstants) -> CopperLaw:
