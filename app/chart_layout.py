@@ -144,7 +144,9 @@ def _type_sizes(width: float, factor: float) -> TypeSizes:
 
 
 def _heading(chart: Chart, width: float, sizes: TypeSizes, lettering: Lettering) -> Heading:
-    """Set the headline beside the title where it fits, else in rows below it."""
+    """Set the headline beside the title where it fits, else in rows below it; both may stand elsewhere."""
+    if not chart.title and not chart.headline:
+        return Heading(("",), ("",), True, 0.0)
     both = lettering.width(chart.title, sizes.title, bold=True) + 3.0
     both += lettering.width(chart.headline, sizes.body)
     if both <= width:

@@ -45,13 +45,11 @@ _LINE = 0.055  # height of a line of words over that of the panel
 _GROUP = 0.8  # width of the bars of one role together
 
 
-def losses_chart(result: Result, units: DisplayUnits) -> Chart:
-    """Return the mean losses of the candidates as stacked bars."""
+def losses_chart(result: Result, units: DisplayUnits, top: float | None = None) -> Chart:
+    """Return the mean losses of the candidates as stacked bars; `top` is the end of the axis. [W]"""
     shown = shown_candidates(result)
     known = [(place, one, one.losses) for place, one in enumerate(shown) if one.losses is not None]
-    highest = max([total(losses) for _, _, losses in known] + [0.0])
-    y = display_axis("mean loss", Kind.POWER, units)
-    top = y.over(0.0, 1.12 * highest if highest > 0.0 else 1.0)[1]
+    top = losses_top(result, units) if top is None else top
     bands: list[Band] = []
     edges: list[Series] = []
     notes: list[Note] = []
@@ -78,8 +76,18 @@ def losses_chart(result: Result, units: DisplayUnits) -> Chart:
     return Chart(LOSSES_TITLE, _names(shown), axis, (panel,), f"Mean losses: {summary or 'none known'}.")
 
 
-def peaks_chart(result: Result, units: DisplayUnits) -> Chart:
-    """Return the peak temperatures as bars from the ambient up, with limits and what is known of the band."""
+def losses_top(result: Result, units: DisplayUnits) -> float:
+    """Return the end of an axis that shows the mean losses of all candidates. [W]"""
+    highest = max([total(c.losses) for c in shown_candidates(result) if c.losses is not None] + [0.0])
+    y = display_axis("mean loss", Kind.POWER, units)
+    return y.over(0.0, 1.12 * highest if highest > 0.0 else 1.0)[1]
+
+
+def peaks_chart(result: Result, units: DisplayUnits, bounds: tuple[float, float] | None = None) -> Chart:
+    """Return the peak temperatures as bars from the ambient up, with limits and what is known of the band.
+
+    `bounds` are the ends of the axis, such as those of other charts beside this one. [degC]
+    """
     shown = shown_candidates(result)
     peaks = {(one.index, peak.role): peak for one in shown for peak in one.peaks}
     ambient = result.project.application.site.ambient
@@ -98,7 +106,7 @@ def peaks_chart(result: Result, units: DisplayUnits) -> Chart:
     whiskers = [series for x, one, role, _ in rows for series in _whisker(x, one, role)]
     rules = _limit_rules(shown, peaks, units)
     values = [base, *(peak.temp for peak in peaks.values()), *(float(s.y.max()) for s in whiskers)]
-    low, high = temperature_range(values, [rule.y for rule in rules])
+    low, high = bounds or temperature_range(values, [rule.y for rule in rules])
     lift = 0.5 * _LINE * (high - low)
     notes = [
         Note(f"{letter(one.index)} {degrees(peak.temp, units)}", x, _highest(one, peak) + lift, "centre")

@@ -36,16 +36,25 @@ GHOST = "ghost"
 _GHOST = Style(role="soft", dash="dotted", width="thin")
 
 
+Frame = tuple[tuple[float, float], tuple[float, float]]
+"""Ranges of speed [rad/s] and torque [N m]."""
+
+
 def speed_torque_chart(
-    result: Result, units: DisplayUnits, selected: int | None = None, efficiency: Map | None = None
+    result: Result,
+    units: DisplayUnits,
+    selected: int | None = None,
+    efficiency: Map | None = None,
+    frame: Frame | None = None,
 ) -> Chart:
     """Return the speed-torque plane of a result.
 
     `selected` is the segment whose load point is drawn heavier. `efficiency` is the map of the chosen
-    candidate, drawn where it is given.
+    candidate, drawn where it is given. `frame` are the ranges of the axes, such as those of other planes
+    beside this one.
     """
     candidates = [c for c in shown_candidates(result) if c.curves is not None]
-    speeds, torques = _frame(result, candidates, units)
+    speeds, torques = frame or plane_frame(result, units)
     series: list[Series] = []
     chosen = result.chosen_candidate
     series += _voltage_limits(candidates)
@@ -86,10 +95,9 @@ def headline(result: Result, units: DisplayUnits) -> str:
     return ", ".join(words)
 
 
-def _frame(
-    result: Result, candidates: list[CandidateResult], units: DisplayUnits
-) -> tuple[tuple[float, float], tuple[float, float]]:
+def plane_frame(result: Result, units: DisplayUnits) -> Frame:
     """Return the ranges of both axes: all load points, and the limits as far as they matter."""
+    candidates = [c for c in shown_candidates(result) if c.curves is not None]
     points = [c.load_points for c in candidates if c.load_points is not None]
     speeds = [abs(float(w)) for p in points for w in (*p.speed, *p.other_speed)]
     torques = [float(t) for p in points for t in p.torque]
