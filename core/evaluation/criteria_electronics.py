@@ -22,6 +22,7 @@ from core.evaluation.feed import highest_voltage
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints
 from core.evaluation.overload import longest_overload, resting_current
+from core.evaluation.remembered import remembered
 from core.physics.shaft_duty import ShaftDuty
 from core.project.application import Application, Supply, Targets
 from core.results import Margin, PeakTemperature
@@ -39,13 +40,17 @@ def electronics_margins(
     """Return the margins of the electronics that their data and the cycle give."""
     targets = application.requirements.targets
     found = [
-        _highest_supply(application.supply, targets, motor),
-        _commutation(motor),
+        *_whatever_the_duty(application.supply, targets, motor),
         _peak_time(targets, motor, duty, points),
         _at_rest(targets, motor, duty, points),
         _surroundings(application, motor, peaks),
     ]
     return [margin for margin in found if margin is not None]
+
+
+@remembered()
+def _whatever_the_duty(supply: Supply, targets: Targets, motor: MotorModel) -> tuple[Margin | None, ...]:
+    return _highest_supply(supply, targets, motor), _commutation(motor)
 
 
 def _highest_supply(supply: Supply, targets: Targets, motor: MotorModel) -> Margin:

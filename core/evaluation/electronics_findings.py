@@ -9,6 +9,7 @@ import numpy as np
 from core.evaluation.feed import highest_voltage
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints
+from core.evaluation.remembered import remembered
 from core.evaluation.ripple_side import loop_resistance
 from core.findings import Finding
 from core.physics.electrical_frequency import electrical_frequency, speed_at_frequency
@@ -33,15 +34,18 @@ def electronics_findings(
     margins: tuple[Margin, ...],
 ) -> tuple[Finding, ...]:
     """Return what is doubtful about motor and electronics together, and what is easily mistaken."""
-    found = [
-        _few_pulses(motor, points),
+    in_the_cycle = (_few_pulses(motor, points), _amplitude(motor, margins), _supply_current(points, power))
+    return (*(found for found in in_the_cycle if found is not None), *_whatever_the_duty(supply, motor))
+
+
+@remembered()
+def _whatever_the_duty(supply: Supply, motor: MotorModel) -> tuple[Finding, ...]:
+    found = (
         _slow_control(motor),
         _frequency_first(supply, motor),
-        _amplitude(motor, margins),
         _more_than_the_motor(motor),
-        _supply_current(points, power),
         _heat_of_built_in(motor),
-    ]
+    )
     return tuple(finding for finding in found if finding is not None)
 
 

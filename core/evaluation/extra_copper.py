@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.remembered import remembered
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import HeatPieces
@@ -41,6 +42,7 @@ class ExtraCopper:
         return mean
 
 
+@remembered(size=4)
 def extra_copper(duty: ShaftDuty, motor: MotorModel) -> ExtraCopper | None:
     """Return the extra copper loss over a cycle; None where there is none."""
     ripple = motor.feed.ripple
