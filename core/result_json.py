@@ -16,6 +16,8 @@ from msgspec import Meta
 
 from core.findings import Severity
 from core.project.schema import json_schema
+from core.result_entry import Entry, Reasons, finite
+from core.result_supply import SupplyEntry, supply_entry
 from core.results import CandidateResult, Margin, Result, Status
 from core.sentences import DEFAULT_UNITS, as_text
 from core.units import DisplayUnits
@@ -26,14 +28,9 @@ RESULT_VERSION = 1
 _SegmentIndex = Annotated[
     int | None, Meta(description="segment of the duty, from 0; null for the whole cycle")
 ]
-_Reasons = Annotated[dict[str, str], Meta(description="why values of this object are null, by their names")]
 _Values = Annotated[
     dict[str, float | None], Meta(description="numbers in SI, the unit in the key; null where infinite")
 ]
-
-
-class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Base of everything in a result file."""
 
 
 _EntryType = TypeVar("_EntryType", bound=Entry)
@@ -57,7 +54,7 @@ class MarginEntry(Entry, frozen=True, kw_only=True):
     equation: str
     segment: _SegmentIndex
     instant_s: float | None
-    why_null: _Reasons
+    why_null: Reasons
 
 
 class FindingEntry(Entry, frozen=True, kw_only=True):
@@ -97,16 +94,6 @@ class LossEntry(Entry, frozen=True, kw_only=True, rename=lambda name: f"{name}_W
     idle: float
 
 
-class SupplyEntry(Entry, frozen=True, kw_only=True):
-    """What the supply delivers over the cycle at its lowest voltage."""
-
-    mean_power: float = msgspec.field(name="mean_power_W")
-    peak_power: float = msgspec.field(name="peak_power_W")
-    mean_current: float | None = msgspec.field(name="mean_current_A")
-    peak_current: float | None = msgspec.field(name="peak_current_A")
-    energy_back: float = msgspec.field(name="energy_back_J")
-
-
 class ConstantsEntry(Entry, frozen=True, kw_only=True):
     """The canonical machine constants: back-EMF peak line-to-line, torque constant of the commutation."""
 
@@ -137,7 +124,7 @@ class CandidateEntry(Entry, frozen=True, kw_only=True):
     losses: LossEntry | None
     supply: SupplyEntry | None
     constants: ConstantsEntry | None
-    why_null: _Reasons
+    why_null: Reasons
 
 
 class ResultFile(Entry, frozen=True, kw_only=True):
@@ -187,14 +174,14 @@ def _candidate(result: Result, candidate: CandidateResult, units: DisplayUnits) 
             magnet_peak_degC=peaks.get("magnets"),
             housing_peak_degC=peaks.get("outside"),
         ),
-        torque_reserve=_finite(reserve),
+        torque_reserve=finite(reserve),
         rms_torque=rms.torque if rms else None,
         rms_speed=rms.speed if rms else None,
         rms_valid=rms.valid if rms else None,
         rms_statement=as_text(rms.statement, units) if rms else "",
         settled_after=heating.settled_after if heating else None,
         losses=_same_fields(LossEntry, candidate.losses),
-        supply=_same_fields(SupplyEntry, candidate.supply),
+        supply=supply_entry(candidate, units),
         constants=_same_fields(ConstantsEntry, candidate.constants),
         why_null=_why_null(candidate, units),
     )
@@ -217,11 +204,11 @@ def _margin(margin: Margin, units: DisplayUnits) -> MarginEntry:
         label=margin.label,
         status=margin.status,
         required=margin.required,
-        demand=_finite(margin.demand),
-        limit=_finite(margin.limit),
+        demand=finite(margin.demand),
+        limit=finite(margin.limit),
         unit=margin.unit,
-        utilisation=_finite(margin.utilisation),
-        margin=_finite(margin.margin),
+        utilisation=finite(margin.utilisation),
+        margin=finite(margin.margin),
         target=margin.target,
         where=as_text(margin.where, units),
         why=why,
@@ -296,9 +283,5 @@ def _is_off(value: float) -> bool:
     return not math.isfinite(value)
 
 
-def _finite(value: float | None) -> float | None:
-    return None if value is None or _is_off(value) else value
-
-
 def _finite_values(values: Mapping[str, float]) -> dict[str, float | None]:
-    return {name: _finite(value) for name, value in values.items()}
+    return {name: finite(value) for name, value in values.items()}

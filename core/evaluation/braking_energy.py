@@ -6,6 +6,7 @@ power flows back a little later and stops a little earlier, as the losses want t
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -95,7 +96,7 @@ def _whole_braking(duty: ShaftDuty, begin: float, end: float) -> _Stretch:
         for part, time in ((first, start), (last, stop))
     ]
     start, stop = start - cycle, min(stop, start + cycle) - cycle
-    turns = np.floor(start / cycle) * cycle  # slowing down that began before the cycle did
+    turns = math.floor(start / cycle) * cycle  # slowing down that began before the cycle did
     return _Stretch(start - turns, stop - turns, *speeds)
 
 

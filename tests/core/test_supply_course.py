@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
+import msgspec
 import numpy as np
 import pytest
 from msgspec.structs import replace
@@ -18,6 +20,7 @@ from core.project.mechanism import ScrewDrive
 from core.project.motion import DwellStep, MoveStep
 from core.project.motor import Inductance, Motor, Resistance, TorqueConstant, Variant, Winding
 from core.project.project import Project
+from core.result_json import encode_result
 from core.results import CandidateResult
 from core.sentences import as_text
 from tests.core.projects import segment
@@ -423,3 +426,29 @@ def test_voltage_over_the_cycle_ends_where_the_margins_stand() -> None:
     assert unknown is not None
     assert unknown.at_highest is not None
     assert np.isnan(unknown.at_highest.voltage).any()
+
+
+def test_the_result_file_holds_the_supply_and_says_why_a_value_is_null() -> None:
+    file = decoded(replace(SUPPLY, battery_energy=36e3))
+    assert file["bus"]["lossless_voltage_V"] == pytest.approx(58.0, abs=0.5)
+    assert file["split"]["parts_J"]["load"] == pytest.approx(0.094, rel=5e-3)
+    assert len(file["braking"]) == 2
+    assert file["battery"]["run_time_s"] > 0.0
+    assert file["lowest_voltage_V"] == 48.0  # a source without resistance
+    bare = decoded(replace(SUPPLY, capacitance=0.0))
+    assert bare["bus"]["voltage_V"] is None
+    assert "capacitance" in bare["bus"]["why_null"]["voltage_V"]
+
+
+def decoded(supply: Supply) -> dict[str, Any]:
+    application = Application(
+        title="slide",
+        duty_from="load",
+        load=slide(),
+        site=Site(ambient=25.0, lowest_ambient=25.0),
+        supply=supply,
+    )
+    result = evaluate(Project(application=application, candidates=(replace(machine(), drive=DRIVE),)))
+    file: dict[str, Any] = msgspec.json.decode(encode_result(result, result.candidates))
+    found: dict[str, Any] = file["candidates"][0]["supply"]
+    return found
