@@ -71,6 +71,7 @@ from core.supply_results import SupplyDetail
 
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
+    from core.winding_results import WindingStudy
 
 
 def evaluate(project: Project, measured: ImportedTrace | None = None) -> Result:
@@ -202,6 +203,7 @@ def _result(
         flows_later=_flows_later(flow, motor),
         supply_later=_supply_later(application, candidate, motor, flow),
         ripple=electronics.ripple,
+        winding_later=_windings_later(application, candidate, motor, flow),
     )
 
 
@@ -236,6 +238,22 @@ def _drawn_points(motor: MotorModel, flow: _Flow) -> LoadPoints | None:
     if flow.side.load_points is not None or flow.duty is None or flow.points is None:
         return flow.side.load_points
     return load_points(flow.duty, flow.points, flow.voltage, motor.inertia)
+
+
+def _windings_later(
+    application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
+) -> Deferred[WindingStudy | None] | None:
+    """Return the study of all windings of the frame, which is not always looked at."""
+    duty, points, fed = flow.duty, flow.points, flow.fed
+    if duty is None or points is None or fed is None:
+        return None
+
+    def study() -> WindingStudy | None:
+        from core.evaluation.winding_choice import winding_study  # only where it is looked at
+
+        return winding_study(application, candidate, motor, duty, points, fed.demand)
+
+    return Deferred(study)
 
 
 def _flows_later(flow: _Flow, motor: MotorModel) -> Deferred[HeatFlows] | None:

@@ -16,6 +16,7 @@ from core.ripple_results import Ripple
 from core.sentences import Sentence
 from core.supply_results import SupplyDetail
 from core.units import Kind
+from core.winding_results import WindingStudy
 
 Status = Literal["met", "missed", "not checked", "excluded"]
 
@@ -330,6 +331,7 @@ class CandidateResult:
     flows_later: Deferred[HeatFlows] | None = None
     supply_later: Deferred[SupplyDetail] | None = None
     ripple: Ripple | None = None
+    winding_later: Deferred[WindingStudy | None] | None = None
 
     @property
     def band(self) -> HeatBand | None:
@@ -345,6 +347,11 @@ class CandidateResult:
     def supply_detail(self) -> SupplyDetail | None:
         """Braking, bus, clamp, battery, and the voltage over the cycle; not within a drag."""
         return None if self.supply_later is None else self.supply_later.value()
+
+    @property
+    def winding_study(self) -> WindingStudy | None:
+        """All windings of the frame against the cycle; not within a drag."""
+        return None if self.winding_later is None else self.winding_later.value()
 
     @property
     def heating_up(self) -> HeatingUpTrace | None:

@@ -122,7 +122,7 @@ def _voltage_limits(
     lowest = lowest_voltage(supply)
     if lowest is None:
         return None, None
-    drive, cases = motor.drive, _temperature_cases(motor)
+    drive, cases = motor.drive, temperature_cases(motor)
     winding, magnet = cases[:, :1], cases[:, 1:]
     source = np.full(speed.shape, lowest)
     full = available_voltage(motor.commutation, source, drive.largest_duty, drive.modulation)
@@ -162,7 +162,7 @@ def _under_sag(em: FloatArray, supply: Supply, motor: MotorModel, speed: FloatAr
     return np.where(active, root, np.where(at_low > 0.0, em, np.minimum(em, 0.0)))
 
 
-def _temperature_cases(motor: MotorModel) -> FloatArray:
+def temperature_cases(motor: MotorModel) -> FloatArray:
     """Return winding and magnet temperature of the four corners, shape (4, 2). [degC]"""
     cold = motor.cold_temp
     return np.array([(w, m) for w in (cold, motor.hot_winding_temp) for m in (cold, motor.hot_magnet_temp)])

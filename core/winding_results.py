@@ -1,0 +1,61 @@
+"""What the study of all windings of a frame gives back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from core.findings import Finding
+from core.numeric import FloatArray
+from core.sentences import Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class WindingFit:
+    """One winding of the frame against the cycle.
+
+    `voltage_share` is the largest share of the available voltage that it asks for, over hot and cold and
+    tolerances, in `segment` with the temperatures of `case`; `peak_current` and `lasting_current` [A] are
+    what it draws with the weakest magnets. `fits` is None where nothing fails but a limit is missing.
+    `torque` [N m] is what the voltage allows at each speed of the study, NaN where nothing.
+    """
+
+    name: str
+    chosen: bool
+    back_emf_constant: float
+    resistance: float
+    voltage_share: float
+    segment: int
+    case: str
+    peak_current: float
+    lasting_current: float
+    fits: bool | None
+    reason: Sentence
+    torque: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class WindingStudy:
+    """All windings of a frame at the lowest voltage under the largest load of the supply.
+
+    `windings` are in the order of their back-EMF, the fastest first. `fastest` is the one with the lowest
+    back-EMF that fits. `fewest_turns` and `most_turns` are the window of turns over those of the chosen
+    winding; closed where the fewest are above the most. `voltage` [V] is what is left of the lowest one
+    over the source, `tolerance` the deviation of back-EMF and resistance to either side. `speed` has
+    shape (speeds,); `point_speed` and `point_torque` with shape (points,) are what the cycle asks for.
+    """
+
+    windings: tuple[WindingFit, ...]
+    fastest: str | None
+    fewest_turns: float
+    most_turns: float
+    voltage: float
+    tolerance: float
+    speed: FloatArray
+    point_speed: FloatArray
+    point_torque: FloatArray
+    findings: tuple[Finding, ...]
+
+    @property
+    def chosen(self) -> WindingFit:
+        """The winding of the candidate."""
+        return next(winding for winding in self.windings if winding.chosen)
