@@ -120,6 +120,7 @@ PHYSICS_STEPS = [
     "repeating_cycle",
     "hot_phase",
     "cycle_peaks",
+    "ramp_halving",
     "temperatures",
     "settled_cycle",
     "torque_reserve",

@@ -39,6 +39,8 @@ _FIRST_STEPS = 4
 # Change of magnet temperature over which a measured gain counts as that of the place. [K]
 _LOCAL = 2.0
 _SAFE_STEPS = 200
+# Share of a kelvin in the magnets that comes back, until it is known.
+_UNKNOWN_GAIN = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,7 +338,12 @@ def _averaged_guess(problem: CycleProblem) -> tuple[FloatArray, FloatArray, Floa
 def _quick_way(
     problem: CycleProblem, guess: FloatArray | None, tolerance: float
 ) -> tuple[_Round, BoolArray, FloatArray, FloatArray, int]:
-    x, gain, pull = _averaged_guess(problem) if guess is None else (guess, np.zeros(1), np.ones(1))
+    x, gain, pull = (
+        _averaged_guess(problem) if guess is None else (guess, np.full(1, _UNKNOWN_GAIN), np.ones(1))
+    )
+    # what acts back is the mean weighted by the loss it raises, evenly on all pieces
+    weight = problem.copper_loss * problem.duration
+    weight = weight / (np.add.reduce(weight, axis=-1, keepdims=True) + 1e-300)
     before: tuple[FloatArray, FloatArray, FloatArray] | None = None
     first: FloatArray = np.zeros(len(x))
     for step in range(1, _QUICK_STEPS + 1):
@@ -348,11 +355,8 @@ def _quick_way(
             dx, dg = x - before[0], g - before[1]
             # the tiny addend serves cycles that have not moved at all
             gain = np.einsum("bm,bm->b", dg, dx) / (np.einsum("bm,bm->b", dx, dx) + 1e-30)
-        # what a kelvin in the magnets does to the winding: at most its rise, over surroundings no colder
-        # than -40 degC, times the change of loss; in long pieces the averaged network would say too little
-        rise = now.means[..., problem.winding].max(axis=-1) + 40.0
-        steepness = -2.0 * problem.law.magnet_temp_coefficient * rise
-        left = residual * steepness / (1.0 - np.minimum(gain, 0.9)) ** 2
+        even = np.add.reduce(weight * miss, axis=-1)
+        left = _left_in_winding(problem, now, miss, even, gain)
         # a negative pull comes from a guess beyond the point where the magnets lose all flux
         found = now.bounded & (pull >= 0.0) & (left <= tolerance) & (gain < 0.9)
         if before is not None:
@@ -363,11 +367,8 @@ def _quick_way(
         if found.all() or not now.bounded.any() or hopeless or step == _QUICK_STEPS:
             break
         if before is None:
-            # what acts back is the mean weighted by the loss it raises, evenly on all pieces
             if guess is not None:
                 _, gain, pull = _averaged_guess(problem)
-            weight = problem.copper_loss * problem.duration
-            even = np.add.reduce(weight * miss, axis=-1) / (np.add.reduce(weight, axis=-1) + 1e-300)
             following = g + (gain / (1.0 - gain) * even)[:, None]
         else:
             dmiss = miss - before[2]
@@ -376,6 +377,21 @@ def _quick_way(
         before = (x, g, miss)
         x = np.where((now.bounded & ~found)[:, None], following, x)
     return now, found, x, residual, step
+
+
+def _left_in_winding(
+    problem: CycleProblem, now: _Round, miss: FloatArray, even: FloatArray, gain: FloatArray
+) -> FloatArray:
+    """Return what the magnet temperatures missed may still do to the winding, shape (B,). [K]"""
+    # what a kelvin in the magnets does to the winding: at most its rise, over surroundings no colder
+    # than -40 degC, times the change of loss; in long pieces the averaged network would say too little
+    rise = now.means[..., problem.winding].max(axis=-1) + 40.0
+    steepness = -2.0 * problem.law.magnet_temp_coefficient * rise
+    # what adds up to nothing over a cycle has no more than a cycle to act
+    cycle = np.minimum(-np.add.reduce(now.modes.exponent[..., -1], axis=-1), 1.0)
+    ripple = np.abs(miss - even[:, None]).max(axis=-1)
+    left: FloatArray = steepness * (np.abs(even) + cycle * ripple) / (1.0 - np.minimum(gain, 0.9)) ** 2
+    return left
 
 
 def _safe_way(problem: CycleProblem, tolerance: float) -> tuple[FloatArray, BoolArray, BoolArray, int]:

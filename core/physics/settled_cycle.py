@@ -64,16 +64,22 @@ class SettledCycle:
 
 
 class _CutOn:
-    """A cycle put on one network, as finely as asked for; it remembers how finely that was last."""
+    """A cycle put on one network, as finely as asked for, each time once."""
 
     def __init__(
         self, cut: Callable[[int], CutCycle], network: HeatNetwork, temps: FloatArray | None = None
     ) -> None:
-        self._cut, self._network, self._temps, self.pieces_per_ramp = cut, network, temps, 1
+        self._cut, self._network, self._temps = cut, network, temps
+        self._made: dict[int, HeatPieces] = {}
 
     def __call__(self, pieces_per_ramp: int) -> HeatPieces:
-        self.pieces_per_ramp = pieces_per_ramp
-        return self._cut(pieces_per_ramp).on(self._network, self._temps)
+        if pieces_per_ramp not in self._made:
+            self._made[pieces_per_ramp] = self._cut(pieces_per_ramp).on(self._network, self._temps)
+        return self._made[pieces_per_ramp]
+
+    def fineness(self, pieces: HeatPieces) -> int:
+        """Return for how many pieces per ramp these pieces were made. [-]"""
+        return next(count for count, made in self._made.items() if made is pieces)
 
 
 class CutCycle(Protocol):
@@ -132,17 +138,17 @@ def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: Cop
     if network.by_temperature is None:
         build = _CutOn(cut, network)
         state, pieces = settled_state(network, build, law)
-        return SettledCycle(network, state, pieces, build.pieces_per_ramp, 0.0)
-    hottest, whole = _hottest(network), cut(1)
-    temps = averaged_temps(network, whole, law)
-    coarse: RepeatingState | None = None
+        return SettledCycle(network, state, pieces, build.fineness(pieces), 0.0)
+    hottest = _hottest(network)
+    temps = averaged_temps(network, cut(1), law)
     for _ in range(_MOST_ROUNDS):
-        coarse = coarse_state(network, whole.on(network, temps), law)
+        build = _CutOn(cut, network, temps)
+        coarse = coarse_state(network, build(1), law)
         found = hottest if coarse is None else np.minimum(coarse.mean, hottest)
         if np.abs(found - temps).max() <= RESIDUAL:
             break
         temps = found
-    return _refined(network, temps, cut, law, coarse)
+    return _refined(network, temps, cut, law, build, coarse)
 
 
 def _refined(
@@ -150,17 +156,18 @@ def _refined(
     temps: FloatArray,
     cut: Callable[[int], CutCycle],
     law: CopperLaw,
+    build: _CutOn,
     coarse: RepeatingState | None,
 ) -> SettledCycle:
     """Return the state with ramps cut finely, its coefficients followed up where cutting moved it."""
     for _ in range(_MOST_ROUNDS):
-        build = _CutOn(cut, network, temps)
         state, pieces = settled_state(network, build, law, coarse=coarse)
         residual = 0.0 if isinstance(state, RunAway) else float(np.abs(state.mean - temps).max())
         if isinstance(state, RunAway) or residual <= RESIDUAL:
             break
         temps, coarse = state.mean, None
-    return SettledCycle(settled_at(network, temps), state, pieces, build.pieces_per_ramp, residual)
+        build = _CutOn(cut, network, temps)
+    return SettledCycle(settled_at(network, temps), state, pieces, build.fineness(pieces), residual)
 
 
 def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> FloatArray:
@@ -200,17 +207,31 @@ def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> Float
     copper = float((share @ cut.copper) @ _FULL_TORQUE)
     hottest = _hottest(network)
     temps: FloatArray = 0.75 * float(network.sink_temp.max()) + 0.25 * hottest
+    before: tuple[FloatArray, FloatArray] | None = None
     for _ in range(_MOST_AVERAGED_ROUNDS):
         fixed, natural = conductance_parts(network, temps)
         matrix, sinks = node_matrices(network, (fixed + np.cbrt(natural**3 + driven))[None])
         found = _steady(matrix[0], sinks[0] + heat, copper, temps, network, law)
         found = np.minimum(np.where(np.isfinite(found), found, hottest), hottest)
         change = found - temps
-        # temperatures that are too high cool too well: about a fifth of each change comes back
-        temps = np.where(found < hottest, temps + change / (1.0 + _COMES_BACK), found)
+        temps, before = np.minimum(_followed(found, change, before), hottest), (found, change)
         if np.abs(change).max() <= _AVERAGED_TOLERANCE:
             break
     return temps
+
+
+def _followed(
+    found: FloatArray, change: FloatArray, before: tuple[FloatArray, FloatArray] | None
+) -> FloatArray:
+    """Return the next temperatures: along the last two rounds to where the change would vanish."""
+    if before is None:
+        # temperatures that are too high cool too well: about a fifth of the first change comes back
+        back: FloatArray = found - change * (_COMES_BACK / (1.0 + _COMES_BACK))
+        return back
+    bend = change - before[1]
+    share = float(change @ bend) / (float(bend @ bend) + 1e-30)
+    secant: FloatArray = found - min(max(share, -1.0), 1.0) * (found - before[0])
+    return secant
 
 
 def _steady(

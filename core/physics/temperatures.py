@@ -16,14 +16,15 @@ from core.numeric import FloatArray, IntArray, read_only
 from core.physics.cycle_peaks import cycle_peaks
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
+from core.physics.ramp_halving import Course, change_by_halving, course, places_within
 from core.physics.repeating_cycle import CycleProblem, CycleSolution, solve_cycles
 from core.physics.segment_maps import PieceModes, temperatures_within
 
 # Pieces of a ramp are halved until peaks and means change by less than this. [K]
 _RAMP_TOLERANCE = 1e-3
 _MOST_PIECES_PER_RAMP = 256
-# What uncut ramps give is only compared with what halved ones give. [K]
-_COARSE_TOLERANCE = 0.5 * _RAMP_TOLERANCE
+# What halving would change is estimated; below this share of the tolerance it need not be done. [K]
+_SURE = 0.5 * _RAMP_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +208,7 @@ def coarse_state(
     torque_factor: float = 1.0,
     guess: FloatArray | None = None,
 ) -> RepeatingState | None:
-    """Return a state good enough to be compared with a finer one; None where the quick way finds none.
+    """Return the state where the quick way finds one, else None.
 
     Parameters
     ----------
@@ -225,7 +226,7 @@ def coarse_state(
     Returns
     -------
     state : RepeatingState or None
-        As `repeating_state`, to a few millikelvin and without the proof of a run-away. [-]
+        As `repeating_state`, without the proof of a run-away. [-]
 
     References
     ----------
@@ -234,7 +235,7 @@ def coarse_state(
     loss = np.maximum(pieces.copper_at_reference(torque_factor), 0.0)[None]
     problem = cycle_problem(network, pieces, law, loss)
     start_from = None if guess is None or guess.size != pieces.duration.size else guess[None]
-    solution = solve_cycles(problem, start_from, _COARSE_TOLERANCE, prove=False)
+    solution = solve_cycles(problem, start_from, prove=False)
     return state_of(network, pieces, law, solution, loss[0], 0) if solution.settled[0] else None
 
 
@@ -351,13 +352,14 @@ def settled_state(
     Returns
     -------
     state : RepeatingState or RunAway
-        State whose peaks and means changed by less than 1 mK at the last halving. [-]
+        State whose peaks and means change by less than 1 mK where the ramps are halved. [-]
     pieces : HeatPieces
         The cycle as cut for it. [-]
 
     Notes
     -----
-    A cycle without ramps, the same at one and two pieces per ramp, is solved once. The error of cutting
+    A cycle without ramps, the same at one and two pieces per ramp, is solved once, and so is one whose
+    ramps are so short that halving them changes less than 0.5 mK by estimate. The error of cutting
     falls with the square of the number of pieces, so the change between one and two tells how many are
     needed; where the next change is larger than that law allows, the pieces are halved one time after
     another. It ends at 256 pieces per ramp: a ramp of that many pieces with 1 mK left is longer than the
@@ -373,6 +375,10 @@ def settled_state(
     state: RepeatingState | RunAway | None = coarse or coarse_state(
         network, pieces, law, torque_factor, guess
     )
+    if isinstance(state, RepeatingState):
+        change = change_by_halving(network, law, pieces, finer, _course_of(state), torque_factor)
+        if change <= _SURE:
+            return state, pieces
     while True:
         carried = _carried_over(state, pieces, finer, network)
         refined = repeating_state(network, finer, law, torque_factor, carried)
@@ -410,18 +416,12 @@ def _carried_over(
 ) -> FloatArray | None:
     if not isinstance(state, RepeatingState):
         return None
-    # the course within each coarse piece as the parabola that has its ends and its mean
-    r, ends, fine_ends = network.magnets, coarse.duration.cumsum(), fine.duration.cumsum()
-    piece = ends.searchsorted(fine_ends - 0.5 * fine.duration)
-    start, mean, end = state.piece_start[:, r], state.piece_mean[:, r], state.piece_end[:, r]
-    bend = 3.0 * (start + end - 2.0 * mean)
-    tilt = end - start - bend
-    b = 1.0 - (ends[piece] - fine_ends) / coarse.duration[piece]
-    a = b - fine.duration / coarse.duration[piece]
-    carried: FloatArray = (
-        start[piece] + 0.5 * tilt[piece] * (a + b) + bend[piece] / 3.0 * (a * a + a * b + b * b)
-    )
-    return carried
+    temps: FloatArray = _course_of(state).mean(*places_within(coarse, fine))[:, network.magnets]
+    return temps
+
+
+def _course_of(state: RepeatingState) -> Course:
+    return course(state.piece_start, state.piece_mean, state.piece_end)
 
 
 def cycle_trace(state: RepeatingState, pieces: HeatPieces, samples: int = 8) -> CycleTrace:

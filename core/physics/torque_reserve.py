@@ -22,8 +22,8 @@ from core.physics.temperatures import RepeatingState, RunAway, cycle_problem
 
 # The factor is found to this share of itself.
 _FACTOR_TOLERANCE = 1e-4
-# Magnets off by as much as moves the winding by this move the factor by about 2e-5 of itself. [K]
-_FEEDBACK_TOLERANCE = 2e-3
+# Magnets off by as much as moves the winding by this move the factor by about 3e-5 of itself. [K]
+_FEEDBACK_TOLERANCE = 3e-3
 _LARGEST_FACTOR = 1e6
 # The last prediction may reach this far. [K]
 _NEAR = 1.0

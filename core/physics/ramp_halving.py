@@ -1,0 +1,169 @@
+r"""How far temperatures would move if every ramp of a settled cycle were cut once more, without solving it.
+
+The halves are put on the course that was found: what heat they would add to each node beyond what the
+course takes up is left over. Its swing within the cycle moves the nodes to and fro, its mean over the cycle
+moves them for good.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.numeric import FloatArray, IntArray
+from core.physics.cycle_peaks import actual_copper_loss
+from core.physics.heat_network import HeatNetwork
+from core.physics.heat_pieces import CopperLaw, HeatPieces
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The course of all nodes over m pieces: in each the parabola that has its ends and its mean.
+
+    Parameters
+    ----------
+    start, tilt, bend : ndarray, shape (m, n)
+        T = start + tilt x + bend x^2 with x from 0 to 1 over each piece. [degC, K, K]
+
+    References
+    ----------
+    Own formulation.
+    """
+
+    start: FloatArray
+    tilt: FloatArray
+    bend: FloatArray
+
+    def at(self, piece: IntArray, place: FloatArray) -> FloatArray:
+        """Return the temperatures at places x in pieces, shape (k, n). [degC]"""
+        x = place[:, None]
+        temps: FloatArray = self.start[piece] + x * (self.tilt[piece] + x * self.bend[piece])
+        return temps
+
+    def mean(self, piece: IntArray, low: FloatArray, high: FloatArray) -> FloatArray:
+        """Return the means between two places x in pieces, shape (k, n). [degC]"""
+        a, b = low[:, None], high[:, None]
+        temps: FloatArray = (
+            self.start[piece]
+            + 0.5 * self.tilt[piece] * (a + b)
+            + self.bend[piece] / 3.0 * (a * a + a * b + b * b)
+        )
+        return temps
+
+
+def course(starts: FloatArray, means: FloatArray, ends: FloatArray) -> Course:
+    """Return the course with these temperatures at the ends of, and means over, its pieces.
+
+    Parameters
+    ----------
+    starts, means, ends : ndarray, shape (m, n)
+        Temperatures. [degC]
+
+    Returns
+    -------
+    course : Course
+        A parabola in every piece. [degC]
+
+    References
+    ----------
+    Own formulation.
+
+    Examples
+    --------
+    x^2 from 0 to 1 has the mean 1/3:
+
+    >>> square = course(np.zeros((1, 1)), np.full((1, 1), 1.0 / 3.0), np.ones((1, 1)))
+    >>> square.at(np.array([0]), np.array([0.5])).round(12).tolist()
+    [[0.25]]
+    """
+    bend = 3.0 * (starts + ends - 2.0 * means)
+    return Course(starts, ends - starts - bend, bend)
+
+
+def places_within(coarse: HeatPieces, fine: HeatPieces) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Return in which coarse piece each fine piece lies, and its two ends there.
+
+    Parameters
+    ----------
+    coarse, fine : HeatPieces
+        One cycle cut twice, the second time within the pieces of the first. [-]
+
+    Returns
+    -------
+    piece : ndarray of int, shape (k,)
+        Coarse pieces. [-]
+    low, high : ndarray, shape (k,)
+        Ends as shares of the coarse piece. [-]
+
+    References
+    ----------
+    Own formulation.
+    """
+    ends, fine_ends = coarse.duration.cumsum(), fine.duration.cumsum()
+    piece = ends.searchsorted(fine_ends - 0.5 * fine.duration)
+    whole = coarse.duration[piece]
+    high = 1.0 - (ends[piece] - fine_ends) / whole
+    return piece, high - fine.duration / whole, high
+
+
+def change_by_halving(
+    network: HeatNetwork, law: CopperLaw, coarse: HeatPieces, fine: HeatPieces, found: Course,
+    torque_factor: float = 1.0,
+) -> float:  # fmt: skip
+    r"""Return by how much temperatures would move at most if the fine pieces took the place of the coarse.
+
+    Parameters
+    ----------
+    network : HeatNetwork
+        The network. [-]
+    law : CopperLaw
+        How the copper loss follows the temperatures. [-]
+    coarse, fine : HeatPieces
+        The cycle as solved, and as cut further. [-]
+    found : Course
+        The course of the nodes over the coarse pieces. [degC]
+    torque_factor : float
+        Factor on the delivered torque. [-]
+
+    Returns
+    -------
+    change : float
+        Estimate of the largest change of a peak or a mean, within 10 % where ramps are short beside the
+        time constants; infinite where the averaged network has no steady state. [K]
+
+    Notes
+    -----
+    What is left over in a fine piece is :math:`r = q\,d - C\,\Delta T`. The swing is the sum of
+    :math:`(r - \bar r) / C` up to an instant, less its own mean over the cycle; it raises the peaks. The
+    lasting change solves the averaged network for the mean of r, its copper loss growing with the winding;
+    the loss that follows the magnets is left out of it.
+
+    References
+    ----------
+    Own formulation; defect of an approximate solution put into the equation (from memory).
+    """
+    w, r = network.winding, network.magnets
+    piece, low, high = places_within(coarse, fine)
+    mean = found.mean(piece, low, high)
+    loss = actual_copper_loss(law, fine.copper_at_reference(torque_factor), mean[:, w], mean[:, r])
+    heat = fine.inflow - (fine.conductance @ mean[..., None])[..., 0]
+    heat[:, w] += loss
+    ends = found.at(piece, high)
+    left = heat * fine.duration[:, None] - network.capacity * (ends - found.at(piece, low))
+    share = fine.duration / np.add.reduce(fine.duration)
+    total = np.add.reduce(left, axis=0)
+    steps = (left - share[:, None] * total) / network.capacity
+    swing = np.add.accumulate(steps, axis=0)
+    # the mean over the cycle is that of the balance of heat, whatever the swing
+    swing -= share @ (swing - 0.5 * steps)
+    matrix = (share @ fine.conductance.reshape(share.size, -1)).reshape(fine.conductance.shape[1:])
+    matrix[w, w] -= float(share @ (loss / (law.copper_constant + mean[:, w])))
+    try:
+        lasting = np.linalg.solve(matrix, total / np.add.reduce(fine.duration))
+    except np.linalg.LinAlgError:
+        return np.inf
+    higher = np.abs((ends + swing).max(axis=0) - ends.max(axis=0))
+    # the excess of the hottest phase swings with its share of the loss
+    higher[w] += ((fine.stall_phase_factor - 1.0) * np.abs(swing[:, w])).max()
+    return float((np.abs(lasting) + higher).max())
