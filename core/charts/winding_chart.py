@@ -9,7 +9,7 @@ from core.charts.display_axis import as_given, candidate_style, display_axis
 from core.charts.ticks import nice_range
 from core.numeric import FloatArray
 from core.results import CandidateResult
-from core.units import DisplayUnits, Kind, format_number
+from core.units import DisplayUnits, Kind
 from core.winding_results import WindingFit, WindingStudy
 
 TITLE = "Windings"
@@ -90,8 +90,8 @@ def _largest(torque: FloatArray) -> float:
 
 def _headline(study: WindingStudy, units: DisplayUnits) -> str:
     voltage = as_given(round(study.voltage, 2), Kind.VOLTAGE, units)
-    share = format_number(100.0 * study.tolerance, 2)
-    return f"{voltage} at the electronics, worst of hot and cold; whether it fits with ±{share} % of the data"
+    doubt = f"±{100.0 * study.tolerance:g} %"
+    return f"{voltage} at the electronics, worst of hot and cold; whether it fits with {doubt} of the data"
 
 
 def _summary(study: WindingStudy, units: DisplayUnits) -> str:

@@ -35,7 +35,8 @@ from core.winding_results import WindingFit, WindingStudy
 
 TOLERANCE = 0.05  # of back-EMF and resistance to either side, assumed; common practice, no source
 SAME_FRAME = 0.05  # spread of the motor constant within which windings are the same copper
-SPEEDS = 97
+SPEEDS = 193
+MOST_SPEED = 4.0  # how far beyond the cycle and the slowest winding the limits are followed
 
 
 def winding_study(
@@ -59,7 +60,7 @@ def winding_study(
     best, window = fastest_winding(rows), turns_window(motor.constants, needs, fed)
     top = float(np.abs(points.speed).max())
     ends = [drawn_speed(application.supply, model, top) for model in models.values()]
-    speed = np.linspace(0.0, min(max(ends), 2.0 * max(top, min(ends))), SPEEDS)
+    speed = np.linspace(0.0, min(max(ends), MOST_SPEED * max(top, min(ends))), SPEEDS)
     fits = [_fit(row, models[row.name], candidate, points, needs, speed) for row in rows]
     point_speed, point_torque = np.abs(points.speed), np.abs(points.delivered)
     read_only(speed, point_speed, point_torque)
