@@ -9,6 +9,7 @@ fixed and natural parts follow the temperatures: `settled_at` gives the network 
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -95,9 +96,11 @@ class HeatNetwork:
             if not capacity > 0.0:
                 raise InputRangeError(f"heat capacity of {name}", float(capacity), "J/K", "> 0")
         for kind in ("fixed", "natural", "rotating"):
-            for value in getattr(self, kind):
-                if not value >= 0.0:
-                    raise InputRangeError(f"{kind} heat conductance", float(value), "W/K", ">= 0")
+            wrong = ~(getattr(self, kind) >= 0.0)
+            if wrong.any():
+                raise InputRangeError(
+                    f"{kind} heat conductance", float(getattr(self, kind)[wrong][0]), "W/K", ">= 0"
+                )
         lost = unreached_nodes(len(self.nodes), self.end_a, self.end_b, self.fixed + self.natural)
         if lost:
             name = self.nodes[lost[0]]
@@ -330,15 +333,22 @@ def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatA
     Nodal analysis of a conductance network, textbook method (from memory).
     """
     n, s = len(network.nodes), len(network.sinks)
-    # incidence[l, i] = +1 at end a, -1 at end b over nodes and sinks together: G = A^T diag(g) A
-    incidence = np.zeros((network.end_a.size, n + s))
-    rows = np.arange(network.end_a.size)
-    incidence[rows, network.end_a] = 1.0
-    incidence[rows, network.end_b] = -1.0
-    outer = (incidence[:, :, None] * incidence[:, None, :]).reshape(rows.size, -1)
+    outer = _incidence_products(tuple(network.end_a.tolist()), tuple(network.end_b.tolist()), n + s)
     full = (conductance @ outer).reshape(-1, n + s, n + s)
     matrix = np.ascontiguousarray(full[:, :n, :n])
     inflow: FloatArray = -(full[:, :n, n:] @ network.sink_temp)
     if network.heat is not None:
         inflow += network.heat
     return matrix, inflow
+
+
+@functools.lru_cache(maxsize=32)
+def _incidence_products(end_a: tuple[int, ...], end_b: tuple[int, ...], count: int) -> FloatArray:
+    """Return how each link enters the matrix of nodes and sinks together, shape (l, count^2). [-]"""
+    # incidence[l, i] = +1 at end a, -1 at end b: G = A^T diag(g) A
+    incidence, link = np.zeros((len(end_a), count)), np.arange(len(end_a))
+    incidence[link, end_a] = 1.0
+    incidence[link, end_b] = -1.0
+    outer: FloatArray = (incidence[:, :, None] * incidence[:, None, :]).reshape(len(end_a), -1)
+    read_only(outer)
+    return outer

@@ -1,5 +1,8 @@
 """How long one evaluation takes: two candidates, twelve segments, all curves, as in a drag of a load point.
 
+The heat networks come from dimensions, three or four nodes with tables over speed and temperature; one row
+has the same motors by the figures of a data sheet, two nodes with constant coefficients.
+
 Run: `python -m tests.benchmarks evaluate`. Prints milliseconds and the multiple of a fixed numpy kernel timed
 in the same run, since milliseconds alone say as much about the machine as about the code. Nothing is left out
 of the p95 but the first call. Target of the first line: at most 4 ms p95 on one core.
@@ -14,18 +17,29 @@ from pathlib import Path
 import numpy as np
 from msgspec.structs import replace
 
+from core.catalogue.parts_file import load_demo_parts
 from core.evaluate import evaluate
 from core.project import edits
+from core.project.motor import Motor
 from core.project.project import Project
 from core.project.project_file import read_project
+from tests.core.projects import sheet_motor
 
 ROUNDS = 300
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_projects" / "sample_carousel.json"
 
 
-def twelve_segments() -> Project:
-    """Return the sample carousel with its cycle three times over, its torques halved."""
+FRAME = "47 mm frame"
+
+
+def twelve_segments(motor: Motor | None = None) -> Project:
+    """Return the sample carousel with its cycle three times over, its torques halved, and one motor.
+
+    The motor is the demo frame with dimensions unless another is given.
+    """
     project = read_project(SAMPLE)
+    for index in range(len(project.candidates)):
+        project = edits.change_candidate(project, index, motor=motor or load_demo_parts().motor(FRAME))
     halved = tuple(
         replace(segment, shaft_torque=0.5 * segment.shaft_torque)
         for segment in project.application.duty_cycle
@@ -63,9 +77,10 @@ def changed_motors(project: Project, step: int) -> Project:
 
 
 CASES = (
-    ("drag of a load point", dragged),
-    ("change of both leads", changed_leads),
-    ("change of both motors", changed_motors),
+    ("drag of a load point", None, dragged),
+    ("the same, heat by a data sheet", sheet_motor, dragged),
+    ("change of both leads", None, changed_leads),
+    ("change of both motors", None, changed_motors),
 )
 
 
@@ -91,11 +106,12 @@ MATRICES = _random @ _random.transpose(0, 2, 1)
 
 
 def main() -> None:
-    project = twelve_segments()
     yardstick = float(np.median(milliseconds(kernel)))
     print(f"fixed numpy kernel: {yardstick:.3f} ms")
-    for name, change in CASES:
-        times = milliseconds(lambda step, change=change: evaluate(change(project, step)))  # type: ignore[misc]
+    for name, motor, change in CASES:
+        project = twelve_segments(motor() if motor is not None else None)
+        evaluate(project)
+        times = milliseconds(lambda step, p=project, c=change: evaluate(c(p, step)))  # type: ignore[misc]
         median, p95 = np.median(times), np.quantile(times, 0.95)
         print(
             f"{name}: median {median:.2f} ms, p95 {p95:.2f} ms, least {times.min():.2f} ms, "
