@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from core.evaluation.remembered import remembered
 from core.physics.conductors import (
     FLEXIBLE_CONDUCTORS,
     Conductor,
@@ -23,7 +24,12 @@ def source_resistance(supply: Supply) -> float:
     cable = supply.cable
     if cable is None:
         return supply.source_resistance
-    return supply.source_resistance + float(pair_resistance(conductor_of(cable), cable.length, cable.temp))
+    return supply.source_resistance + _both_ways(cable)
+
+
+@remembered()
+def _both_ways(cable: Cable) -> float:
+    return float(pair_resistance(conductor_of(cable), cable.length, cable.temp))
 
 
 def lead_resistance(candidate: Candidate) -> float:

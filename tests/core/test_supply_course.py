@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
+from core.charts.supply_lane import supply_lane
 from core.evaluate import evaluate
 from core.physics.conductors import WIRING_CAUTION
 from core.project.application import Application, Site, Supply
@@ -23,6 +24,7 @@ from core.project.project import Project
 from core.result_json import encode_result
 from core.results import CandidateResult
 from core.sentences import as_text
+from core.units import DisplayUnits
 from tests.core.projects import segment
 
 CONSTANT, RESISTANCE, ROTOR = 0.12, 0.8, 3e-5  # [N m/A, ohm, kg m2]
@@ -452,3 +454,18 @@ def decoded(supply: Supply) -> dict[str, Any]:
     file: dict[str, Any] = msgspec.json.decode(encode_result(result, result.candidates))
     found: dict[str, Any] = file["candidates"][0]["supply"]
     return found
+
+
+def test_the_lane_shows_the_voltage_between_its_limits() -> None:
+    result = slide_result()
+    lane = supply_lane(result, DisplayUnits())
+    margin = result.margin("bus_voltage")
+    assert lane is not None
+    assert margin is not None
+    assert margin.demand is not None
+    assert {rule.label: rule.y for rule in lane.rules}["trip"] == 56.0
+    assert max(float(series.y.max()) for series in lane.series) == pytest.approx(margin.demand, rel=1e-9)
+    assert lane.y.range is not None
+    assert lane.y.range[0] < 18.0
+    assert lane.y.range[1] > 60.0
+    assert supply_lane(slide_result(Supply()), DisplayUnits()) is None
