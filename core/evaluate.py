@@ -185,7 +185,10 @@ def _result(
         margins=margins,
         governing=governing(margins),
         findings=findings,
-        cautions=cautions(application, motor, points, temps, flow.peaks, flow.bus, findings),
+        cautions=(
+            *cautions(application, motor, points, temps, flow.peaks, flow.bus, findings),
+            *electronics.cautions,
+        ),
         missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
         duty=None if isinstance(flow.side.trace, NoDuty) else flow.side.trace,

@@ -8,6 +8,7 @@ from core.evaluation.criterion import WHOLE_CYCLE, Criterion, Place, checked, mi
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, VoltageDemand
 from core.evaluation.part_means import part_means
+from core.evaluation.weakening import mean_square_weakening
 from core.numeric import FloatArray
 from core.physics.drag import drag_torque
 from core.physics.shaft_duty import ShaftDuty
@@ -110,6 +111,9 @@ def _lasting_current(
         return not_checked(criterion, "missing: continuous current of the electronics")
     mean_square = part_means(duty, motor.drag).square
     square = mean_square / points.torque_constant[::2] ** 2  # both ends of a part have the same constant
+    weakening = mean_square_weakening(duty, motor)
+    if weakening is not None:
+        square = square + weakening
     demand = float(np.sqrt(square @ duty.duration / duty.cycle_time))
     equation = sentence(
         "rms(T_em / k_t) at hot magnets over the whole cycle of {cycle} = {demand}, amplitude like the limit "

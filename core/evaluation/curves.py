@@ -15,6 +15,7 @@ from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray
 from core.physics.continuous_torque import continuous_torque
 from core.physics.drag import drag_torque
+from core.physics.field_weakening import weakened_limit_torque
 from core.physics.machine_constants import no_load_speed
 from core.physics.operating_heat import resting_temperatures
 from core.physics.short_time import bracketed_root, torque_for_time
@@ -132,6 +133,11 @@ def _voltage_limits(
     em = voltage_limit_torque(
         motor.constants, motor.commutation, speed, full, winding, magnet, motor.path
     ).min(axis=0)
+    if motor.weakening_voltage is not None and motor.current_limit is not None:
+        weakened = weakened_limit_torque(
+            motor.constants, speed, full, motor.current_limit, winding, magnet, motor.path
+        )
+        em = np.maximum(em, weakened.min(axis=0))
     if source_resistance(supply) > 0.0:
         em = _under_sag(em, supply, motor, speed)
     driving = em - drag

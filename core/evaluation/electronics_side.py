@@ -11,7 +11,8 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, VoltageDemand
 from core.evaluation.ripple_side import ripple_findings, ripple_margin, ripple_of
 from core.evaluation.temperatures import CycleTemperatures
-from core.findings import Finding
+from core.evaluation.weakening import weakening_caution, weakening_findings
+from core.findings import Caution, Finding
 from core.physics.shaft_duty import ShaftDuty
 from core.project.application import Application
 from core.results import Margin, PeakTemperature, PlaneCurves, SupplyDemand
@@ -33,10 +34,11 @@ class Cycle:
 
 @dataclass(frozen=True, slots=True)
 class ElectronicsSide:
-    """Margins, findings and the ripple of the current."""
+    """Margins, findings, cautions and the ripple of the current."""
 
     margins: tuple[Margin, ...]
     findings: tuple[Finding, ...]
+    cautions: tuple[Caution, ...]
     ripple: Ripple | None
 
 
@@ -54,5 +56,7 @@ def electronics_side(application: Application, motor: MotorModel, cycle: Cycle) 
     findings = (
         *electronics_findings(supply, motor, points, cycle.power, by_drive),
         *ripple_findings(ripple),
+        *weakening_findings(duty, motor),
     )
-    return ElectronicsSide(margins, findings, ripple)
+    warned = weakening_caution(duty, motor, supply)
+    return ElectronicsSide(margins, findings, warned, ripple)

@@ -1,4 +1,4 @@
-"""Copper loss that the torque does not make, laid on the pieces of a cycle: the ripple of the current.
+"""Copper loss that the torque does not make, laid on the pieces of a cycle: ripple and field weakening.
 
 It is there at no load too, so the torque reserve leaves it as it is. Like all copper loss in the network it
 grows with the temperature of the winding; that it also grows as the magnets weaken, which only the current
@@ -13,6 +13,7 @@ import numpy as np
 
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
+from core.evaluation.weakening import weakening_loss
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import HeatPieces
@@ -25,15 +26,14 @@ _STEPS, _MANY_PARTS = 16, 500
 
 @dataclass(frozen=True, slots=True)
 class ExtraCopper:
-    """Energy of the extra copper loss since the start of the cycle, at the reference temperature. [s, J]"""
+    """Energy of the extra copper loss since the start of the cycle, at the reference temperature. [s, J]
+
+    `ripple` [W] is the mean over the cycle of what the ripple alone makes.
+    """
 
     time: FloatArray
     energy: FloatArray
-
-    @property
-    def mean(self) -> float:
-        """Mean over the cycle. [W]"""
-        return float(self.energy[-1] / self.time[-1])
+    ripple: float
 
     def over(self, duration: FloatArray) -> FloatArray:
         """Return the mean in each of the pieces that make up the cycle, shape (m,). [W]"""
@@ -45,17 +45,23 @@ class ExtraCopper:
 @remembered(size=4)
 def extra_copper(duty: ShaftDuty, motor: MotorModel) -> ExtraCopper | None:
     """Return the extra copper loss over a cycle; None where there is none."""
-    ripple = motor.feed.ripple
-    if ripple is None:
+    ripple, weakening = motor.feed.ripple, weakening_loss(duty, motor)
+    if ripple is None and weakening is None:
         return None
     start, end, duration = duty.speed_start, duty.speed_end, duty.duration
-    if duration.size <= _MANY_PARTS:
-        share = np.linspace(0.0, 1.0, _STEPS + 1)
+    steps = _STEPS if duration.size <= _MANY_PARTS else 1
+    if steps > 1:
+        share = np.linspace(0.0, 1.0, steps + 1)
         course = start[:, None] + (end - start)[:, None] * share
         start, end = course[:, :-1].ravel(), course[:, 1:].ravel()
-        duration = np.repeat(duration / _STEPS, _STEPS)
-    energy = np.cumsum(ripple.mean_loss(start, end) * duration)
-    return ExtraCopper(np.append(0.0, np.cumsum(duration)), np.append(0.0, energy))
+        duration = np.repeat(duration / steps, steps)
+    loss = np.zeros(duration.size) if ripple is None else ripple.mean_loss(start, end)
+    of_ripple = float(loss @ duration)
+    if weakening is not None:
+        loss = loss + np.repeat(weakening, steps)
+    energy = np.cumsum(loss * duration)
+    time = np.append(0.0, np.cumsum(duration))
+    return ExtraCopper(time, np.append(0.0, energy), of_ripple / float(time[-1]))
 
 
 class CycleWithExtra:

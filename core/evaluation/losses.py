@@ -9,6 +9,7 @@ import numpy as np
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
+from core.evaluation.weakening import weakening_current
 from core.numeric import FloatArray, Numeric
 from core.physics.losses import (
     PowerBalance,
@@ -55,7 +56,7 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
 def motor_balance(
     motor: MotorModel, torque: FloatArray, speed: FloatArray, winding: Numeric, magnets: Numeric
 ) -> PowerBalance:
-    """Return where the power goes at steady points, ripple and switching included. [W]
+    """Return where the power goes at steady points, with ripple, switching and field weakening. [W]
 
     Torque is that at the shaft; winding and magnets are at the temperatures given, arrays that broadcast.
     """
@@ -71,16 +72,19 @@ def motor_balance(
         motor.drive.idle_power,
     )
     feed = motor.feed
-    if feed.ripple is None:
+    if feed.ripple is None and motor.weakening_voltage is None:
         return balance
-    em = electromagnetic_torque(torque, speed, motor.drag)
+    em = np.asarray(electromagnetic_torque(torque, speed, motor.drag))
     current = np.abs(motor_current(motor.constants, motor.commutation, em, magnets))
-    ripple, switching = motor.ripple_loss(speed, winding), feed.switching_loss_per_ampere * current
+    copper, switching = motor.ripple_loss(speed, winding), feed.switching_loss_per_ampere * current
+    weakening = weakening_current(motor, em, speed)
+    if weakening is not None:  # what of it heats leads and switches is counted with the copper
+        copper = copper + motor.path_loss(weakening, winding)
     return replace(
         balance,
-        copper_loss=balance.copper_loss + ripple,
+        copper_loss=balance.copper_loss + copper,
         drive_loss=balance.drive_loss + switching,
-        supply_power=balance.supply_power + ripple + switching,
+        supply_power=balance.supply_power + copper + switching,
     )
 
 

@@ -33,6 +33,7 @@ from core.physics.materials import (
     thermal_class_limit,
 )
 from core.physics.stated_figures import StatedFigure
+from core.physics.voltage import available_voltage
 from core.project.application import Application, Requirements, Site, Supply
 from core.project.candidate import Candidate, Drive
 from core.project.motor import Motor, Variant, Winding
@@ -49,7 +50,8 @@ class MotorModel:
     temperature. `cold_temp`, `hot_winding_temp` and `hot_magnet_temp` [degC] are the temperatures
     between which the voltage must do. `peak_current` [A] is the motor's own limit. The inductance of
     `constants` is that of the path, chokes included; `winding_inductance` [H] that of the winding alone.
-    `feed` is what the pulses of the electronics add at the supply of the project.
+    `feed` is what the pulses of the electronics add at the supply of the project; `weakening_voltage` the
+    phase voltage [V] from which on the field is weakened, None where it cannot be.
     """
 
     motor: Motor
@@ -71,11 +73,18 @@ class MotorModel:
     findings: tuple[Finding, ...]
     winding_inductance: float
     feed: Feed = NO_FEED
+    weakening_voltage: float | None = None
 
     @property
     def inertia(self) -> float:
         """Moment of inertia of the rotor. [kg m2]"""
         return self.variant.rotor_inertia
+
+    @property
+    def current_limit(self) -> float | None:
+        """Largest current that electronics and motor allow for a short time, None where unknown. [A]"""
+        known = [one for one in (self.peak_current, self.drive.peak_current) if one is not None]
+        return min(known, default=None)
 
     @property
     def torque_constant(self) -> float:
@@ -113,14 +122,19 @@ class MotorModel:
 
     def series_loss(self, em_torque: FloatArray) -> FloatArray:
         """Return the loss in winding, leads and switches at hot winding and magnets, same shape. [W]"""
-        c = self.constants
         current = em_torque / self.hot_torque_constant
-        rise = copper_resistance_factor(self.hot_winding_temp, c.resistance_ref_temp, c.copper_constant)
-        loop = c.resistance * float(rise) + self.path.loop_resistance
-        ohmic: FloatArray = copper_loss_factor(self.commutation) * loop * current**2
+        ohmic = self.path_loss(current, self.hot_winding_temp)
         switching = self.feed.switching_loss_per_ampere * np.abs(current)
         dropped = drive_conduction_loss(self.commutation, current, 0.0, self.path.device_drop)
         return ohmic + switching + dropped
+
+    def path_loss(self, current: FloatArray, winding_temp: Numeric) -> FloatArray:
+        """Return the loss of a current in winding, leads and switches, broadcast shape. [W]"""
+        c = self.constants
+        rise = copper_resistance_factor(winding_temp, c.resistance_ref_temp, c.copper_constant)
+        loop = c.resistance * rise + self.path.loop_resistance
+        loss: FloatArray = copper_loss_factor(self.commutation) * loop * current**2
+        return loss
 
     def ripple_loss(self, speed: FloatArray, winding_temp: Numeric) -> FloatArray:
         """Return the copper loss of the current's ripple at winding temperatures, broadcast shape. [W]"""
@@ -203,7 +217,19 @@ def fed_motor(motor: MotorModel, supply: Supply) -> MotorModel:
     The heat of the ripple, the loss of switching and the voltage follow from it wherever the motor is used.
     """
     feed = feed_of(motor.constants, motor.commutation, motor.drive, supply)
-    return motor if feed is NO_FEED else replace(motor, feed=feed)
+    voltage = _weakening_voltage(motor, supply)
+    if feed is NO_FEED and voltage is None:
+        return motor
+    return replace(motor, feed=feed, weakening_voltage=voltage)
+
+
+def _weakening_voltage(motor: MotorModel, supply: Supply) -> float | None:
+    drive, lowest = motor.drive, supply.lowest_voltage or supply.nominal_voltage
+    if not drive.field_weakening or motor.commutation != "sinusoidal" or lowest is None:
+        return None
+    if motor.current_limit is None:
+        return None
+    return float(available_voltage("sinusoidal", lowest, drive.largest_duty, drive.modulation))
 
 
 # constants and drag stay the same objects while leads, electronics or limits are edited, so that what

@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.weakening import weakened_voltage, weakening_current
 from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray, IntArray
 from core.physics.drag import drag_torque
@@ -72,8 +73,14 @@ def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
         delivered=delivered,
         em_torque=em_torque,
         torque_constant=constant,
-        current=np.abs(em_torque) / constant,
+        current=_current(motor, em_torque, speed, constant),
     )
+
+
+def _current(motor: MotorModel, em_torque: FloatArray, speed: FloatArray, constant: FloatArray) -> FloatArray:
+    current: FloatArray = np.abs(em_torque) / constant
+    weakening = weakening_current(motor, em_torque, speed)
+    return current if weakening is None else np.hypot(current, weakening)
 
 
 def voltage_demand(points: OperatingPoints, motor: MotorModel, supply: Supply) -> VoltageDemand | None:
@@ -115,11 +122,15 @@ def voltage_at(
         available,
         motor.path,
     )
+    required, case = worst.required, worst.case
+    weakened = weakened_voltage(motor, em_torque, speed)
+    if weakened is not None:  # what is left of the voltage counts after weakening
+        required, case = weakened.max(axis=0), weakened.argmax(axis=0)
     return VoltageDemand(
-        required=worst.required,
+        required=required,
         available=available,
-        utilisation=np.where(reachable, worst.utilisation, np.inf),
-        case=worst.case,
+        utilisation=np.where(reachable, required / available, np.inf),
+        case=case,
         power=power,
     )
 
@@ -131,7 +142,11 @@ def lowest_voltage(supply: Supply) -> float | None:
 
 def supply_power(em_torque: FloatArray, speed: FloatArray, motor: MotorModel) -> FloatArray:
     """Return the power that the electronics takes, hot winding and magnets; not below its idle power. [W]"""
-    loss = motor.series_loss(em_torque) + motor.ripple_loss(speed, motor.hot_winding_temp)
+    hot = motor.hot_winding_temp
+    loss = motor.series_loss(em_torque) + motor.ripple_loss(speed, hot)
+    weakening = weakening_current(motor, em_torque, speed)
+    if weakening is not None:
+        loss = loss + motor.path_loss(weakening, hot)
     power: FloatArray = np.maximum(em_torque * speed + loss, 0.0)
     return power + motor.drive.idle_power
 

@@ -108,12 +108,12 @@ def _cost(
     the rise up to a sixth too large where they grow with the temperature.
     """
     extra = extra_copper(duty, motor)
-    if extra is None or temps is None or isinstance(temps.state, RunAway):
+    if extra is None or extra.ripple == 0.0 or temps is None or isinstance(temps.state, RunAway):
         return None, None
     state, network, law = temps.state, temps.heat.network, temps.heat.law
     winding, magnets = float(state.mean[network.winding]), float(state.mean[network.magnets])
     flux = magnet_flux_factor(magnets, law.magnet_temp_coefficient, law.magnet_ref_temp)
-    loss = extra.mean * float(copper_resistance_factor(winding, law.winding_ref_temp, law.copper_constant))
+    loss = extra.ripple * float(copper_resistance_factor(winding, law.winding_ref_temp, law.copper_constant))
     share = temps.pieces.duration / temps.pieces.duration.sum()
     one: FloatArray = np.zeros(len(network.nodes))
     one[network.winding] = 1.0

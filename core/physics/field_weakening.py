@@ -146,6 +146,72 @@ def weakened_field(
     return WeakenedField(i_d, i_q, v, extra, np.broadcast_to(reachable, i_d.shape))
 
 
+def least_voltage(
+    constants: MachineConstants,
+    em_torque: Numeric,
+    speed: Numeric,
+    current_limit: float,
+    winding_temp: Numeric,
+    magnet_temp: Numeric,
+    path: SeriesPath = NO_SERIES_PATH,
+) -> FloatArray:
+    r"""Return the least voltage at which a torque is possible with what the current limit leaves.
+
+    Parameters
+    ----------
+    constants : MachineConstants
+        The machine. [SI]
+    em_torque : float or ndarray, any shape
+        Torque in the air gap, with sign. [N m]
+    speed : float or ndarray, shape that broadcasts
+        Shaft speed, with sign. [rad/s]
+    current_limit : float
+        Largest peak phase current. [A]
+    winding_temp : float or ndarray, shape that broadcasts
+        Mean winding temperature. [degC]
+    magnet_temp : float or ndarray, shape that broadcasts
+        Magnet temperature. [degC]
+    path : SeriesPath, default nothing in series
+        Leads and switches between link and winding. [SI]
+
+    Returns
+    -------
+    voltage : ndarray, broadcast shape
+        Peak phase voltage; that without weakening where the torque alone takes the current. [V]
+
+    Raises
+    ------
+    InputRangeError
+        If the current limit is not positive.
+
+    Notes
+    -----
+    .. math:: i_d = \max\left(-X E'/Z^2, -\sqrt{I^2 - i_q^2}\right)
+
+    The first is the bottom of the parabola of `weakened_field`.
+
+    References
+    ----------
+    .. [1] As in `weakened_field`.
+
+    Examples
+    --------
+    Without resistance and torque the voltage is E - X I: 15 V - 1 ohm * 5 A.
+
+    >>> m = MachineConstants(0.030 * 3**0.5, 1e-9, 0.5e-3, 8)
+    >>> round(float(least_voltage(m, 0.0, 500.0, 5.0, 25.0, 25.0)), 6)
+    10.0
+    """
+    require_positive("current limit", current_limit, "A")
+    e, r, x, k_t, drop = _phase_values(constants, speed, winding_temp, magnet_temp, path)
+    i_q = np.where(np.equal(speed, 0.0), np.abs(em_torque), em_torque * np.sign(speed)) / k_t
+    e = e + drop * np.sign(i_q)
+    left = np.sqrt(np.maximum(current_limit**2 - i_q**2, 0.0))
+    # a drop that outweighs the EMF in braking must not turn the current towards the magnets
+    i_d = -np.minimum(np.maximum(x * e, 0.0) / (r * r + x * x), left)
+    return np.asarray(np.hypot(r * i_d - x * i_q, e + r * i_q + x * i_d))
+
+
 def weakened_limit_torque(
     constants: MachineConstants,
     speed: Numeric,
