@@ -7,7 +7,7 @@ of the torque does, is on the safe side by at most the square of the flux that i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -80,4 +80,12 @@ class CycleWithExtra:
 
     def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
         """Return the pieces with the conductances of a network at temperatures of its nodes. [SI]"""
-        return replace(self._cut.on(network, temps), copper=self.copper)
+        pieces = self._cut.on(network, temps)
+        return HeatPieces(
+            duration=pieces.duration,
+            segment=pieces.segment,
+            conductance=pieces.conductance,
+            inflow=pieces.inflow,
+            copper=self.copper,
+            stall_phase_factor=pieces.stall_phase_factor,
+        )
