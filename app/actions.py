@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QMenu
 
 from app.exports import CHARTS
 from app.files import sample_files
+from app.pages import PAGES
 from app.theme import ThemeChoice
 from app.widgets.candidate_mark import letter_of
 from core.project.load import DutySource
@@ -151,6 +152,7 @@ class MenuBar(QObject):
 
     def _fill_view(self) -> None:
         window = self._window
+        self._fill_pages()
         themes = self.view.addMenu("&Theme")
         group = QActionGroup(self)
         self.themes: dict[ThemeChoice, QAction] = {}
@@ -162,14 +164,31 @@ class MenuBar(QObject):
             self.themes[choice] = action
         self.units = self._add(self.view, "Display &units…", window.choose_units)
         self.view.addSeparator()
-        self.table = self._add(self.view, "&Segment table", window.toggle_table, "Ctrl+T")
-        self.efficiency = self._add(self.view, "&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
-        self.from_cold = self._add(self.view, "Cycle or heating up from &cold", window.toggle_from_cold)
-        self._add(self.view, "&Heat flow", partial(window.bench.cycle.turn_to, "heat flow"))
-        self._add(self.view, "&Load by cause", partial(window.show_page_of_cycle, "load"))
-        self._add(self.view, "Rat&io study", partial(window.show_page_of_cycle, "ratio"))
-        self._add(self.view, "&What would help", partial(window.bench.cycle.turn_to, "what would help"))
-        self.reset = self._add(self.view, "&Reset view", window.reset_view, "Ctrl+0")
+        self.table = self._add_on_bench("&Segment table", window.toggle_table, "Ctrl+T")
+        self.efficiency = self._add_on_bench("&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
+        self.from_cold = self._add_on_bench("Cycle or heating up from &cold", window.toggle_from_cold)
+        self._add_on_bench("&Heat flow", partial(window.bench.cycle.turn_to, "heat flow"))
+        self._add_on_bench("&Load by cause", partial(window.show_page_of_cycle, "load"))
+        self._add_on_bench("Rat&io study", partial(window.show_page_of_cycle, "ratio"))
+        self._add_on_bench("&What would help", partial(window.bench.cycle.turn_to, "what would help"))
+        self.reset = self._add_on_bench("&Reset view", window.reset_view, "Ctrl+0")
+
+    def _add_on_bench(self, text: str, slot: Callable[[], object], keys: str | None = None) -> QAction:
+        """Add to the view menu what can only be seen on the Bench."""
+        return self._add(self.view, text, partial(self._window.on_bench, slot), keys)
+
+    def _fill_pages(self) -> None:
+        """List the pages, the one on show marked."""
+        group = QActionGroup(self)
+        self.pages: dict[str, QAction] = {}
+        for number, page in enumerate(PAGES, 1):
+            turn = partial(self._window.turn_to, page.name)
+            action = self._add(self.view, page.menu_words, turn, f"Ctrl+{number}")
+            action.setCheckable(True)
+            action.setChecked(page.name == PAGES[0].name)
+            group.addAction(action)
+            self.pages[page.name] = action
+        self.view.addSeparator()
 
     def fill_candidate(self) -> None:
         """List what can be done with the candidates there are."""
@@ -183,5 +202,5 @@ class MenuBar(QObject):
             for index, candidate in enumerate(window.document.project.candidates):
                 name = candidate.name.replace("&", "&&")
                 text = f"{word.capitalize()} {letter_of(index)}  {name}"
-                keys = f"Ctrl+{index + 1}" if word == "choose" else None
+                keys = f"Alt+{index + 1}" if word == "choose" else None
                 self._add(self.candidate, text, partial(window.candidate_asked, word, index), keys)

@@ -1,4 +1,4 @@
-"""The head of the window: what the project is called, and its candidates, the chosen one marked."""
+"""The head of the window: what the project is called, its candidates, and the pages to turn to."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.document import ProjectDocument
+from app.pages import PAGES
 from app.theme import TITLE_PT, current_tokens
+from app.views.page_words import PageWords
 from app.widgets.candidate_mark import draw_mark, letter_of, look_of
 from core.project import edits
 from core.project.project import Project
@@ -85,9 +87,10 @@ class CandidateChip(QAbstractButton):
 
 
 class HeaderBar(QFrame):
-    """Title and candidates. The title is edited in place."""
+    """Title, candidates, and the pages. The title is edited in place."""
 
     add_candidate = Signal()
+    page_asked = Signal(str)
 
     def __init__(self, document: ProjectDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -116,6 +119,12 @@ class HeaderBar(QFrame):
         self.work = QLabel()
         self.work.setProperty("type", "small")
         self._row.addWidget(self.work)
+        self.pages = PageWords()
+        for page in PAGES:
+            self.pages.add(page.name, page.words, page.explanation)
+        self.pages.asked.connect(self.page_asked)
+        self.pages.show_current(PAGES[0].name)
+        self._row.addWidget(self.pages)
         document.changed.connect(self.show_project)
         self.show_project(document.project, document.revision)
 

@@ -1,7 +1,8 @@
-"""The window: head, messages, the Bench, and what its menus do."""
+"""The window: head, messages, the pages, and what its menus do."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QRect, QTimer, Slot
@@ -17,6 +18,7 @@ from app.exports import CHART_FILES, ChartName, export, proposed_name
 from app.files import PROJECT_FILES, ProjectFiles
 from app.header_bar import HeaderBar
 from app.message_bar import MessageBar
+from app.pages import BENCH, Pages
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.recompute import Recompute
@@ -51,6 +53,7 @@ class MainWindow(QMainWindow):
         self.header = HeaderBar(document)
         self.messages = MessageBar()
         self.bench = BenchPage(document, self.selection, preferences, self.shelf)
+        self.pages = Pages(self.bench, document, self.selection, preferences)
         self._stale = False
         self._lay_out()
         self.traces = TraceActions(self)
@@ -69,13 +72,16 @@ class MainWindow(QMainWindow):
         self.header.setProperty("surface", "head")
         for part in (self.header, self.messages):
             column.addWidget(part)
-        column.addWidget(self.bench, 1)
+        column.addWidget(self.pages, 1)
         self.setCentralWidget(page)
         self.setMinimumSize(*SMALLEST_SIZE)
 
     def _connect(self) -> None:
         self.header.add_candidate.connect(lambda: self.candidate_asked("add", -1))
         self.bench.inputs.asked.connect(self.candidate_asked)
+        self.pages.asked.connect(self.candidate_asked)
+        self.pages.turned.connect(self._on_turned)
+        self.header.page_asked.connect(self.turn_to)
         self.files.failed.connect(self.fail)
         self.files.state_changed.connect(self._show_state)
         self.shelf.failed.connect(self.fail)
@@ -234,6 +240,12 @@ class MainWindow(QMainWindow):
 
     # view ----------------------------------------------------------------------------------------------
 
+    @Slot(str)
+    def turn_to(self, page: str) -> None:
+        """Show another page."""
+        self._take_typed_text()
+        self.pages.turn_to(page)
+
     def take_theme(self, choice: ThemeChoice) -> None:
         """Change the theme."""
         self.preferences.theme = choice
@@ -251,6 +263,11 @@ class MainWindow(QMainWindow):
         from app.about import AboutDialog
 
         AboutDialog(self).exec()
+
+    def on_bench(self, act: Callable[[], object]) -> None:
+        """Do what can only be seen on the Bench, there."""
+        self.turn_to(BENCH)
+        act()
 
     def toggle_table(self) -> None:
         """Open or fold the segment table."""
@@ -279,9 +296,13 @@ class MainWindow(QMainWindow):
     # what is heard -------------------------------------------------------------------------------------
 
     def _on_result(self, result: Result) -> None:
-        self.bench.show_result(result)
+        self.pages.show_result(result)
         if self._stale:
             self._set_stale("")
+
+    def _on_turned(self, page: str) -> None:
+        self.header.pages.show_current(page)
+        self.menus.pages[page].setChecked(True)
 
     def _on_evaluation_failed(self, message: str) -> None:
         self._set_stale(message)
@@ -289,7 +310,7 @@ class MainWindow(QMainWindow):
     def _set_stale(self, message: str) -> None:
         self._stale = bool(message)
         self.messages.show_message("stale", message)
-        self.bench.set_stale(self._stale)
+        self.pages.set_stale(self._stale)
 
     def _on_replaced(self) -> None:
         self.selection.select_segment(None)

@@ -20,7 +20,7 @@ _TITLE: Final = "Cautions and findings"
 _TEXT_PACE: Final = 66  # ms; running text is renewed 15 times a second while something is dragged
 _FOLDED: Final[tuple[Rank, ...]] = ("notes", "assumed", "not checked")
 _OPENING_KEYS: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
-_STYLE: Final = f"""
+CARD_STYLE: Final = f"""
 NoticeCard QLabel[type="caution"] {{ font-weight: bold; }}
 NoticeCard QLabel[type="body"] {{ font-size: {SMALL_PT}pt; }}
 NoticeCard {{ border: 1px solid transparent; border-radius: 4px; }}
@@ -169,7 +169,7 @@ class FindingsPanel(QFrame):
 
     def restyle(self) -> None:
         """Take over units and colours."""
-        self.setStyleSheet(_STYLE.replace("@focus@", self._preferences.tokens.focus))
+        self.setStyleSheet(CARD_STYLE.replace("@focus@", self._preferences.tokens.focus))
         for card in self.cards:
             card.restyle()
         self._show_now()

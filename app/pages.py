@@ -1,0 +1,129 @@
+"""The pages of the window: what they are called, and which of them is on show.
+
+A page is loaded and made when it is first turned to: a start needs only the Bench.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
+
+from app.bench_page import BenchPage
+from app.document import ProjectDocument
+from app.preferences import Preferences
+from app.selection import Selection
+from core.results import Result
+
+if TYPE_CHECKING:
+    from app.side_by_side_page import SideBySidePage
+
+    Page = BenchPage | SideBySidePage
+    MadePage = SideBySidePage
+
+BENCH: Final = "bench"
+SIDE_BY_SIDE: Final = "side by side"
+
+
+@dataclass(frozen=True, slots=True)
+class PageKind:
+    """A page by its name, its words in the head of the window and in the menu, and what it is for."""
+
+    name: str
+    words: str
+    menu_words: str
+    explanation: str
+
+
+PAGES: Final = (
+    PageKind(BENCH, "Bench", "&Bench", "What is given, and what comes of it"),
+    PageKind(SIDE_BY_SIDE, "Side by side", "Side by si&de", "Candidates beside each other, two compared"),
+)
+
+
+def _side_by_side(
+    document: ProjectDocument, selection: Selection, preferences: Preferences
+) -> SideBySidePage:
+    from app.side_by_side_page import SideBySidePage
+
+    return SideBySidePage(document, selection, preferences)
+
+
+_MAKERS: Final[dict[str, Callable[[ProjectDocument, Selection, Preferences], MadePage]]] = {
+    SIDE_BY_SIDE: _side_by_side,
+}
+
+
+class Pages(QStackedWidget):
+    """The Bench and the pages made so far, one of them on show."""
+
+    turned = Signal(str)  # name of the page that is on show now
+    asked = Signal(str, int)  # what a page asks for a candidate
+
+    def __init__(
+        self,
+        bench: BenchPage,
+        document: ProjectDocument,
+        selection: Selection,
+        preferences: Preferences,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._shared = (document, selection, preferences)
+        self._result: Result | None = None
+        self._stale = False
+        self._made: dict[str, Page] = {BENCH: bench}
+        self._focus: dict[str, QWidget] = {}
+        self.current = BENCH
+        self.addWidget(bench)
+
+    @property
+    def side_by_side(self) -> SideBySidePage:
+        """The candidates beside each other."""
+        page = self.page(SIDE_BY_SIDE)
+        assert not isinstance(page, BenchPage)
+        return page
+
+    def page(self, name: str) -> Page:
+        """Return a page, made at the first call."""
+        if name not in self._made:
+            made = _MAKERS[name](*self._shared)
+            made.asked.connect(self.asked)
+            self._made[name] = made
+            self.addWidget(made)
+            made.set_stale(self._stale)
+            if self._result is not None:
+                made.show_result(self._result)
+        return self._made[name]
+
+    @Slot(str)
+    def turn_to(self, name: str) -> None:
+        """Show a page and give the keyboard back to what had it there."""
+        if name == self.current:
+            return
+        page, before = self.page(name), self._made[self.current]
+        focus = QApplication.focusWidget()
+        if focus is not None and before.isAncestorOf(focus):
+            self._focus[self.current] = focus
+        self.current = name
+        self.setCurrentWidget(page)
+        had = self._focus.pop(name, None)
+        (had if had is not None and page.isAncestorOf(had) else page).setFocus(
+            Qt.FocusReason.OtherFocusReason
+        )
+        self.turned.emit(name)
+
+    def show_result(self, result: Result) -> None:
+        """Show a result on every page made so far; one that is hidden keeps it until it is shown."""
+        self._result = result
+        for page in self._made.values():
+            page.show_result(result)
+
+    def set_stale(self, stale: bool) -> None:
+        """Mark that what is on show belongs to an earlier state, or that it no longer does."""
+        self._stale = stale
+        for page in self._made.values():
+            page.set_stale(stale)
