@@ -20,6 +20,7 @@ RPM = math.pi / 30.0  # [rad/s]
 
 SMALL_DRIVE = "electronics for 4 A, 10 to 30 V"
 LARGE_DRIVE = "electronics for 12 A, 10 to 56 V"
+SMALLEST_DRIVE, MIDDLE_DRIVE = "electronics for 1.5 A, 8 to 30 V", "electronics for 6 A, 10 to 56 V"
 SPUR_GEAR, PLANETARY_GEAR = "two-stage spur gear", "two-stage planetary gear"
 ONE_BELT, TWO_BELTS = "one belt stage", "two belt stages"
 HALLS, MAGNETIC_ENCODER = "three Hall sensors", "magnetic encoder, 4096 counts"
@@ -31,10 +32,10 @@ PRELOAD_SHARE = 0.015  # axial preload over dynamic rating, assumed
 
 
 def demo_drives() -> tuple[Drive, ...]:
-    """Return four invented drive electronics, by what they carry; the last is built into its motor."""
+    """Return six invented drive electronics, by what they carry; the last is built into its motor."""
     return (
         Drive(
-            name=SMALL_DRIVE, origin=ORIGIN, continuous_current=4.0, peak_current=12.0, peak_time=3.0,
+            name=SMALL_DRIVE, origin=ORIGIN, continuous_current=4.0, peak_current=8.5, peak_time=3.0,
             standstill_share=0.8, lowest_supply=10.0, highest_supply=30.0, trip_voltage=35.0,
             bus_capacitance=470e-6, largest_duty=0.95, pwm_frequency=50e3, control_frequency=25e3,
             commutations=("six-step", "sinusoidal"), feedback_kinds=("Hall sensors", "encoder", "sensorless"),
@@ -42,7 +43,7 @@ def demo_drives() -> tuple[Drive, ...]:
             highest_ambient=60.0, mass=0.045,
         ),
         Drive(
-            name=LARGE_DRIVE, origin=ORIGIN, continuous_current=12.0, peak_current=36.0, peak_time=2.0,
+            name=LARGE_DRIVE, origin=ORIGIN, continuous_current=12.0, peak_current=30.0, peak_time=2.0,
             standstill_share=0.8, lowest_supply=10.0, highest_supply=56.0, trip_voltage=63.0,
             bus_capacitance=1000e-6, largest_duty=0.96, pwm_frequency=50e3, control_frequency=25e3,
             commutations=("six-step", "sinusoidal"), feedback_kinds=("Hall sensors", "encoder"),
@@ -56,6 +57,22 @@ def demo_drives() -> tuple[Drive, ...]:
             commutations=("six-step",), feedback_kinds=("Hall sensors", "sensorless"), on_resistance=0.022,
             switching_time=70e-9, largest_electrical_frequency=1200.0, idle_power=0.4, highest_ambient=60.0,
             mass=0.038,
+        ),
+        Drive(
+            name=SMALLEST_DRIVE, origin=ORIGIN, continuous_current=1.5, peak_current=3.5, peak_time=4.0,
+            lowest_supply=8.0, highest_supply=30.0, trip_voltage=35.0, bus_capacitance=220e-6,
+            largest_duty=0.95, pwm_frequency=60e3, control_frequency=30e3,
+            commutations=("six-step", "sinusoidal"), feedback_kinds=("Hall sensors", "encoder", "sensorless"),
+            on_resistance=0.06, switching_time=40e-9, largest_electrical_frequency=1800.0, idle_power=0.35,
+            highest_ambient=65.0, mass=0.022,
+        ),
+        Drive(
+            name=MIDDLE_DRIVE, origin=ORIGIN, continuous_current=6.0, peak_current=11.0, peak_time=3.0,
+            standstill_share=0.8, lowest_supply=10.0, highest_supply=56.0, trip_voltage=63.0,
+            bus_capacitance=1000e-6, largest_duty=0.96, pwm_frequency=50e3, control_frequency=25e3,
+            commutations=("six-step", "sinusoidal"), feedback_kinds=("Hall sensors", "encoder"),
+            on_resistance=0.010, switching_time=70e-9, largest_electrical_frequency=2500.0, idle_power=0.9,
+            highest_ambient=60.0, mass=0.08,
         ),
         Drive(
             name="built-in electronics for 3 A, 10 to 28 V", origin=ORIGIN, continuous_current=3.0,

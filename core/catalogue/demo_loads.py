@@ -14,11 +14,12 @@ from msgspec.structs import replace
 
 from core.catalogue.demo_fittings import (
     HALLS,
-    LARGE_DRIVE,
     MAGNETIC_ENCODER,
+    MIDDLE_DRIVE,
     PLANETARY_GEAR,
     SMALL_BRAKE,
     SMALL_DRIVE,
+    SMALLEST_DRIVE,
     SPUR_GEAR,
     TWO_BELTS,
     brake_named,
@@ -41,6 +42,7 @@ from core.project.fittings import Cable
 from core.project.load import Load
 from core.project.mechanism import DrumWinch, LinearFriction, RotaryFriction, RotaryTable, WheelDrive
 from core.project.motion import DwellStep, FrictionRange, MotionLimits, MoveStep, RampStep, RunStep
+from core.project.mounting import Mounting, Plate
 from core.project.project import Project
 from core.project.project_file import encode_project
 
@@ -77,8 +79,8 @@ def winch(parts: PartsFile) -> Project:
     """Return the winch of a tide-pool water sampler: lower, hold, haul up, rest on the brake."""
     application = Application(
         title="Tide pool winch",
-        notes="Invented example: a winch on a rail lowers a bottle into a tide pool, holds it while it "
-        "fills and hauls it up again; between two samples it rests on its brake. Gravity pulls all the way: "
+        notes="Invented example: a winch on a steel plate lowers a bottle into a tide pool, holds it "
+        "while it fills and hauls it up again; between two samples it rests on its brake. Gravity pulls: "
         "hauling up decides the torque, holding still asks for it too, and lowering gives energy back. The "
         "motor sits in salt spray and within reach, so the open rotor is ruled out, although it is lighter "
         "and flatter and carries the load as well.",
@@ -87,6 +89,10 @@ def winch(parts: PartsFile) -> Project:
         site=Site(
             ambient=30.0,
             lowest_ambient=-5.0,
+            mounting=Mounting(
+                name="steel plate, 80 mm x 80 mm x 3 mm",
+                plate=Plate(material="steel", conductivity=50.0, side=0.08, thickness=3e-3),
+            ),
             surroundings=Surroundings(dust="no", magnetic_swarf="no", liquid="yes", reach_of_fingers="yes"),
         ),
         supply=Supply(
@@ -153,7 +159,7 @@ def turntable(parts: PartsFile) -> Project:
     )  # fmt: skip
     candidates = tuple(
         replace(one, lead_resistance=0.012)
-        for one in _both_variants(parts, "31 mm frame", SMALL_DRIVE, TWO_BELTS)
+        for one in _both_variants(parts, "31 mm frame", SMALLEST_DRIVE, TWO_BELTS)
     )
     return Project(application=application, candidates=candidates, chosen=candidates[0].name)
 
@@ -201,7 +207,7 @@ def cart(parts: PartsFile) -> Project:
         ),
         requirements=Requirements(envelope=Envelope(largest_diameter=0.060)),
     )  # fmt: skip
-    open_rotor, enclosed = _both_variants(parts, "47 mm frame", LARGE_DRIVE, PLANETARY_GEAR)
+    open_rotor, enclosed = _both_variants(parts, "47 mm frame", MIDDLE_DRIVE, PLANETARY_GEAR)
     cable = Cable(length=1.2, section=1.5)
     candidates = (
         replace(open_rotor, cable=cable),
