@@ -250,12 +250,8 @@ def test_evaluation_finds_the_stated_torques_again(motor: Motor) -> None:
 
 def test_fittings_belong_to_each_other() -> None:
     parts = load_demo_parts()
-    assert [len(parts.drives), len(parts.feedback), len(parts.brakes), len(parts.transmissions)] == [
-        4,
-        5,
-        2,
-        4,
-    ]
+    lists = (parts.drives, parts.feedback, parts.brakes, parts.transmissions)
+    assert [len(one) for one in lists] == [6, 5, 2, 4]
     assert [drive.built_in for drive in parts.drives].count(True) == 1
     encoders = [device for device in parts.feedback if isinstance(device, Encoder)]
     assert len(encoders) == 3
