@@ -97,12 +97,15 @@ class SideBySidePage(QWidget):
         self.scroller.setWidget(inside)
         inside.setAutoFillBackground(False)  # `setWidget` has switched it on: the ground shows through
         self.scroller.viewport().setAutoFillBackground(False)
+        self.scroller.verticalScrollBar().rangeChanged.connect(self._align_strip)
         self.scroller.addAction(self.two.table.copy)
         self.full = QWidget()
         page = QVBoxLayout(self.full)
         page.setContentsMargins(0, 0, 0, 0)
         page.setSpacing(_GAP)
-        page.addWidget(self.strip)
+        self._head = QHBoxLayout()
+        self._head.addWidget(self.strip)
+        page.addLayout(self._head)
         page.addWidget(self.scroller, 1)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.full)
@@ -222,6 +225,12 @@ class SideBySidePage(QWidget):
     @Slot(str)
     def _on_refused(self, reason: str) -> None:
         self.strip.verdict.setText(f"Cannot be compared: {reason}")
+
+    @Slot(int, int)
+    def _align_strip(self, _least: int, most: int) -> None:
+        """Let the strip end where the columns end, scroll bar or none."""
+        bar = self.scroller.verticalScrollBar().sizeHint().width() if most > 0 else 0
+        self._head.setContentsMargins(0, 0, bar, 0)
 
     @Slot(QRect)
     def _follow_row(self, row: QRect) -> None:

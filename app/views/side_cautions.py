@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 from app.theme import Tokens
 from app.views.findings_panel import CARD_STYLE, NoticeCard
 from core.findings import Caution
-from core.notices import CLOSING, Notice
+from core.notices import Notice
 from core.results import CandidateResult
 from core.sentences import as_text
 from core.units import DisplayUnits
 
-_GAP, _SIDE = 8, 16
+_GAP, _SIDE = 8, 17
 _TITLE: Final = "What can hurt"
 
 Key = tuple[str, int]  # code of a caution, and which one of several with that code
@@ -92,8 +92,6 @@ class SideCautions(QWidget):
                 self._grid.addWidget(
                     _label("nothing found" if one.margins else "not known yet", "small"), 1, place
                 )
-        closing = _label(CLOSING, "small")
-        self._grid.addWidget(closing, len(titles) + 2, 0, 1, max(len(shown), 1))
 
 
 def _keyed(cautions: Sequence[Caution]) -> dict[Key, Caution]:
@@ -114,7 +112,7 @@ def _inset(cell: NoticeCard | QLabel) -> QWidget:
         return cell
     inset = QWidget()
     row = QGridLayout(inset)
-    row.setContentsMargins(_SIDE - 4, 0, _SIDE - 4, 0)
+    row.setContentsMargins(_SIDE, 0, _SIDE, 0)
     row.addWidget(cell)
     inset.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
     return inset

@@ -31,9 +31,9 @@ class ChartPicture(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self.setAccessibleName(name)
 
-    def show_chart(self, chart: Chart, tokens: Tokens, with_heading: bool = False) -> None:
-        """Show a chart; without its heading, which then stands above the picture."""
-        self.chart = chart if with_heading else replace(chart, title="", headline="")
+    def show_chart(self, chart: Chart, tokens: Tokens) -> None:
+        """Show a chart without its heading, which stands above the picture."""
+        self.chart = replace(chart, title="", headline="")
         self._tokens, self._kept = tokens, None
         self.setAccessibleDescription(chart.summary)
         self.update()

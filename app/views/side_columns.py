@@ -32,7 +32,7 @@ from core.charts.side_charts import losses_charts, peaks_charts, plane_charts
 from core.charts.speed_torque_chart import TITLE as PLANE_TITLE
 from core.results import CandidateResult, Result
 
-_GAP, _SIDE = 8, 16
+_GAP, _SIDE = 8, 17
 _PLANE_HEIGHTS: Final = {2: 270, 3: 240, 4: 220}  # by the number of columns
 _BARS_HEIGHT: Final = 200
 UPDATING: Final = "updating"
@@ -93,7 +93,7 @@ class SideColumn(QFrame):
         self.margins.setAccessibleName(margins_name(index))
         self.peaks_title, self.left_out = _Title(PEAKS_TITLE), QLabel()
         self.left_out.setProperty("type", "small")
-        self.left_out.setContentsMargins(_SIDE, 4, _SIDE, 0)
+        self.left_out.setContentsMargins(_SIDE - 1, 4, _SIDE - 1, 0)
 
     def parts(self, count: int) -> list[QWidget]:
         """Return the rows of the column from top to bottom."""
@@ -101,12 +101,15 @@ class SideColumn(QFrame):
         head.setContentsMargins(_SIDE, 12, _SIDE, 0)
         peaks, losses = _titled(self.peaks_title, self.peaks), _titled(_Title(LOSSES_TITLE), self.losses)
         if count <= 2:
-            bars = [_widget(_row(peaks, losses, gap=2 * _GAP), (0, 6, 0, 0))]
+            both = _row(peaks, losses)
+            both.setStretch(0, 5)
+            both.setStretch(1, 4)
+            bars = [_widget(both, (0, 6, 0, 0))]
         else:
             bars = [_widget(_row(peaks), (0, 6, 0, 0)), _widget(_row(losses), (0, 6, 0, 0))]
         margins = QVBoxLayout()
         margins.setSpacing(0)
-        margins.addWidget(_indented(_Title("Margins, the worst five")))
+        margins.addWidget(_indented(_Title("Margins, the worst five"), _SIDE - 1))
         margins.addWidget(self.margins)
         margins.addWidget(self.left_out)
         return [
@@ -217,8 +220,8 @@ def _row(*widgets: QWidget, gap: int = 0) -> QHBoxLayout:
     return row
 
 
-def _indented(label: QLabel) -> QLabel:
-    label.setContentsMargins(_SIDE, 0, _SIDE, 0)
+def _indented(label: QLabel, side: int = _SIDE) -> QLabel:
+    label.setContentsMargins(side, 0, side, 0)
     label.setSizePolicy(QSizePolicy.Policy.Ignored, label.sizePolicy().verticalPolicy())
     return label
 

@@ -21,9 +21,10 @@ from core.charts.comparison_charts import (
 )
 from core.charts.speed_torque_chart import headline
 from core.evaluation.comparison import Comparison
+from core.notices import CLOSING
 from core.results import Result
 
-_SIDE: Final = 16
+_SIDE: Final = 17
 _CHART_HEIGHT: Final = 270
 _WIDEST: Final = 230
 UPDATING: Final = "updating …"
@@ -133,8 +134,14 @@ class PairSection(QFrame):
     def _lay_out(self) -> None:
         charts = QHBoxLayout()
         charts.setSpacing(2 * _SIDE)
-        charts.addWidget(self.ratio, 1)
-        charts.addWidget(self.torques, 1)
+        for words, picture in ((RATIO_TITLE, self.ratio), (TORQUE_TITLE, self.torques)):
+            title = QLabel(words)
+            title.setProperty("type", "group")
+            chart = QVBoxLayout()
+            chart.setSpacing(4)
+            chart.addWidget(title)
+            chart.addWidget(picture)
+            charts.addLayout(chart, 1)
         differences = QLabel("Differences")
         differences.setProperty("type", "group")
         head = QHBoxLayout()
@@ -148,6 +155,9 @@ class PairSection(QFrame):
         column.addLayout(charts)
         column.addLayout(head)
         column.addWidget(self.table)
+        closing = QLabel(CLOSING)
+        closing.setProperty("type", "small")
+        column.addWidget(closing)
 
     def show_updating(self, pair: Pair) -> None:
         """Say that what is shown belongs to an earlier state."""
@@ -160,10 +170,8 @@ class PairSection(QFrame):
         self.title.setText(_against((first, second)))
         self.crossing.setText(found.crossing.text(units))
         self.crossing.setAccessibleDescription(self.crossing.text())
-        self.ratio.show_chart(torque_ratio_chart(result, first, second, units), tokens, with_heading=True)
-        self.torques.show_chart(
-            continuous_torque_chart(result, first, second, units), tokens, with_heading=True
-        )
+        self.ratio.show_chart(torque_ratio_chart(result, first, second, units), tokens)
+        self.torques.show_chart(continuous_torque_chart(result, first, second, units), tokens)
         names = [result.candidates[index].name for index in found.table.indices]
         self.table.show_table(found.table, names, units, tokens)
 

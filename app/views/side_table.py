@@ -27,8 +27,9 @@ from core.units import DisplayUnits
 _MIDDLE: Final = Qt.AlignmentFlag.AlignVCenter
 _LEFT: Final = Qt.AlignmentFlag.AlignLeft | _MIDDLE
 _RIGHT: Final = Qt.AlignmentFlag.AlignRight | _MIDDLE
-_BETTER_WIDTH: Final = 64
-_PADDING: Final = 6
+_CENTRE: Final = Qt.AlignmentFlag.AlignHCenter | _MIDDLE
+_BETTER_WIDTH: Final = 84
+_PADDED: Final = "QHeaderView::section { padding: 3px 3px; }"  # as far as the cells stand in
 
 
 class DifferenceTable(QTableWidget):
@@ -38,6 +39,7 @@ class DifferenceTable(QTableWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setStyleSheet(_PADDED)
         self._table: ComparisonTable | None = None
         self._names: tuple[str, ...] = ()
         self._units = DisplayUnits()
@@ -81,7 +83,7 @@ class DifferenceTable(QTableWidget):
         heads = [f"{letter(index)}  {name}" for index, name in zip(table.indices, names, strict=True)]
         for column, words in enumerate(["quantity", *heads, "better", "note"]):
             head = QTableWidgetItem(words)
-            head.setTextAlignment(_RIGHT if 1 <= column <= count else _LEFT)
+            head.setTextAlignment(_side(column, count))
             head.setToolTip(words)
             self.setHorizontalHeaderItem(column, head)
         place = 0
@@ -113,7 +115,7 @@ class DifferenceTable(QTableWidget):
                 cell.setFont(_bold(self.font()))
                 cell.setData(Qt.ItemDataRole.AccessibleDescriptionRole, "better")
             cells.append(cell)
-        mark = _item(better, _LEFT)
+        mark = _item(better, _CENTRE)
         if row.better is not None:
             mark.setFont(_bold(self.font()))
             colour = tokens.candidates[indices[row.better] % len(tokens.candidates)].colour
@@ -165,6 +167,11 @@ class DifferenceTable(QTableWidget):
         if event.size().width() != event.oldSize().width():
             self._share_width()
             self._fit_soon.start()
+
+
+def _side(column: int, count: int) -> Qt.AlignmentFlag:
+    """Return how a column is aligned: numbers right, the letter of the better one in the middle."""
+    return _CENTRE if column == count + 1 else _RIGHT if 1 <= column <= count else _LEFT
 
 
 def _item(words: str, side: Qt.AlignmentFlag) -> QTableWidgetItem:

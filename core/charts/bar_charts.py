@@ -41,12 +41,15 @@ _SHORT = {
     "idle": "idle",
 }
 _LEAST_SHARE = 0.01  # of the highest bar: a thinner cause is not seen and has no words
-_LINE = 0.055  # height of a line of words over that of the panel
+LINE = 0.055  # height of a line of words over that of the panel
 _GROUP = 0.8  # width of the bars of one role together
 
 
-def losses_chart(result: Result, units: DisplayUnits, top: float | None = None) -> Chart:
-    """Return the mean losses of the candidates as stacked bars; `top` is the end of the axis. [W]"""
+def losses_chart(result: Result, units: DisplayUnits, top: float | None = None, line: float = LINE) -> Chart:
+    """Return the mean losses of the candidates as stacked bars.
+
+    `top` is the end of the axis [W], `line` the height of a line of words over that of the panel.
+    """
     shown = shown_candidates(result)
     known = [(place, one, one.losses) for place, one in enumerate(shown) if one.losses is not None]
     top = losses_top(result, units) if top is None else top
@@ -57,7 +60,7 @@ def losses_chart(result: Result, units: DisplayUnits, top: float | None = None) 
         stack = _stack(place, one, losses)
         bands += stack
         edges += [_edge(band) for band in stack]
-        notes += _loss_words(place, one, losses, top, units)
+        notes += _loss_words(place, one, losses, top, line * top, units)
     absent = [one for one in shown if one.losses is None]
     notes += [
         Note(f"{letter(one.index)}: not known", shown.index(one), 0.5 * top, "centre") for one in absent
@@ -83,10 +86,13 @@ def losses_top(result: Result, units: DisplayUnits) -> float:
     return y.over(0.0, 1.12 * highest if highest > 0.0 else 1.0)[1]
 
 
-def peaks_chart(result: Result, units: DisplayUnits, bounds: tuple[float, float] | None = None) -> Chart:
+def peaks_chart(
+    result: Result, units: DisplayUnits, bounds: tuple[float, float] | None = None, line: float = LINE
+) -> Chart:
     """Return the peak temperatures as bars from the ambient up, with limits and what is known of the band.
 
-    `bounds` are the ends of the axis, such as those of other charts beside this one. [degC]
+    `bounds` are the ends of the axis, such as those of other charts beside this one [degC], `line` is the
+    height of a line of words over that of the panel.
     """
     shown = shown_candidates(result)
     peaks = {(one.index, peak.role): peak for one in shown for peak in one.peaks}
@@ -107,7 +113,7 @@ def peaks_chart(result: Result, units: DisplayUnits, bounds: tuple[float, float]
     rules = _limit_rules(shown, peaks, units)
     values = [base, *(peak.temp for peak in peaks.values()), *(float(s.y.max()) for s in whiskers)]
     low, high = bounds or temperature_range(values, [rule.y for rule in rules])
-    lift = 0.5 * _LINE * (high - low)
+    lift = 0.5 * line * (high - low)
     notes = [
         Note(f"{letter(one.index)} {degrees(peak.temp, units)}", x, _highest(one, peak) + lift, "centre")
         for x, one, role, peak in rows
@@ -171,7 +177,7 @@ def _stack(place: int, one: CandidateResult, losses: Losses) -> list[Band]:
 
 
 def _loss_words(
-    place: int, one: CandidateResult, losses: Losses, top: float, units: DisplayUnits
+    place: int, one: CandidateResult, losses: Losses, top: float, line: float, units: DisplayUnits
 ) -> list[Note]:
     """Return the words at the causes of one bar, spread so that none covers another, and its sum above."""
     wanted, words, below = [], [], 0.0
@@ -181,10 +187,10 @@ def _loss_words(
             wanted.append(below + 0.5 * share)
             words.append(f"{_SHORT[code]} {units.format_value(share, Kind.POWER)}")
         below += share
-    heights = spread(wanted, _LINE * top, top)
+    heights = spread(wanted, line, top)
     notes = [Note(text, place + _WORDS, y) for text, y in zip(words, heights, strict=True)]
     whole = f"{letter(one.index)} {units.format_quantity(below, Kind.POWER)}"
-    return [*notes, Note(whole, place + 0.5 * (_LEFT + _RIGHT), below + 0.6 * _LINE * top, "centre")]
+    return [*notes, Note(whole, place + 0.5 * (_LEFT + _RIGHT), below + 0.6 * line, "centre")]
 
 
 def spread(wanted: Sequence[float], gap: float, top: float) -> list[float]:

@@ -12,6 +12,8 @@ from core.charts.speed_torque_chart import plane_frame, speed_torque_chart
 from core.results import Result
 from core.units import DisplayUnits
 
+LOW_LINE = 0.09  # height of a line of words over that of the low panels that stand in columns
+
 
 def alone(result: Result, index: int) -> Result:
     """Return the result of one candidate, which is the chosen one there; it keeps its letter."""
@@ -38,13 +40,13 @@ def peaks_charts(result: Result, units: DisplayUnits) -> tuple[Chart, ...]:
     """Return the peak temperatures of each candidate. Looks at the band: not within a drag."""
     of = _each(result)
     bounds = _hull([_y_range(peaks_chart(one, units)) for one in of]) if of else None
-    return tuple(peaks_chart(one, units, bounds) for one in of)
+    return tuple(peaks_chart(one, units, bounds, LOW_LINE) for one in of)
 
 
 def losses_charts(result: Result, units: DisplayUnits) -> tuple[Chart, ...]:
     """Return the mean losses of each candidate by cause."""
     top = losses_top(result, units)
-    return tuple(losses_chart(one, units, top) for one in _each(result))
+    return tuple(losses_chart(one, units, top, LOW_LINE) for one in _each(result))
 
 
 def _each(result: Result) -> list[Result]:

@@ -61,7 +61,7 @@ def test_bars_keep_height_and_place_of_words_on_the_common_axis() -> None:
     assert bars["1 idle"] == 4.0
     heights = sorted(note.y for note in small.panels[0].notes if not note.text.startswith("B "))
     assert len(heights) == 5
-    assert all(above - below >= 0.05 * top for below, above in itertools.pairwise(heights))
+    assert all(above - below >= 0.0899 * top for below, above in itertools.pairwise(heights))
 
 
 def test_peaks_have_the_limits_and_the_band_of_their_own_candidate() -> None:
