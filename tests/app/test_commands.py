@@ -108,7 +108,7 @@ def test_an_open_rotor_without_its_rated_point_is_not_checked(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     document = json.loads(encode_project(ALL_MET))
-    del chosen_variant(document)["heat"]["continuous_point"]
+    chosen_variant(document)["heat"] = {"given_as": "data sheet", **SHEET_FIGURES}
     path = tmp_path / "p.json"
     path.write_text(json.dumps(document), encoding="utf-8")
     assert run(["evaluate", str(path)]) == 3
@@ -242,8 +242,20 @@ def chosen_variant(document: dict[str, Any]) -> Any:
     return next(v for v in candidate["motor"]["variants"] if v["kind"] == candidate["variant"])
 
 
-def set_heat(key: str, value: float) -> Change:
-    return lambda document: chosen_variant(document)["heat"].update({key: value})
+SHEET_FIGURES = {
+    "winding_housing_resistance_K_W": 1.74,
+    "housing_ambient_resistance_K_W": 7.98,
+    "winding_time_constant_s": 18.2,
+    "motor_time_constant_s": 533.0,
+    "stated_mounting": "a plate",
+}
+
+
+def on_data_sheet(**figures: float) -> Change:
+    """Change the heat of the chosen variant to a data sheet without dimensions, with other figures."""
+    point = {"speed_rad_s": 544.5, "shaft_torque_Nm": 0.1081, "winding_temp_degC": 145.0}
+    heat = {"given_as": "data sheet", **SHEET_FIGURES, "continuous_point": point, **figures}
+    return lambda document: chosen_variant(document).update({"heat": heat})
 
 
 def without_path_to_ambient(document: dict[str, Any]) -> None:
@@ -284,7 +296,7 @@ BAD: dict[str, tuple[Change, tuple[str, ...]]] = {
         ("$.candidates[0].motor.variants[", "].heat.links", 'needs a heat path to "ambient"', "'copper'"),
     ),
     "time constants that contradict each other": (
-        set_heat("winding_time_constant_s", 5000.0),
+        on_data_sheet(winding_time_constant_s=5000.0),
         ("$.candidates[0].motor.variants[", "].heat: ", "time constant of the motor must be >", "got "),
     ),
     "later version": (set_at("version", value=999), ("$.version", "later version", "999")),

@@ -378,11 +378,11 @@ def test_every_field_has_a_name_of_its_own(window: MainWindow) -> None:
 def test_folded_group_makes_its_fields_when_it_is_opened(window: MainWindow) -> None:
     group = window.bench.inputs.what_it_must_meet
     assert not group.is_filled
-    assert "reserve 15" in group.summary.text()
+    assert "reserve 25" in group.summary.text()
     group.set_open(True)
     reserve = group.inputs["requirements", "targets", "torque_reserve"]
     assert isinstance(reserve, QuantityInput)
-    assert reserve.line.text() == "15"
+    assert reserve.line.text() == "25"
 
 
 def test_groups_opened_in_a_read_only_project_are_read_only(qtbot: QtBot) -> None:
