@@ -7,9 +7,12 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from core.deferred import Deferred
+from core.evaluation.brake_coil import coil_power, with_coil
+from core.evaluation.brake_findings import brake_findings
 from core.evaluation.bus_state import BusState, bus_state
 from core.evaluation.cautions import cautions
 from core.evaluation.coupling import coupling_findings
+from core.evaluation.criteria_brake import brake_margins
 from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
@@ -23,6 +26,7 @@ from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_geometry import calibration_result
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
+from core.evaluation.held_load import HeldLoad, held_load
 from core.evaluation.losses import mean_losses
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_of
 from core.evaluation.no_duty import NoDuty
@@ -145,6 +149,7 @@ class _Flow:
     peaks: tuple[PeakTemperature, ...]
     fed: SupplyState | None
     bus: BusState | None
+    held: HeldLoad | None
 
 
 def _flow(
@@ -153,6 +158,7 @@ def _flow(
     """Return the steps in their order: duty at the shaft, operating points, losses, temperatures."""
     requirements = application.requirements
     heat = heat_model(application.site, motor)
+    heat = with_coil(heat, coil_power(application, candidate), motor.variant.kind)
     side = shaft_side(application, candidate.transmission, motor, heat, measured)
     duty = side.duty
     points = None if duty is None else operating_points(duty, motor)
@@ -166,7 +172,8 @@ def _flow(
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
     fed = None if duty is None else supply_state(duty, motor, temps, application.supply)
     bus = None if fed is None else bus_state(fed, application.supply, motor.drive)
-    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed, bus)
+    held = held_load(application, candidate.transmission, duty)
+    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed, bus, held)
 
 
 def _result(
@@ -231,6 +238,7 @@ def _margins(
             *heat_margins(application, flow.heat, flow.temps, flow.peaks),
             *electronics.margins,
             *gear_margins(application, candidate.transmission, flow.side.gear),
+            *brake_margins(application.requirements, candidate.brake, motor, flow.held, flow.temps),
             *place_margins(application, motor),
             *supply_margins(application, motor, flow.fed, flow.bus),
         ]
@@ -306,6 +314,7 @@ def _findings(
         *(() if points is None else overlap_findings(points, motor)),
         *supply_findings(application.supply),
         *_feeding(application, candidate, motor, flow),
+        *brake_findings(application, candidate, motor, duty, flow.held),
         *motor.findings,
         *flow.heat.findings,
     )

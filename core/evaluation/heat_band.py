@@ -52,7 +52,8 @@ class _Doubt:
 
     def _network(self, factors: LawFactors) -> HeatNetwork:
         if self.heat.geometry is not None:
-            return self.heat.geometry.build(factors)
+            # what other parts heat stays: the coil of a brake
+            return replace(self.heat.geometry.build(factors), heat=self.heat.network.heat)
         return varied_network(self.heat.network, surface=factors.surface, turning=factors.turning)
 
     def _peaks(self, heat: HeatModel, hot_spot: float) -> FloatArray:
