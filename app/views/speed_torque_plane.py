@@ -259,8 +259,7 @@ class SpeedTorquePlane(PlotPane):
 
     def _rotor_inertia(self) -> float | None:
         candidate = self._document.project.chosen_candidate
-        variant = candidate.chosen_variant if candidate is not None else None
-        return variant.rotor_inertia if variant is not None else None
+        return None if candidate is None or candidate.chosen_variant is None else candidate.rotor_inertia
 
     def _step(self, kind: Kind) -> float:
         """Return a round step of the display unit, in SI."""

@@ -14,9 +14,8 @@ Way = tuple[FloatArray, FloatArray]  # speed [rad/s], torque [N m]
 
 
 def rotor_inertia(result: Result, candidate: CandidateResult) -> float:
-    """Return the inertia of a candidate's rotor, zero while there is none. [kg m2]"""
-    variant = result.project.candidates[candidate.index].chosen_variant
-    return 0.0 if variant is None else variant.rotor_inertia
+    """Return the inertia of a candidate's rotor with what sits on its shaft, zero without. [kg m2]"""
+    return result.project.candidates[candidate.index].rotor_inertia
 
 
 def segment_ways(duty: DutyTrace, inertia: float) -> list[Way]:

@@ -91,6 +91,8 @@ def _limiting(temps: CycleTemperatures) -> str:
     reserve, network = temps.reserve, temps.heat.network
     if reserve.hot_phase and temps.pieces.stall_phase_factor.max() > NOTABLE_PHASE_FACTOR:
         return "hottest phase at standstill"
+    if part := temps.heat.limited_part[reserve.node]:
+        return f"{part} ({network.nodes[reserve.node]})"
     if reserve.node == network.magnets != network.winding:
         return f"magnets ({network.nodes[network.magnets]})"
     return network.nodes[reserve.node]

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from core.project.application import Site
 from core.project.candidate import Candidate
-from core.project.feedback import Encoder
 from core.project.motor import Variant
 from core.project.mounting import Guard
 
@@ -53,16 +52,10 @@ def fitted_size(candidate: Candidate, site: Site) -> FittedSize:
         length=length,
         volume=volume,
         mass=_mass(candidate, variant),
-        rotor_inertia=_inertia(candidate, variant),
+        rotor_inertia=candidate.rotor_inertia,
         counted=_counted(candidate, variant, guard),
         left_out=_left_out(candidate),
     )
-
-
-def _encoder(candidate: Candidate) -> Encoder | None:
-    """Return the encoder at the motor, None where there is none or where it sits at the load."""
-    feedback = candidate.feedback
-    return feedback if isinstance(feedback, Encoder) and not feedback.at_load else None
 
 
 def _outer(variant: Variant) -> float | None:
@@ -71,7 +64,7 @@ def _outer(variant: Variant) -> float | None:
 
 
 def _length(candidate: Candidate, variant: Variant) -> float | None:
-    encoder, brake = _encoder(candidate), candidate.brake
+    encoder, brake = candidate.encoder_on_motor, candidate.brake
     added = (encoder.length if encoder else 0.0) + (brake.length if brake else 0.0)
     bare = None if variant.length is None else variant.length + added
     known = [length for length in (variant.length_with_fittings, bare) if length is not None]
@@ -81,18 +74,13 @@ def _length(candidate: Candidate, variant: Variant) -> float | None:
 def _mass(candidate: Candidate, variant: Variant) -> float | None:
     if variant.mass is None:
         return None
-    encoder, brake, drive = _encoder(candidate), candidate.brake, candidate.drive
+    encoder, brake, drive = candidate.encoder_on_motor, candidate.brake, candidate.drive
     added = (encoder.mass if encoder else 0.0) + (brake.mass if brake else 0.0)
     return variant.mass + added + ((drive.mass or 0.0) if drive.built_in else 0.0)
 
 
-def _inertia(candidate: Candidate, variant: Variant) -> float:
-    encoder, brake = _encoder(candidate), candidate.brake
-    return variant.rotor_inertia + (encoder.inertia if encoder else 0.0) + (brake.inertia if brake else 0.0)
-
-
 def _counted(candidate: Candidate, variant: Variant, guard: Guard | None) -> tuple[str, ...]:
-    encoder, brake, drive = _encoder(candidate), candidate.brake, candidate.drive
+    encoder, brake, drive = candidate.encoder_on_motor, candidate.brake, candidate.drive
     there = (
         ("length as delivered", variant.length_with_fittings is not None),
         ("encoder", encoder is not None and (encoder.length > 0.0 or encoder.mass > 0.0)),
@@ -104,7 +92,7 @@ def _counted(candidate: Candidate, variant: Variant, guard: Guard | None) -> tup
 
 
 def _left_out(candidate: Candidate) -> tuple[str, ...]:
-    encoder, brake, drive = _encoder(candidate), candidate.brake, candidate.drive
+    encoder, brake, drive = candidate.encoder_on_motor, candidate.brake, candidate.drive
     there = (
         ("encoder", encoder is not None and encoder.length == encoder.mass == 0.0),
         ("brake", brake is not None and brake.length == brake.mass == 0.0),

@@ -28,7 +28,7 @@ from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw
 from core.physics.machine_constants import MachineConstants, copper_loss_coefficient
 from core.project.application import Site
-from core.project.motor import Motor, Variant
+from core.project.motor import Motor, Variant, VariantKind
 from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, GeometryHeat, NetworkHeat
 
 
@@ -36,7 +36,8 @@ from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, Geo
 class HeatModel:
     """Network, copper law and limits of a candidate at the project's ambient.
 
-    `limit` [degC, shape (n,)] holds the limits of winding (mean) and magnets, infinite elsewhere;
+    `limit` [degC, shape (n,)] holds the limits of winding (mean), magnets and what is fitted, infinite
+    elsewhere; `limited_part` names the fitted part that sets the limit of a node, empty elsewhere;
     `winding_time_constant` [s] is that of the winding against its neighbours; `geometry` has what a
     network from dimensions was calibrated with.
     """
@@ -48,6 +49,7 @@ class HeatModel:
     winding_time_constant: float
     findings: tuple[Finding, ...]
     geometry: GeometryModel | None = None
+    limited_part: tuple[str, ...] = ()
 
     def node_name(self, node: int) -> str:
         """Return the name of a node; one past the last is the hottest phase at standstill."""
@@ -90,17 +92,27 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     except AmpturnError as error:
         text = f"The thermal data contradict each other: {error}."
         return NoHeatModel(str(error), (Finding("heat_data_refused", "serious", text),))
+    limit, limited_part = _limits(network, motor)
     conductance = network.fixed + network.natural
     at_winding = (network.end_a == network.winding) | (network.end_b == network.winding)
     return HeatModel(
         network=network,
         law=_copper_law(motor.constants),
-        limit=_limits(network, motor),
+        limit=limit,
         ambient=site.ambient,
         winding_time_constant=float(network.capacity[network.winding] / conductance[at_winding].sum()),
         findings=(*findings, *air_findings(site)),
         geometry=geometry,
+        limited_part=limited_part,
     )
+
+
+def stator_side(network: HeatNetwork, kind: VariantKind) -> int:
+    """Return the node at which an encoder or a brake sits: the housing, else the stator core.
+
+    The outside of an open rotor turns, so what is fitted behind it stands at the stator.
+    """
+    return network.outside if kind == "enclosed" else network.core
 
 
 @remembered()
@@ -121,13 +133,23 @@ def _copper_law(constants: MachineConstants) -> CopperLaw:
     return CopperLaw(c.copper_constant, c.resistance_ref_temp, c.magnet_ref_temp, c.magnet_temp_coefficient)
 
 
-def _limits(network: HeatNetwork, motor: MotorModel) -> FloatArray:
+def _limits(network: HeatNetwork, motor: MotorModel) -> tuple[FloatArray, tuple[str, ...]]:
     limit = np.full(len(network.nodes), np.inf)
     if motor.magnet_limit is not None:
         limit[network.magnets] = motor.magnet_limit
     if motor.mean_winding_limit is not None:
         limit[network.winding] = min(limit[network.winding], motor.mean_winding_limit)
-    return limit
+    part = [""] * limit.size
+    nodes = {
+        "core": network.core,
+        "outside": network.outside,
+        "stator side": stator_side(network, motor.variant.kind),
+    }
+    for one in motor.part_limits:
+        node = nodes[one.place]
+        if one.limit < limit[node]:
+            limit[node], part[node] = one.limit, one.part
+    return limit, tuple(part)
 
 
 @remembered()

@@ -10,6 +10,7 @@ import numpy as np
 from core.evaluation.drag_of_variant import drag_of_variant
 from core.evaluation.feed import NO_FEED, Feed, feed_of, with_choke
 from core.evaluation.motor_findings import motor_findings
+from core.evaluation.part_limits import PartLimit, part_limits
 from core.evaluation.remembered import remembered
 from core.evaluation.wires import lead_resistance
 from core.findings import Finding
@@ -51,7 +52,8 @@ class MotorModel:
     between which the voltage must do. `peak_current` [A] is the motor's own limit. The inductance of
     `constants` is that of the path, chokes included; `winding_inductance` [H] that of the winding alone.
     `feed` is what the pulses of the electronics add at the supply of the project; `weakening_voltage` the
-    phase voltage [V] from which on the field is weakened, None where it cannot be.
+    phase voltage [V] from which on the field is weakened, None where it cannot be. `added_inertia` [kg m2]
+    is that of encoder and brake on the shaft, `part_limits` are those of what is fitted.
     """
 
     motor: Motor
@@ -74,11 +76,13 @@ class MotorModel:
     winding_inductance: float
     feed: Feed = NO_FEED
     weakening_voltage: float | None = None
+    added_inertia: float = 0.0
+    part_limits: tuple[PartLimit, ...] = ()
 
     @property
     def inertia(self) -> float:
-        """Moment of inertia of the rotor. [kg m2]"""
-        return self.variant.rotor_inertia
+        """Moment of inertia of the rotor with what sits on its shaft. [kg m2]"""
+        return self.variant.rotor_inertia + self.added_inertia
 
     @property
     def current_limit(self) -> float | None:
@@ -201,6 +205,8 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
             *motor_findings(motor, winding, bare, limit, hot_winding, hot_magnets),
         ),
         winding_inductance=bare.inductance,
+        added_inertia=candidate.added_inertia,
+        part_limits=part_limits(candidate),
     )
 
 

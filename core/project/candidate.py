@@ -7,7 +7,7 @@ import msgspec
 from core.errors import ProjectFileError
 from core.physics.conventions import Commutation
 from core.project.drive import Drive, Modulation
-from core.project.feedback import Feedback
+from core.project.feedback import Encoder, Feedback
 from core.project.fittings import Cable, HoldingBrake, ShaftForce
 from core.project.motor import Motor, Variant, VariantKind, Winding
 from core.project.saved import Name, NotNegative, Saved, Text
@@ -86,3 +86,21 @@ class Candidate(Saved, frozen=True, kw_only=True):
         """The variant named by `variant`, or None."""
         variants = self.motor.variants if self.motor else ()
         return next((variant for variant in variants if variant.kind == self.variant), None)
+
+    @property
+    def encoder_on_motor(self) -> Encoder | None:
+        """The encoder at the motor; None where there is none or where it sits at the load."""
+        feedback = self.feedback
+        return feedback if isinstance(feedback, Encoder) and not feedback.at_load else None
+
+    @property
+    def added_inertia(self) -> float:
+        """Moment of inertia of what sits on the motor shaft beside the rotor: encoder and brake. [kg m2]"""
+        fitted = (self.encoder_on_motor, self.brake)
+        return sum(part.inertia for part in fitted if part is not None)
+
+    @property
+    def rotor_inertia(self) -> float:
+        """Moment of inertia of the rotor with encoder and brake, zero without a variant. [kg m2]"""
+        variant = self.chosen_variant
+        return 0.0 if variant is None else variant.rotor_inertia + self.added_inertia
