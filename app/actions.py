@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
-from app.exports import CHARTS
+from app.exports import CHARTS, SIDE_CHARTS, TABLE
 from app.files import sample_files
 from app.pages import PAGES
 from app.theme import ThemeChoice
@@ -82,6 +82,12 @@ class MenuBar(QObject):
         self.export = self.file.addMenu("&Export as PDF, SVG or PNG")
         for name in CHARTS:
             self._add(self.export, f"{name.capitalize()}…", partial(window.export_chart, name))
+        self.export.addSeparator()
+        for beside in SIDE_CHARTS:
+            self._add(self.export, f"{beside.capitalize()}…", partial(window.export_chart, beside))
+        self.differences = self._add(
+            self.file, "Export &difference table as CSV…", partial(window.export_chart, TABLE)
+        )
         self.file.addSeparator()
         self.quit = self._add(self.file, "&Quit", window.close, "Ctrl+Q")
         self.samples.aboutToShow.connect(self.fill_samples)

@@ -14,7 +14,7 @@ from app.actions import MenuBar
 from app.bench_page import BenchPage
 from app.dialogs import Dialogs
 from app.document import ProjectDocument
-from app.exports import CHART_FILES, ChartName, export, proposed_name
+from app.exports import ExportName, export, files_of, proposed_name
 from app.files import PROJECT_FILES, ProjectFiles
 from app.header_bar import HeaderBar
 from app.message_bar import MessageBar
@@ -165,18 +165,18 @@ class MainWindow(QMainWindow):
         if focus is not None:
             focus.clearFocus()
 
-    def export_chart(self, name: ChartName) -> None:
-        """Ask for a file and write a chart to it."""
+    def export_chart(self, name: ExportName) -> None:
+        """Ask for a file and write a chart or the difference table to it."""
         result = self.recompute.result
         if result is None or self._stale or self.recompute.is_working:
             self.fail("Nothing was exported: the result on screen is out of date.")
             return
         proposed = proposed_name(name, self.document.project.application.title)
-        path = self.dialogs.ask_save(self, f"Export: {name}", proposed, CHART_FILES)
+        path = self.dialogs.ask_save(self, f"Export: {name}", proposed, files_of(name))
         if path is None:
             return
         try:
-            written = export(name, result, self.preferences.display_units, path)
+            written = export(name, result, self.preferences.display_units, path, self.pages.pair)
         except (AmpturnError, OSError) as error:
             self.fail(f"Nothing was exported: {error}")
             return
@@ -243,7 +243,6 @@ class MainWindow(QMainWindow):
     @Slot(str)
     def turn_to(self, page: str) -> None:
         """Show another page."""
-        self._take_typed_text()
         self.pages.turn_to(page)
 
     def take_theme(self, choice: ThemeChoice) -> None:

@@ -87,6 +87,12 @@ class Pages(QStackedWidget):
         assert not isinstance(page, BenchPage)
         return page
 
+    @property
+    def pair(self) -> tuple[int, int]:
+        """The two candidates that are compared side by side; the first two before that page was shown."""
+        made = SIDE_BY_SIDE in self._made
+        return self.side_by_side.pair if made else (0, 1)
+
     def page(self, name: str) -> Page:
         """Return a page, made at the first call."""
         if name not in self._made:
@@ -108,6 +114,7 @@ class Pages(QStackedWidget):
         focus = QApplication.focusWidget()
         if focus is not None and before.isAncestorOf(focus):
             self._focus[self.current] = focus
+            focus.clearFocus()  # so that a field takes what was typed while it can still be seen
         self.current = name
         self.setCurrentWidget(page)
         had = self._focus.pop(name, None)

@@ -34,6 +34,7 @@ from core.results import CandidateResult, Result
 from core.units import DisplayUnits
 
 _GAP: Final = 8
+_EMPTY_WIDTH: Final = 520
 _NO_CANDIDATE: Final = "There is no candidate yet. Side by side needs two."
 _ONE_CANDIDATE: Final = (
     "Side by side needs a second candidate. Duplicate the one there is and change its variant, winding or "
@@ -69,7 +70,7 @@ class SideBySidePage(QWidget):
             PairSection(),
         )
         self._work = SlicedWork(self)
-        self._work.finished.connect(self._show_late)
+        self._work.finished.connect(self._draw)
         self._work.refused.connect(self._on_refused)
         self._calm = QTimer(self)
         self._calm.setSingleShot(True)
@@ -122,7 +123,7 @@ class SideBySidePage(QWidget):
         self.empty_words = QLabel()
         self.empty_words.setWordWrap(True)
         self.empty_words.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.empty_words.setMaximumWidth(520)
+        self.empty_words.setFixedWidth(_EMPTY_WIDTH)
         self.duplicate, self.add = QPushButton("Duplicate candidate A"), QPushButton("Add candidate")
         self.duplicate.clicked.connect(lambda: self.asked.emit("duplicate", 0))
         self.add.clicked.connect(lambda: self.asked.emit("add", -1))
@@ -179,6 +180,7 @@ class SideBySidePage(QWidget):
         self.stack.setCurrentWidget(self.full if count >= 2 else self.empty)
         if count < 2:
             self.empty_words.setText(_ONE_CANDIDATE if count else _NO_CANDIDATE)
+            self.empty_words.setMinimumHeight(self.empty_words.heightForWidth(_EMPTY_WIDTH))
             self.duplicate.setVisible(count == 1)
             self._drawn = None
             return
@@ -217,10 +219,6 @@ class SideBySidePage(QWidget):
             self._calm.start()
             return
         self._work.start(_bands(self._needed(result)))
-
-    @Slot()
-    def _show_late(self) -> None:
-        self._draw()
 
     @Slot(str)
     def _on_refused(self, reason: str) -> None:

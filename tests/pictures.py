@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.files import SAMPLE_FOLDER
 from app.main_window import MainWindow
+from app.pages import SIDE_BY_SIDE
 from app.preferences import Preferences
 from app.start import build_window
 from app.theme import ThemeChoice
@@ -77,6 +78,26 @@ def _mechanism_asked(window: MainWindow) -> None:
     panel.mechanism.activated.emit(panel.mechanism.findText("wheels"))
 
 
+def _side_by_side(window: MainWindow, sample: str = "sample_carousel.json") -> None:
+    window.files.open_sample(SAMPLE_FOLDER / sample)
+    window.turn_to(SIDE_BY_SIDE)
+    page = window.pages.side_by_side
+    while page.result is None or page.is_late(page.result):
+        QTest.qWait(50)
+
+
+def _two_compared(window: MainWindow) -> None:
+    _side_by_side(window)
+    page = window.pages.side_by_side
+    page.scroller.verticalScrollBar().setValue(page.two.y())
+
+
+def _four_side_by_side(window: MainWindow) -> None:
+    _side_by_side(window, "museum_turntable.json")
+    for index in (0, 1):
+        window.candidate_asked("duplicate", index)
+
+
 def _empty(window: MainWindow) -> None:
     window.files.new()
 
@@ -91,6 +112,9 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_what_helps": _what_helps,
     "bench_mechanism_asked": _mechanism_asked,
     "bench_empty": _empty,
+    "side_by_side": _side_by_side,
+    "side_by_side_compared": _two_compared,
+    "side_by_side_of_four": _four_side_by_side,
 }
 
 

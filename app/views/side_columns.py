@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QPointF, QSize, Signal
+from PySide6.QtCore import QPointF, QSize, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -80,10 +80,11 @@ class SideColumn(QFrame):
         self.index = index
         self.setProperty("surface", "pane")
         self.mark, self.name, self.standing = _Mark(index), ElidedLabel(), QLabel()
-        self.name.setProperty("type", "title")
+        self.name.setProperty("type", "title" if count <= 2 else "group")
         self.standing.setProperty("type", "small")
         self.standing.setWordWrap(True)
         self.choose = QPushButton()
+        self._choose_words = "choose this candidate" if count <= 2 else "choose"
         self.choose.clicked.connect(lambda: self.chosen.emit(self.index))
         of = f"of candidate {letter_of(index)}"
         self.plane = ChartPicture(f"{PLANE_TITLE} {of}", _PLANE_HEIGHTS[max(2, min(count, 4))])
@@ -109,9 +110,10 @@ class SideColumn(QFrame):
             bars = [_widget(_row(peaks), (0, 6, 0, 0)), _widget(_row(losses), (0, 6, 0, 0))]
         margins = QVBoxLayout()
         margins.setSpacing(0)
-        margins.addWidget(_indented(_Title("Margins, the worst five"), _SIDE - 1))
+        margins.addWidget(_indented(_Title("Margins, the worst first"), _SIDE - 1))
         margins.addWidget(self.margins)
         margins.addWidget(self.left_out)
+        margins.addStretch(1)
         return [
             _widget(head),
             _indented(self.standing),
@@ -124,7 +126,7 @@ class SideColumn(QFrame):
         """Show who it is and how it stands."""
         self.name.setText(f"{letter_of(self.index)}  {candidate.name}")
         self.standing.setText(summary(candidate))
-        self.choose.setText("chosen" if is_chosen else "choose this candidate")
+        self.choose.setText("chosen" if is_chosen else self._choose_words)
         self.choose.setEnabled(not is_chosen)
         self.choose.setAccessibleName(
             f"Candidate {letter_of(self.index)} is chosen" if is_chosen else f"Choose {self.name.text()}"
@@ -147,6 +149,17 @@ class SideColumns(QWidget):
         self._grid.setVerticalSpacing(4)
         self.cautions = SideCautions()
         selection.changed.connect(self._mark_segment)
+        self._level_soon = QTimer(self)
+        self._level_soon.setSingleShot(True)
+        self._level_soon.setInterval(0)
+        self._level_soon.timeout.connect(self._level)
+
+    def _level(self) -> None:
+        """Give the margins of all columns rows of the same height."""
+        heights = [column.margins.own_heights() for column in self.columns]
+        highest = [max(row) for row in zip(*heights, strict=True)]
+        for column in self.columns:
+            column.margins.level(highest)
 
     def show_result(self, result: Result) -> None:
         """Show everything that is there at once; the temperatures wait for their band."""
@@ -163,6 +176,7 @@ class SideColumns(QWidget):
             column.margins.show_entries(own, self._preferences)
             column.left_out.setText(left_out)
             column.peaks_title.add_words(UPDATING)
+        self._level()
         self._mark_segment()
         self.cautions.show_candidates(shown, units, tokens)
 
@@ -194,6 +208,7 @@ class SideColumns(QWidget):
         for place, index in enumerate(indices):
             column = SideColumn(index, len(indices), self._selection, self._preferences, self)
             column.chosen.connect(self.chosen)
+            column.margins.resized.connect(self._level_soon.start)
             parts = column.parts(len(indices))
             self._grid.addWidget(column, 0, place, len(parts) + 1, 1)
             for row, part in enumerate(parts):

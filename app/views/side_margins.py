@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QSizePolicy, QStyleOptionViewItem, QWidget
 
 from app.preferences import Preferences
 from app.selection import Selection
@@ -53,15 +53,28 @@ class SideMarginList(QAbstractListModel):
         self.endResetModel()
 
 
+class LevelRows(MarginRowDelegate):
+    """Rows that are at least so high, so that those of all columns stand level. [px]"""
+
+    least: tuple[int, ...] = ()
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        size = super().sizeHint(option, index)
+        row = index.row()
+        return size.expandedTo(QSize(0, self.least[row])) if row < len(self.least) else size
+
+
 class SideMargins(RowList):
     """The rows in full height: the page scrolls, the list does not. A row selects its criterion."""
+
+    resized = Signal()  # what wraps takes other heights
 
     def __init__(self, selection: Selection, preferences: Preferences, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._selection = selection
         self.rows = SideMarginList(self)
         self.setModel(self.rows)
-        self.delegate = MarginRowDelegate(preferences.tokens, self)
+        self.delegate = LevelRows(preferences.tokens, self)
         self.setItemDelegate(self.delegate)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
@@ -74,7 +87,6 @@ class SideMargins(RowList):
         """Show the rows of a candidate."""
         self.delegate.restyle(preferences.tokens)
         self.rows.show_entries(entries)
-        self._fit()
         self.follow_selection()
 
     def follow_selection(self) -> None:
@@ -92,8 +104,16 @@ class SideMargins(RowList):
         if isinstance(entry, Entry):
             self._selection.select_criterion(entry.key, entry.segment)
 
-    def _fit(self) -> None:
-        height = sum(self.sizeHintForRow(row) for row in range(self.rows.rowCount()))
+    def own_heights(self) -> list[int]:
+        """Return how high the rows would be in this column alone."""
+        self.delegate.least = ()
+        return [self.sizeHintForRow(row) for row in range(self.rows.rowCount())]
+
+    def level(self, heights: Sequence[int]) -> None:
+        """Take these heights, and that of all of them together."""
+        self.delegate.least = tuple(heights)
+        self.scheduleDelayedItemsLayout()
+        height = sum(heights)
         if height != self.height():
             self.setFixedHeight(height)
 
@@ -103,7 +123,7 @@ class SideMargins(RowList):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         if event.size().width() != event.oldSize().width():
-            self._fit()  # what wraps takes other heights
+            self.resized.emit()
 
 
 def worst_entries(result: Result, units: DisplayUnits) -> tuple[tuple[list[Entry], ...], str]:

@@ -40,13 +40,22 @@ def peaks_charts(result: Result, units: DisplayUnits) -> tuple[Chart, ...]:
     """Return the peak temperatures of each candidate. Looks at the band: not within a drag."""
     of = _each(result)
     bounds = _hull([_y_range(peaks_chart(one, units)) for one in of]) if of else None
-    return tuple(peaks_chart(one, units, bounds, LOW_LINE) for one in of)
+    return tuple(_with_quiet_ambient(peaks_chart(one, units, bounds, LOW_LINE)) for one in of)
 
 
 def losses_charts(result: Result, units: DisplayUnits) -> tuple[Chart, ...]:
     """Return the mean losses of each candidate by cause."""
     top = losses_top(result, units)
     return tuple(losses_chart(one, units, top, LOW_LINE) for one in _each(result))
+
+
+def _with_quiet_ambient(chart: Chart) -> Chart:
+    """Return the chart without words at the line of the ambient: they would cover a low bar."""
+    panel = chart.panels[0]
+    rules = tuple(
+        replace(rule, label="") if rule.label.startswith("ambient") else rule for rule in panel.rules
+    )
+    return replace(chart, panels=(replace(panel, rules=rules),))
 
 
 def _each(result: Result) -> list[Result]:
