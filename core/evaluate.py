@@ -16,12 +16,14 @@ from core.evaluation.criteria_brake import brake_margins
 from core.evaluation.criteria_gear import gear_margins
 from core.evaluation.criteria_heat import heat_margins
 from core.evaluation.criteria_place import place_margins
+from core.evaluation.criteria_shaft import shaft_load, shaft_margins
 from core.evaluation.criteria_supply import supply_margins
 from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import drawn_speed, plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
 from core.evaluation.electronics_side import Cycle, ElectronicsSide, electronics_side
 from core.evaluation.feeding_findings import feeding_findings
+from core.evaluation.fits import fit_findings, fit_margins
 from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_geometry import calibration_result
@@ -41,6 +43,7 @@ from core.evaluation.operating_points import (
 from core.evaluation.overlap import overlap_findings
 from core.evaluation.overload_findings import overload_findings
 from core.evaluation.rms_point import rms_point
+from core.evaluation.shaft_findings import shaft_findings
 from core.evaluation.shaft_side import ShaftSide, shaft_side
 from core.evaluation.supply_course import SupplyState, supply_state
 from core.evaluation.supply_detail import supply_detail
@@ -213,6 +216,7 @@ def _result(
         flows_later=_flows_later(flow, motor),
         supply_later=_supply_later(application, candidate, motor, flow),
         ripple=electronics.ripple,
+        shaft_load=shaft_load(candidate.shaft_force, motor, flow.duty),
         winding_later=_windings_later(application, candidate, motor, flow),
     )
 
@@ -239,7 +243,9 @@ def _margins(
             *electronics.margins,
             *gear_margins(application, candidate.transmission, flow.side.gear),
             *brake_margins(application.requirements, candidate.brake, motor, flow.held, flow.temps),
-            *place_margins(application, motor),
+            *shaft_margins(application.requirements.targets, candidate.shaft_force, motor, flow.duty),
+            *place_margins(application, candidate, motor),
+            *fit_margins(candidate),
             *supply_margins(application, motor, flow.fed, flow.bus),
         ]
     )
@@ -315,6 +321,8 @@ def _findings(
         *supply_findings(application.supply),
         *_feeding(application, candidate, motor, flow),
         *brake_findings(application, candidate, motor, duty, flow.held),
+        *_shaft(candidate, motor, flow),
+        *fit_findings(candidate),
         *motor.findings,
         *flow.heat.findings,
     )
@@ -326,6 +334,12 @@ def _feeding(
     if flow.fed is None or flow.bus is None:
         return ()
     return feeding_findings(application, candidate.transmission, motor, flow.fed, flow.bus)
+
+
+def _shaft(candidate: Candidate, motor: MotorModel, flow: _Flow) -> tuple[Finding, ...]:
+    load = shaft_load(candidate.shaft_force, motor, flow.duty)
+    largest = 0.0 if flow.points is None else float(abs(flow.points.delivered).max())
+    return shaft_findings(candidate.shaft_force, load, motor, largest)
 
 
 def _nothing_to_evaluate(candidate: Candidate, index: int) -> CandidateResult:

@@ -14,6 +14,7 @@ from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
 from core.ripple_results import Ripple
 from core.sentences import Sentence
+from core.shaft_results import ShaftLoad
 from core.supply_results import SupplyDetail
 from core.units import Kind
 from core.winding_results import WindingStudy
@@ -331,6 +332,7 @@ class CandidateResult:
     flows_later: Deferred[HeatFlows] | None = None
     supply_later: Deferred[SupplyDetail] | None = None
     ripple: Ripple | None = None
+    shaft_load: ShaftLoad | None = None
     winding_later: Deferred[WindingStudy | None] | None = None
 
     @property

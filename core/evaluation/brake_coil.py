@@ -7,24 +7,15 @@ from dataclasses import replace
 import numpy as np
 
 from core.evaluation.duty import duty_of
-from core.evaluation.heat_model import HeatModel, NoHeatModel
+from core.evaluation.heat_model import HeatModel, NoHeatModel, stator_side
 from core.evaluation.no_duty import NoDuty
 from core.evaluation.remembered import remembered
 from core.physics.brake import coil_heat
-from core.physics.heat_network import HeatNetwork
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.fittings import HoldingBrake
 from core.project.motor import VariantKind
 from core.results import DutyTrace
-
-
-def brake_node(network: HeatNetwork, kind: VariantKind) -> int:
-    """Return the node that a brake heats and whose temperature it takes: the housing, else the core.
-
-    The outside of an open rotor turns, so its brake sits at the stator.
-    """
-    return network.outside if kind == "enclosed" else network.core
 
 
 def coil_power(application: Application, candidate: Candidate) -> float:
@@ -69,5 +60,5 @@ def with_coil(heat: HeatModel | NoHeatModel, power: float, kind: VariantKind) ->
         return heat
     network = heat.network
     into = np.zeros(len(network.nodes)) if network.heat is None else network.heat.copy()
-    into[brake_node(network, kind)] += power
+    into[stator_side(network, kind)] += power
     return replace(heat, network=replace(network, heat=into))

@@ -7,8 +7,8 @@ from typing import Final
 
 import numpy as np
 
-from core.evaluation.brake_coil import brake_node
 from core.evaluation.criterion import MOTOR, Criterion, Place, checked, missed, not_checked
+from core.evaluation.heat_model import stator_side
 from core.evaluation.held_load import LEAST_PULL, HeldLoad
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
@@ -187,7 +187,7 @@ def _temperature(
     if isinstance(temps.state, RunAway):
         return missed(criterion, MOTOR, "the temperatures run away", "torque_reserve")
     network = temps.heat.network
-    node = brake_node(network, motor.variant.kind)
+    node = stator_side(network, motor.variant.kind)
     temp, ambient = float(temps.state.peak[node]), temps.heat.ambient
     equation = sentence(
         f"peak of the {network.nodes[node]} that carries the brake, coil heat included, above {{ambient}}: "
