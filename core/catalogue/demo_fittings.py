@@ -32,7 +32,11 @@ PRELOAD_SHARE = 0.015  # axial preload over dynamic rating, assumed
 
 
 def demo_drives() -> tuple[Drive, ...]:
-    """Return six invented drive electronics, by what they carry; the last is built into its motor."""
+    """Return six invented drive electronics; the last is built into its motor."""
+    return (*_drives_of_both_commutations(), *_six_step_drives())
+
+
+def _drives_of_both_commutations() -> tuple[Drive, ...]:
     return (
         Drive(
             name=SMALL_DRIVE, origin=ORIGIN, continuous_current=4.0, peak_current=8.5, peak_time=3.0,
@@ -51,14 +55,6 @@ def demo_drives() -> tuple[Drive, ...]:
             largest_electrical_frequency=2500.0, idle_power=1.4, highest_ambient=55.0, mass=0.16,
         ),
         Drive(
-            name="six-step electronics for 6 A, 8 to 30 V", origin=ORIGIN, continuous_current=6.0,
-            peak_current=15.0, peak_time=5.0, lowest_supply=8.0, highest_supply=30.0, trip_voltage=36.0,
-            bus_capacitance=330e-6, largest_duty=0.98, switching="bipolar", pwm_frequency=40e3,
-            commutations=("six-step",), feedback_kinds=("Hall sensors", "sensorless"), on_resistance=0.022,
-            switching_time=70e-9, largest_electrical_frequency=1200.0, idle_power=0.4, highest_ambient=60.0,
-            mass=0.038,
-        ),
-        Drive(
             name=SMALLEST_DRIVE, origin=ORIGIN, continuous_current=1.5, peak_current=3.5, peak_time=4.0,
             lowest_supply=8.0, highest_supply=30.0, trip_voltage=35.0, bus_capacitance=220e-6,
             largest_duty=0.95, pwm_frequency=60e3, control_frequency=30e3,
@@ -73,6 +69,19 @@ def demo_drives() -> tuple[Drive, ...]:
             commutations=("six-step", "sinusoidal"), feedback_kinds=("Hall sensors", "encoder"),
             on_resistance=0.010, switching_time=70e-9, largest_electrical_frequency=2500.0, idle_power=0.9,
             highest_ambient=60.0, mass=0.08,
+        ),
+    )  # fmt: skip
+
+
+def _six_step_drives() -> tuple[Drive, ...]:
+    return (
+        Drive(
+            name="six-step electronics for 6 A, 8 to 30 V", origin=ORIGIN, continuous_current=6.0,
+            peak_current=15.0, peak_time=5.0, lowest_supply=8.0, highest_supply=30.0, trip_voltage=36.0,
+            bus_capacitance=330e-6, largest_duty=0.98, switching="bipolar", pwm_frequency=40e3,
+            commutations=("six-step",), feedback_kinds=("Hall sensors", "sensorless"), on_resistance=0.022,
+            switching_time=70e-9, largest_electrical_frequency=1200.0, idle_power=0.4, highest_ambient=60.0,
+            mass=0.038,
         ),
         Drive(
             name="built-in electronics for 3 A, 10 to 28 V", origin=ORIGIN, continuous_current=3.0,
@@ -144,13 +153,13 @@ def demo_transmissions() -> tuple[Transmission, ...]:
             name=SPUR_GEAR, origin=ORIGIN, ratio=18.0, efficiency=0.82, back_driving_efficiency=0.76,
             drag_torque=1.5e-3, input_inertia=4.0e-7, backlash=printed(math.radians(1.2)),
             continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=printed(6500.0 * RPM),
-            available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
+            on_motor=True, available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
         ),
         Transmission(
             name=PLANETARY_GEAR, origin=ORIGIN, ratio=25.0, efficiency=0.86, back_driving_efficiency=0.83,
             drag_torque=4.0e-3, input_inertia=9.0e-7, backlash=printed(math.radians(0.8)),
             continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=printed(6500.0 * RPM),
-            available_ratios=(16.0, 20.0, 25.0, 36.0),
+            on_motor=True, available_ratios=(16.0, 20.0, 25.0, 36.0),
         ),
     )  # fmt: skip
 

@@ -8,9 +8,11 @@ from __future__ import annotations
 from typing import Literal
 
 from core.evaluation.criterion import MOTOR, Criterion, Place, answered, checked, excluded, not_checked
+from core.evaluation.fitted_size import FittedSize, fitted_size
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
 from core.project.application import Application, Requirements, Site
+from core.project.candidate import Candidate
 from core.project.mounting import Box, Guard
 from core.results import Margin
 from core.sentences import sentence
@@ -38,34 +40,32 @@ _WHY_OUT: dict[Hazard, str] = {
 }
 
 
-def place_margins(application: Application, motor: MotorModel) -> list[Margin]:
+def place_margins(application: Application, candidate: Candidate, motor: MotorModel) -> list[Margin]:
     """Return envelope and surroundings of a candidate."""
     site = application.site
-    return [*_envelope(application.requirements, site, motor), *_surroundings(site, motor)]
+    return [*_envelope(application.requirements, site, candidate), *_surroundings(site, motor)]
 
 
 @remembered()
-def _envelope(requirements: Requirements, site: Site, motor: MotorModel) -> tuple[Margin, ...]:
-    envelope, variant = requirements.envelope, motor.variant
-    length = variant.length_with_fittings if variant.length_with_fittings is not None else variant.length
-    target = requirements.targets.envelope
-    room = guard_clearance(site, motor)
-    with_guard, and_guard = (" with guard", " and guard") if room > 0.0 else ("", "")
-    diameter = None if variant.diameter is None else variant.diameter + 2.0 * room
-    length = None if length is None else length + room  # the flange stays where it is
+def _envelope(requirements: Requirements, site: Site, candidate: Candidate) -> tuple[Margin, ...]:
+    envelope, size = requirements.envelope, fitted_size(candidate, site)
+    target, counted = requirements.targets.envelope, _counted(size)
+    guarded = isinstance(site.around, Guard) and candidate.variant == "open rotor"
+    with_guard, and_guard = (" with guard", " and guard") if guarded else ("", "")
     rows = (
-        ("diameter", f"Diameter{with_guard}", Kind.LENGTH, diameter, envelope.largest_diameter),
+        ("diameter", f"Diameter{with_guard}", Kind.LENGTH, size.diameter, envelope.largest_diameter, ""),
         (
             "length",
             f"Length with fittings{and_guard}",
             Kind.LENGTH,
-            length,
+            size.length,
             envelope.largest_length,
+            counted,
         ),
-        ("mass", "Mass", Kind.MASS, variant.mass, envelope.largest_mass),
+        ("mass", "Mass", Kind.MASS, size.mass, envelope.largest_mass, counted),
     )
     margins = []
-    for code, label, kind, demand, limit in rows:
+    for code, label, kind, demand, limit, words in rows:
         if limit is None:
             continue  # nothing was asked for
         criterion = Criterion(code, label, kind, target)
@@ -73,7 +73,7 @@ def _envelope(requirements: Requirements, site: Site, motor: MotorModel) -> tupl
             margins.append(not_checked(criterion, f"missing: {label.lower()} of the motor"))
             continue
         equation = sentence(
-            "{demand} of {limit}: {used}",
+            "{demand} of {limit}: {used}" + words,
             demand=(demand, kind),
             limit=(limit, kind),
             used=(demand / limit, Kind.RATIO),
@@ -82,11 +82,14 @@ def _envelope(requirements: Requirements, site: Site, motor: MotorModel) -> tupl
     return tuple(margins)
 
 
-def guard_clearance(site: Site, motor: MotorModel) -> float:
-    """Return the room that a guard takes on each side of an open rotor, 0 without one. [m]"""
-    if isinstance(site.around, Guard) and motor.variant.kind == "open rotor":
-        return site.around.clearance
-    return 0.0
+def _counted(size: FittedSize) -> str:
+    """Return which parts are counted in length and mass, and which state neither."""
+    parts = ("encoder", "brake", "mass of the built-in electronics")
+    counted = [part for part in parts if part in size.counted]
+    unknown = [part for part in size.left_out if part != "transmission"]
+    return (f"; with {', '.join(counted)}" if counted else "") + (
+        f"; without {', '.join(unknown)}, not stated" if unknown else ""
+    )
 
 
 @remembered()

@@ -28,6 +28,8 @@ class Transmission(Saved, frozen=True, kw_only=True):
         Limits at the load side. [N m]
     largest_input_speed : float, optional
         Limit at the motor side. [rad/s]
+    on_motor : bool
+        Whether it is fitted to the motor, which must be made for it; a belt beside the motor is not.
     available_ratios : tuple of float
         Ratios in which this transmission can be had.
     """
@@ -43,4 +45,5 @@ class Transmission(Saved, frozen=True, kw_only=True):
     continuous_torque: Positive | None = msgspec.field(name="continuous_torque_Nm", default=None)
     intermittent_torque: Positive | None = msgspec.field(name="intermittent_torque_Nm", default=None)
     largest_input_speed: Positive | None = msgspec.field(name="largest_input_speed_rad_s", default=None)
+    on_motor: bool = False
     available_ratios: tuple[Positive, ...] = ()

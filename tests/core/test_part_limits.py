@@ -17,7 +17,7 @@ NOT_HOT = 70.0  # [degC] less than winding and magnets of the frame bear
 
 
 def driven(torque: float, feedback: Feedback | None, **fields: object) -> CandidateResult:
-    one = candidate(feedback=feedback, **fields)
+    one = candidate(feedback=feedback, **fields)  # type: ignore[arg-type]
     return evaluate(project(replace(STEADY, shaft_torque=torque), candidates=(one,))).candidates[0]
 
 
@@ -31,10 +31,13 @@ def driven(torque: float, feedback: Feedback | None, **fields: object) -> Candid
 def test_a_part_that_bears_less_than_the_winding_limits_the_torque(feedback: Feedback, part: str) -> None:
     bare, limited = driven(0.05, None), driven(0.05, feedback)
     factor = limited.torque_reserve
-    assert factor is not None and bare.torque_reserve is not None and factor < bare.torque_reserve
+    assert factor is not None
+    assert bare.torque_reserve is not None
+    assert factor < bare.torque_reserve
     reserve = limited.margin("torque_reserve")
     assert reserve is not None
-    assert part in str(reserve.where) and part in str(reserve.equation)
+    assert part in str(reserve.where)
+    assert part in str(reserve.equation)
     # the reserve is what it says: at that torque the part is just as warm as it may be
     full = driven(0.05 * factor, feedback)
     assert full.torque_reserve == pytest.approx(1.0, rel=1e-6)
@@ -43,8 +46,10 @@ def test_a_part_that_bears_less_than_the_winding_limits_the_torque(feedback: Fee
     node = flows.nodes.index(str(reserve.where).split("(")[1].split(")")[0])
     assert flows.temps[:, node].max() == pytest.approx(NOT_HOT, abs=0.01)
     # and the continuous torque knows it too
-    assert limited.curves is not None and bare.curves is not None
-    assert limited.curves.continuous is not None and bare.curves.continuous is not None
+    assert limited.curves is not None
+    assert bare.curves is not None
+    assert limited.curves.continuous is not None
+    assert bare.curves.continuous is not None
     assert np.nanmax(limited.curves.continuous) < np.nanmax(bare.curves.continuous)
 
 
@@ -71,7 +76,8 @@ def test_encoder_and_brake_are_accelerated_with_the_rotor() -> None:
     plain, fitted = candidate(), candidate(name="fitted", feedback=encoder, brake=brake)
     both = evaluate(project(*ramp, candidates=(plain, fitted))).candidates
     points = [one.load_points for one in both]
-    assert points[0] is not None and points[1] is not None
+    assert points[0] is not None
+    assert points[1] is not None
     more = points[1].inertia_torque[0] - points[0].inertia_torque[0]
     assert more == pytest.approx(8e-6 * 100.0)  # by hand: J alpha
     assert fitted.rotor_inertia - plain.rotor_inertia == pytest.approx(8e-6)
