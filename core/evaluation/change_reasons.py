@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+import numpy as np
+
 from core.evaluation.duty import duty_trace
 from core.evaluation.motor_model import motor_model
 from core.evaluation.single_changes import Proposal, Subject
@@ -13,7 +15,7 @@ from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
 from core.results import CandidateResult, Margin, Result
-from core.sentences import Sentence, sentence
+from core.sentences import Sentence, joined, sentence
 from core.units import Kind
 
 NOTABLE: Final = 2e-3
@@ -62,7 +64,33 @@ def barrier(result: CandidateResult) -> Margin | None:
 
 def reason_of(of: Comparison) -> str | Sentence:
     """Return why nothing is gained, or what governs after the change; empty where it simply helps."""
-    return _no_effect(of) or _ruled_out(of) or left_open(of) or _own_reason(of) or _what_governs(of)
+    without = _no_effect(of)
+    if without:
+        return without
+    why = _ruled_out(of) or left_open(of) or _own_reason(of) or _what_governs(of)
+    carried = _carried(of)
+    if not carried or not why:
+        return why or carried
+    return joined(carried, "; ", why)
+
+
+def _carried(of: Comparison) -> str | Sentence:
+    """Return what another mounting does to the continuous torque at the mean speed, else nothing."""
+    rms, was, now = of.before.rms, of.before.curves, of.after.curves
+    if of.proposal.subject != "mounting" or rms is None or was is None or now is None:
+        return ""
+    if was.continuous is None or now.continuous is None:
+        return ""
+    old, new = (
+        float(np.interp(rms.speed, curves.speed, curve))
+        for curves, curve in ((was, was.continuous), (now, now.continuous))
+    )
+    return sentence(
+        "continuous torque {new} at {speed} in the mean, {old} as it is",
+        new=(new, Kind.TORQUE),
+        speed=(rms.speed, Kind.SPEED),
+        old=(old, Kind.TORQUE),
+    )
 
 
 def _no_effect(of: Comparison) -> str | Sentence:

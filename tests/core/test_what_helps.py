@@ -242,6 +242,9 @@ def test_a_larger_plate_gains_and_none_loses_where_the_plate_of_the_data_sheet_i
     )
     assert str(without.label) == "no plate: the flange gives off no heat"
     assert winding_temps(without)[1] > winding_temps(without)[0]
+    for change in (without, twice):  # the continuous torque with and without, beside the margin
+        assert str(change.reason).startswith("continuous torque ")
+        assert " as it is" in str(change.reason)
     assert twice.helps
     assert twice.proposal.application is not None
     plate = twice.proposal.application.site.mounting.plate
