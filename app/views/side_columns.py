@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QPointF, QSize, QTimer, Signal
+from PySide6.QtCore import QPointF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -21,7 +21,6 @@ from PySide6.QtWidgets import (
 from app.preferences import Preferences
 from app.selection import Selection
 from app.views.margins_panel import summary
-from app.views.plot_base import ElidedLabel
 from app.views.side_cautions import SideCautions
 from app.views.side_chart import ChartPicture
 from app.views.side_margins import SideMargins, margins_name, worst_entries
@@ -79,10 +78,13 @@ class SideColumn(QFrame):
         super().__init__(parent)
         self.index = index
         self.setProperty("surface", "pane")
-        self.mark, self.name, self.standing = _Mark(index), ElidedLabel(), QLabel()
+        self.mark, self.name, self.standing = _Mark(index), QLabel(), QLabel()
+        self.name.setWordWrap(True)
+        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.name.setProperty("type", "title" if count <= 2 else "group")
         self.standing.setProperty("type", "small")
         self.standing.setWordWrap(True)
+        self.standing.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.choose = QPushButton()
         self._choose_words = "choose this candidate" if count <= 2 else "choose"
         self.choose.clicked.connect(lambda: self.chosen.emit(self.index))
