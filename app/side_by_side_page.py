@@ -189,6 +189,8 @@ class SideBySidePage(QWidget):
             if self._drawn is None or not _same(look, self._drawn):
                 self.columns.show_result(result)
                 self._drawn, self._late_drawn = look, None
+            else:
+                self.columns.mark_segment()  # which may be another one since
             self.strip.show_conditions(result, self.pair, self._preferences)
             if self.is_late(result):
                 self.strip.show_updating()

@@ -150,7 +150,7 @@ class SideColumns(QWidget):
         self._grid.setHorizontalSpacing(_GAP)
         self._grid.setVerticalSpacing(4)
         self.cautions = SideCautions()
-        selection.changed.connect(self._mark_segment)
+        selection.changed.connect(self.mark_segment)
         self._level_soon = QTimer(self)
         self._level_soon.setSingleShot(True)
         self._level_soon.setInterval(0)
@@ -179,7 +179,7 @@ class SideColumns(QWidget):
             column.left_out.setText(left_out)
             column.peaks_title.add_words(UPDATING)
         self._level()
-        self._mark_segment()
+        self.mark_segment()
         self.cautions.show_candidates(shown, units, tokens)
 
     def show_peaks(self, result: Result) -> None:
@@ -189,8 +189,8 @@ class SideColumns(QWidget):
             column.peaks.show_chart(chart, self._preferences.tokens)
             column.peaks_title.add_words("")
 
-    def _mark_segment(self) -> None:
-        """Draw the planes with the point of the selected segment heavier."""
+    def mark_segment(self) -> None:
+        """Draw the planes with the point of the selected segment heavier; hidden ones when they are shown."""
         if self._result is None or not self.isVisible():
             return
         charts = plane_charts(self._result, self._preferences.display_units, self._selection.segment)

@@ -216,8 +216,14 @@ def test_a_margin_is_selected_on_both_pages(table: Table) -> None:
     table.window.turn_to(BENCH)
     bench = table.window.bench.margins
     assert bench.model.index_of(rows.rows.entries[3].key) == bench.list.selectedIndexes()[0]
+    selection.select_segment(3)
+    table.window.turn_to(SIDE_BY_SIDE)
+    for column in page.columns.columns:
+        assert column.plane.chart is not None
+        points = [p for p in column.plane.chart.panels[0].points if p.mark == "numbered ring"]
+        assert [point.selected for point in points] == [False, False, False, True]
     QTest.keyClick(rows, Qt.Key.Key_Escape)
-    assert selection.criterion is None
+    assert selection.segment is None
 
 
 def test_choosing_a_candidate_is_one_undo_step(table: Table) -> None:
