@@ -22,6 +22,7 @@ from core.evaluation.criterion import governing, ordered
 from core.evaluation.curves import drawn_speed, plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
 from core.evaluation.electronics_side import Cycle, ElectronicsSide, electronics_side
+from core.evaluation.feedback_side import FeedbackSide, feedback_side
 from core.evaluation.feeding_findings import feeding_findings
 from core.evaluation.fits import fit_findings, fit_margins
 from core.evaluation.heat_band import heat_band
@@ -54,6 +55,7 @@ from core.evaluation.temperatures import (
     heating_up_trace,
     peak_temperatures,
 )
+from core.feedback_results import FeedbackTable
 from core.findings import Finding
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.surface_contact import touch_threshold
@@ -187,8 +189,9 @@ def _result(
     top = 0.0 if points is None else float(abs(points.speed).max())
     curves = plane_curves(application.supply, application.requirements, motor, flow.heat, top)
     electronics = _electronics(application, motor, flow, curves)
-    findings = (*_findings(application, candidate, motor, flow), *electronics.findings)
-    margins = _margins(application, candidate, motor, flow, electronics)
+    sides = (electronics, feedback_side(application, candidate, motor, points, temps, curves, top))
+    findings = _findings(application, candidate, motor, flow, sides)
+    margins = _margins(application, candidate, motor, flow, sides)
     return CandidateResult(
         index=index,
         name=candidate.name,
@@ -197,7 +200,7 @@ def _result(
         findings=findings,
         cautions=(
             *cautions(application, motor, points, temps, flow.peaks, flow.bus, findings),
-            *electronics.cautions,
+            *(caution for side in sides for caution in side.cautions),
         ),
         missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
@@ -216,6 +219,7 @@ def _result(
         flows_later=_flows_later(flow, motor),
         supply_later=_supply_later(application, candidate, motor, flow),
         ripple=electronics.ripple,
+        feedback_later=Deferred(partial(_feedback_table, application, candidate, motor, top)),
         shaft_load=shaft_load(candidate.shaft_force, motor, flow.duty),
         winding_later=_windings_later(application, candidate, motor, flow),
     )
@@ -234,13 +238,13 @@ def _margins(
     candidate: Candidate,
     motor: MotorModel,
     flow: _Flow,
-    electronics: ElectronicsSide,
+    sides: tuple[ElectronicsSide, FeedbackSide],
 ) -> tuple[Margin, ...]:
     """Return all margins in the order in which they are shown."""
     return ordered(
         [
             *heat_margins(application, flow.heat, flow.temps, flow.peaks),
-            *electronics.margins,
+            *(margin for side in sides for margin in side.margins),
             *gear_margins(application, candidate.transmission, flow.side.gear),
             *brake_margins(application.requirements, candidate.brake, motor, flow.held, flow.temps),
             *shaft_margins(application.requirements.targets, candidate.shaft_force, motor, flow.duty),
@@ -249,6 +253,14 @@ def _margins(
             *supply_margins(application, motor, flow.fed, flow.bus),
         ]
     )
+
+
+def _feedback_table(
+    application: Application, candidate: Candidate, motor: MotorModel, top: float
+) -> FeedbackTable:
+    from core.evaluation.feedback_choice import feedback_table  # only where it is looked at
+
+    return feedback_table(application, candidate, motor, top)
 
 
 def _drawn_points(motor: MotorModel, flow: _Flow) -> LoadPoints | None:
@@ -306,7 +318,11 @@ def _band(
 
 
 def _findings(
-    application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
+    application: Application,
+    candidate: Candidate,
+    motor: MotorModel,
+    flow: _Flow,
+    sides: tuple[ElectronicsSide, FeedbackSide],
 ) -> tuple[Finding, ...]:
     """Return all findings of a candidate: those of the cycle first, then those of its parts."""
     duty, points = flow.duty, flow.points
@@ -325,6 +341,7 @@ def _findings(
         *fit_findings(candidate),
         *motor.findings,
         *flow.heat.findings,
+        *(finding for side in sides for finding in side.findings),
     )
 
 

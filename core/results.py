@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from core.deferred import Deferred
+from core.feedback_results import FeedbackTable
 from core.findings import Caution, Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
@@ -332,6 +333,7 @@ class CandidateResult:
     flows_later: Deferred[HeatFlows] | None = None
     supply_later: Deferred[SupplyDetail] | None = None
     ripple: Ripple | None = None
+    feedback_later: Deferred[FeedbackTable] | None = None
     shaft_load: ShaftLoad | None = None
     winding_later: Deferred[WindingStudy | None] | None = None
 
@@ -359,6 +361,11 @@ class CandidateResult:
     def heating_up(self) -> HeatingUpTrace | None:
         """The heating-up from cold. The first look costs tens of milliseconds: not within a drag."""
         return None if self.heating_up_later is None else self.heating_up_later.value()
+
+    @property
+    def feedback_table(self) -> FeedbackTable | None:
+        """Each kind of feedback against what is asked of the motion; not within a drag."""
+        return None if self.feedback_later is None else self.feedback_later.value()
 
     def margin(self, criterion: str) -> Margin | None:
         """Return the margin of a criterion by its code, None where it is not in the list."""

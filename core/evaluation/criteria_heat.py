@@ -45,9 +45,11 @@ def heat_margins(
         return [*found, touch or missed(outside, WHOLE_CYCLE, RUN_AWAY, reserve.code)]
     by_role = {peak.role: peak for peak in peaks}
     found.append(
-        _temperature(winding, by_role["winding"], heat.ambient, "thermal class or limit of the winding")
+        temperature_margin(winding, by_role["winding"], heat.ambient, "thermal class or limit of the winding")
     )
-    found.append(_temperature(magnets, by_role["magnets"], heat.ambient, "temperature limit of the magnets"))
+    found.append(
+        temperature_margin(magnets, by_role["magnets"], heat.ambient, "temperature limit of the magnets")
+    )
     found.append(_touch(outside, by_role["outside"], heat.ambient, application))
     return found
 
@@ -104,7 +106,8 @@ def _first_limit(temps: CycleTemperatures) -> str:
     return f"the limit of {_limiting(temps)} is reached in the repeating state"
 
 
-def _temperature(criterion: Criterion, peak: PeakTemperature, ambient: float, what: str) -> Margin:
+def temperature_margin(criterion: Criterion, peak: PeakTemperature, ambient: float, what: str) -> Margin:
+    """Return the margin of a peak temperature, as rise over ambient; `what` is missing without a limit."""
     if peak.limit is None:
         return not_checked(criterion, f"missing: {what}")
     return checked(

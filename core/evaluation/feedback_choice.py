@@ -1,0 +1,110 @@
+"""The table of feedback: Hall sensors, encoder or none against each requirement of a candidate."""
+
+from __future__ import annotations
+
+import math
+
+from msgspec.structs import replace
+
+from core.evaluation.feedback_needs import feedback_kind, needs_of, place_of, sensor_of
+from core.evaluation.motor_model import MotorModel
+from core.feedback_results import FeedbackCell, FeedbackRow, FeedbackTable, Verdict
+from core.physics import feedback as physics
+from core.physics.feedback import position_error_at_load
+from core.physics.feedback_adequacy import FeedbackCheck, FeedbackPlace, feedback_adequacy
+from core.physics.low_speed import hall_start_torque
+from core.project.application import Application
+from core.project.candidate import Candidate
+from core.project.drive import FeedbackKind
+from core.project.feedback import Feedback, HallSensors, Sensorless
+
+_CABLING: dict[FeedbackKind, str] = {
+    "Hall sensors": "five signal wires beside the phases: supply, ground and one for each of three sensors",
+    "encoder": "four to eight signal wires, more where it is absolute or has Hall signals; shield them",
+    "sensorless": "none beside the phases",
+}
+_FAILURE: dict[FeedbackKind, str] = {
+    "Hall sensors": "a wrong or stuck state can drive the motor off; two of eight states are not valid "
+    "and tell of a broken wire",
+    "encoder": "lost counts turn the electrical angle, a frozen signal can drive the motor off; check it "
+    "against voltage and current",
+    "sensorless": "the motor falls out of step and stops, or does not start",
+}
+_VERDICTS: dict[bool | None, Verdict] = {True: "pass", False: "fail", None: "unknown"}
+
+
+def feedback_table(
+    application: Application, candidate: Candidate, motor: MotorModel, top_speed: float
+) -> FeedbackTable:
+    """Return what each feedback can do about what is asked.
+
+    Hall sensors and running without a sensor are those of the candidate where they are chosen, else with
+    the figures that a new one starts with; an encoder stands in the table where one is chosen.
+    """
+    chosen = candidate.feedback
+    halls = HallSensors(highest_temp=motor.motor.hall_limit)
+    by_kind: dict[FeedbackKind, Feedback] = {"Hall sensors": halls, "sensorless": Sensorless()}
+    if chosen is not None:
+        by_kind[feedback_kind(chosen)] = chosen
+    order: tuple[FeedbackKind, ...] = ("Hall sensors", "encoder", "sensorless")
+    possible = [by_kind[kind] for kind in order if kind in by_kind]
+    rows = (
+        _row(application, replace(candidate, feedback=one), motor, top_speed, one is chosen)
+        for one in possible
+    )
+    return FeedbackTable(tuple(rows))
+
+
+def _row(
+    application: Application, candidate: Candidate, motor: MotorModel, top_speed: float, chosen: bool
+) -> FeedbackRow:
+    feedback, gear = candidate.feedback, candidate.transmission
+    assert feedback is not None
+    motion, kind = application.requirements.motion, feedback_kind(feedback)
+    sensor, place = sensor_of(feedback, motor), place_of(motion, gear, application.supply, motor)
+    checks = feedback_adequacy(sensor, needs_of(motion, gear, top_speed), place)
+    return FeedbackRow(
+        kind=kind,
+        name=feedback.name,
+        chosen=chosen,
+        taken=kind in candidate.drive.feedback_kinds if candidate.drive.feedback_kinds else None,
+        fits=_fits(candidate, kind),
+        edges=sensor.counts if isinstance(sensor, physics.Encoder) else sensor.edges_per_turn,
+        position_error=_position_error(sensor, place),
+        start_torque=_start_torque(sensor, motor),
+        cells=tuple(_cell(check) for check in checks),
+        cabling=_CABLING[kind],
+        when_it_fails=_FAILURE[kind],
+    )
+
+
+def _fits(candidate: Candidate, kind: FeedbackKind) -> bool | None:
+    """Return whether the variant can carry a kind of feedback; None where it lists nothing."""
+    if kind == "sensorless" or (kind == "encoder" and candidate.encoder_on_motor is None):
+        return True
+    listed = () if candidate.chosen_variant is None else candidate.chosen_variant.can_be_fitted_with
+    return kind in listed if listed else None
+
+
+def _position_error(sensor: physics.Feedback, place: FeedbackPlace) -> float | None:
+    if isinstance(sensor, physics.Sensorless):
+        return None
+    return position_error_at_load(sensor, place.gear_ratio, place.backlash)
+
+
+def _start_torque(sensor: physics.Feedback, motor: MotorModel) -> float | None:
+    """Return the least share of the torque at a start."""
+    if isinstance(sensor, physics.Sensorless):
+        return sensor.start_torque_share
+    if isinstance(sensor, physics.HallSensors):
+        return sensor.least_start_torque
+    if sensor.start == "Hall signals":
+        return hall_start_torque().least
+    if sensor.start == "absolute" and not sensor.at_load:
+        return math.cos(min(motor.constants.pole_pairs * sensor.position_error, 0.5 * math.pi))
+    return None
+
+
+def _cell(check: FeedbackCheck) -> FeedbackCell:
+    verdict = _VERDICTS[check.ok]
+    return FeedbackCell(check.requirement, check.kind, check.demand, check.ability, verdict, check.reason)
