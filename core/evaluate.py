@@ -44,6 +44,7 @@ from core.evaluation.operating_points import (
 from core.evaluation.overlap import overlap_findings
 from core.evaluation.overload_findings import overload_findings
 from core.evaluation.rms_point import rms_point
+from core.evaluation.saturation_findings import saturation_findings
 from core.evaluation.shaft_findings import shaft_findings
 from core.evaluation.shaft_side import ShaftSide, shaft_side
 from core.evaluation.supply_course import SupplyState, supply_state
@@ -339,6 +340,7 @@ def _findings(
         *brake_findings(application, candidate, motor, duty, flow.held),
         *_shaft(candidate, motor, flow),
         *fit_findings(candidate),
+        *saturation_findings(points, motor),
         *motor.findings,
         *flow.heat.findings,
         *(finding for side in sides for finding in side.findings),

@@ -67,17 +67,18 @@ def _peak_torque(criterion: Criterion, points: OperatingPoints, motor: MotorMode
         return not_checked(criterion, "missing: peak current of the winding")
     # the drag takes its share of the peak torque while driving and adds to it while braking
     drag = np.asarray(drag_torque(motor.drag, np.abs(points.speed))) * np.sign(points.speed)
-    em_limit = motor.peak_current * points.torque_constant
+    em_limit = motor.torque_of(motor.peak_current, points.torque_constant)
     limit: FloatArray = em_limit - drag * np.sign(points.delivered)
     # where the drag alone takes the whole peak torque nothing can be delivered
     used = np.where(limit > 0.0, np.abs(points.delivered) / np.where(limit > 0.0, limit, 1.0), np.inf)
     index = int(np.argmax(used))
     demand = float(np.abs(points.delivered[index]))
+    law = "proportional to current" if motor.saturation is None else "with saturation"
     equation = sentence(
-        "|T_shaft + J alpha| / (k_t I_peak − drag) = {demand} / ({constant} × {current} − {drag}) = {used}; "
-        f"{motor.peak_reason}, torque taken as proportional to current",
+        f"|T_shaft + J alpha| / (T(I_peak) − drag) = {{demand}} / ({{largest}} at {{current}} − {{drag}}) = "
+        f"{{used}}; {motor.peak_reason}, torque taken as {law}",
         demand=(demand, Kind.TORQUE),
-        constant=(float(points.torque_constant[index]), Kind.TORQUE_CONSTANT),
+        largest=(float(em_limit[index]), Kind.TORQUE),
         current=(motor.peak_current, Kind.CURRENT),
         drag=(float(em_limit[index] - limit[index]), Kind.TORQUE),
         used=(float(used[index]), Kind.RATIO),

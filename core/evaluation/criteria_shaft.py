@@ -150,15 +150,13 @@ def _life_margin(
     criterion: Criterion, wanted: float, hours: float, load: float, rating: float, speed: float
 ) -> Margin:
     """Return wanted life over rating life as the utilisation."""
-    words = "beyond any number" if math.isinf(hours) else "{life}"
+    words = "beyond any number" if math.isinf(hours) else f"{hours:.4g} h"
     equation = sentence(
         f"L10 = 10⁶ (C / P)³ = 10⁶ ({{rating}} / {{load}})³ turns, at {{speed}} on average {words}; wanted "
-        "{wanted}: {used}",
+        f"{wanted:.6g} h: {{used}}",
         rating=(rating, Kind.FORCE),
         load=(load, Kind.FORCE),
         speed=(speed, Kind.SPEED),
-        life=(0.0 if math.isinf(hours) else hours * HOUR, Kind.TIME),
-        wanted=(wanted * HOUR, Kind.TIME),
         used=(wanted / hours, Kind.RATIO),
     )
     return checked(criterion, wanted * HOUR, hours * HOUR, WHOLE_CYCLE, equation)

@@ -79,7 +79,7 @@ def _curves(
 def peak_torque(motor: MotorModel) -> tuple[float | None, str]:
     """Return the largest electromagnetic torque by current at hot magnets, and which current limits it.
 
-    The torque is taken as proportional to the current: without data nothing is known of saturation.
+    Without data of its saturation the torque is taken as proportional to the current.
     """
     limits = [
         (current, words)
@@ -92,7 +92,7 @@ def peak_torque(motor: MotorModel) -> tuple[float | None, str]:
     if not limits:
         return None, ""
     current, words = min(limits)
-    return current * motor.hot_torque_constant, words
+    return float(motor.torque_of(current, motor.hot_torque_constant)), words
 
 
 def drawn_speed(supply: Supply, motor: MotorModel, top: float) -> float:

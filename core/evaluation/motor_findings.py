@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from core.evaluation.current_limits import demagnetisation_line
 from core.findings import Finding
 from core.physics.machine_constants import MachineConstants
 from core.project.motor import Motor, Winding
@@ -21,6 +22,7 @@ def motor_findings(
     return (
         *_unknown_limits(motor, winding_limit, hot_winding),
         *_demagnetisation(winding, hot_magnets),
+        *_sensor_in_the_winding(motor, winding_limit),
         _ripple(constants),
     )
 
@@ -46,7 +48,7 @@ def _unknown_limits(motor: Motor, winding_limit: float | None, hot_winding: floa
 
 def _demagnetisation(winding: Winding, hot_magnets: float) -> tuple[Finding, ...]:
     """Return a finding where the magnets may be hotter than what their current limit was stated for."""
-    if winding.demagnetisation_current is None:
+    if winding.demagnetisation_current is None or demagnetisation_line(winding) is not None:
         return ()
     stated = winding.demagnetisation_temp
     if stated is None:
@@ -65,6 +67,21 @@ def _demagnetisation(winding: Winding, hot_magnets: float) -> tuple[Finding, ...
     )
     numbers = {"stated_degC": stated, "hot_magnets_degC": hot_magnets}
     return (Finding("demagnetisation_at_lower_temp", "warning", text, numbers),)
+
+
+def _sensor_in_the_winding(motor: Motor, winding_limit: float | None) -> tuple[Finding, ...]:
+    """Return a finding where a sensor in the winding is easily thought to protect the magnets too."""
+    if winding_limit is None or motor.magnet_limit is None or motor.magnet_limit >= winding_limit:
+        return ()
+    text = sentence(
+        "The magnets stand {magnets}, the winding {winding}: a sensor in the winding that trips at its limit "
+        "does not protect the magnets. Magnets that lost flux still turn freely; a lower back-EMF at the "
+        "same temperature shows it.",
+        magnets=(motor.magnet_limit, Kind.TEMPERATURE),
+        winding=(winding_limit, Kind.TEMPERATURE),
+    )
+    numbers = {"magnet_limit_degC": motor.magnet_limit, "winding_limit_degC": winding_limit}
+    return (Finding("winding_sensor_not_for_magnets", "note", text, numbers),)
 
 
 def _ripple(constants: MachineConstants) -> Finding:

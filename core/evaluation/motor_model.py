@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from core.evaluation.current_limits import peak_current_of, saturation_of
 from core.evaluation.drag_of_variant import drag_of_variant
 from core.evaluation.feed import NO_FEED, Feed, feed_of, with_choke
 from core.evaluation.motor_findings import motor_findings
@@ -33,6 +34,7 @@ from core.physics.materials import (
     mean_winding_temp_limit,
     thermal_class_limit,
 )
+from core.physics.peak_limits import SaturationLaw, saturated_current, saturated_torque
 from core.physics.stated_figures import StatedFigure
 from core.physics.voltage import available_voltage
 from core.project.application import Application, Requirements, Site, Supply
@@ -41,6 +43,8 @@ from core.project.motor import Motor, Variant, Winding
 from core.results import CanonicalConstants
 from core.sentences import sentence
 from core.units import Kind
+
+BEYOND_SATURATION = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +82,7 @@ class MotorModel:
     weakening_voltage: float | None = None
     added_inertia: float = 0.0
     part_limits: tuple[PartLimit, ...] = ()
+    saturation: SaturationLaw | None = None
 
     @property
     def inertia(self) -> float:
@@ -123,6 +128,33 @@ class MotorModel:
         """Torque per ampere at hot magnets and the worst angle of rest. [N m/A]"""
         edge = sector_edge_loss_factor(self.commutation, self.constants.emf_shape == "trapezoidal")
         return self.hot_torque_constant / math.sqrt(edge)
+
+    @property
+    def largest_torque(self) -> float | None:
+        """Electromagnetic torque that no current passes at hot magnets, None for a linear machine. [N m]"""
+        law = self.saturation
+        if law is None or law.bend == 0.0:
+            return None
+        return self.hot_torque_constant * law.linear_current * (1.0 + 1.0 / law.bend)
+
+    def torque_of(self, current: float, torque_constant: Numeric) -> FloatArray:
+        """Return the torque of a current, with saturation where it is known, shape of the constant. [N m]"""
+        if self.saturation is None:
+            return np.asarray(torque_constant * current)
+        return saturated_torque(self.saturation, torque_constant, current)
+
+    def current_of(self, em_torque: FloatArray, torque_constant: Numeric) -> FloatArray:
+        """Return the amount of the current of a torque, with saturation where it is known, same shape. [A]
+
+        Where no current makes the torque it counts as `BEYOND_SATURATION` times that of the linear machine,
+        which fails every comparison and stays a number.
+        """
+        linear: FloatArray = np.abs(em_torque) / torque_constant
+        law = self.saturation
+        if law is None or float(linear.max(initial=0.0)) <= law.linear_current:
+            return linear
+        saturated = np.abs(saturated_current(law, torque_constant, em_torque))
+        return np.minimum(saturated, BEYOND_SATURATION * linear)
 
     def series_loss(self, em_torque: FloatArray) -> FloatArray:
         """Return the loss in winding, leads and switches at hot winding and magnets, same shape. [W]"""
@@ -176,9 +208,10 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     mean_limit = None if limit is None else mean_winding_temp_limit(limit, requirements.hot_spot_allowance)
     ambient = site.ambient if site.ambient is not None else 25.0
     cold, cold_findings = _cold_temp(site, ambient)
-    peak = _peak_current(winding)
     hot_winding = max(ambient, mean_limit if mean_limit is not None else ambient)
     hot_magnets = hot_winding if motor.magnet_limit is None else max(ambient, motor.magnet_limit)
+    peak = peak_current_of(winding, hot_magnets)
+    saturation, saturation_words = saturation_of(winding, bare)
     return MotorModel(
         motor=motor,
         winding=winding,
@@ -202,11 +235,13 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
             *findings,
             *drag_findings,
             *cold_findings,
+            *saturation_words,
             *motor_findings(motor, winding, bare, limit, hot_winding, hot_magnets),
         ),
         winding_inductance=bare.inductance,
         added_inertia=candidate.added_inertia,
         part_limits=part_limits(candidate),
+        saturation=saturation,
     )
 
 
@@ -276,16 +311,3 @@ def _cold_temp(site: Site, ambient: float) -> tuple[float, tuple[Finding, ...]]:
         cold=(ambient, Kind.TEMPERATURE),
     )
     return ambient, (Finding("cold_start_assumed", "assumed", text, {"cold_degC": ambient}),)
-
-
-def _peak_current(winding: Winding) -> tuple[float | None, str]:
-    """Return the motor's own current limit and what it is."""
-    limits = [
-        (current, words)
-        for current, words in (
-            (winding.peak_current, "peak current of the motor"),
-            (winding.demagnetisation_current, "demagnetisation current of the magnets"),
-        )
-        if current is not None
-    ]
-    return min(limits) if limits else (None, "")

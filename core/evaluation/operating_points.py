@@ -78,7 +78,7 @@ def operating_points(duty: ShaftDuty, motor: MotorModel) -> OperatingPoints:
 
 
 def _current(motor: MotorModel, em_torque: FloatArray, speed: FloatArray, constant: FloatArray) -> FloatArray:
-    current: FloatArray = np.abs(em_torque) / constant
+    current = motor.current_of(em_torque, constant)
     weakening = weakening_current(motor, em_torque, speed)
     return current if weakening is None else np.hypot(current, weakening)
 

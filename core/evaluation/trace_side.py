@@ -105,7 +105,7 @@ def traced_load_points(traced: TracedDuty, motor: MotorModel) -> LoadPoints:
         torque=points.torque,
         direction=zero + 1.0,
         inertia_torque=zero,
-        current=np.abs(points.torque) / motor.hot_torque_constant,
+        current=motor.current_of(points.torque, motor.hot_torque_constant),
         at_start=zero > 0.0,
         voltage_utilisation=None,
     )
