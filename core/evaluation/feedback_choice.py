@@ -18,6 +18,9 @@ from core.project.candidate import Candidate
 from core.project.drive import FeedbackKind
 from core.project.feedback import Feedback, HallSensors, Sensorless
 
+# Of the Hall sensors of a motor that are not chosen: common practice, no source. [rad electrical]
+ASSUMED_EDGE_ERROR = math.radians(4.0)
+
 _CABLING: dict[FeedbackKind, str] = {
     "Hall sensors": "five signal wires beside the phases: supply, ground and one for each of three sensors",
     "encoder": "four to eight signal wires, more where it is absolute or has Hall signals; shield them",
@@ -42,7 +45,11 @@ def feedback_table(
     the figures that a new one starts with; an encoder stands in the table where one is chosen.
     """
     chosen = candidate.feedback
-    halls = HallSensors(highest_temp=motor.motor.hall_limit)
+    halls = HallSensors(
+        name=f"three Hall sensors, edges assumed within {math.degrees(ASSUMED_EDGE_ERROR):g}° electrical",
+        edge_error=ASSUMED_EDGE_ERROR,
+        highest_temp=motor.motor.hall_limit,
+    )
     by_kind: dict[FeedbackKind, Feedback] = {"Hall sensors": halls, "sensorless": Sensorless()}
     if chosen is not None:
         by_kind[feedback_kind(chosen)] = chosen

@@ -29,6 +29,8 @@ from core.units import Kind, format_number
 # A winding that could turn so many times faster than it ever does is made for another job: common
 # practice, no source.
 MUCH_TOO_FAST = 10.0
+# An electrical angle that is off by less costs less than two ten-thousandths of the torque: its cosine.
+NOTABLE_DRIFT = math.radians(1.0)
 
 
 def feedback_findings(
@@ -128,7 +130,8 @@ def _counts(candidate: Candidate, motor: MotorModel) -> Finding | None:
         "take other counts.",
         drift=(drift, Kind.ANGLE),
     )
-    return Finding("counts_per_pole_pair", "warning", text, {"drift_rad": drift})
+    matters = drift > NOTABLE_DRIFT or not feedback.index
+    return Finding("counts_per_pole_pair", "warning" if matters else "note", text, {"drift_rad": drift})
 
 
 def _behind_backlash(motion: MotionQuality, candidate: Candidate, motor: MotorModel) -> Finding | None:

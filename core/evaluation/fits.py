@@ -52,7 +52,7 @@ def fit_margins(candidate: Candidate) -> tuple[Margin, ...]:
         return ()
     wrong = what_does_not_fit(candidate)
     if not wrong:
-        kinds = " and ".join(kind for kind, _ in parts)
+        kinds = ", ".join(kind for kind, _ in parts)
         return (answered(_FITTED, MOTOR, f"the {variant.kind} variant can be had with {kinds}"),)
     reasons = "; ".join(_reason(candidate, part) for part in wrong)
     return (excluded(_FITTED, Place(f"the variant ({variant.kind})"), reasons),)

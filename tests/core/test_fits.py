@@ -32,7 +32,7 @@ def test_what_fits_is_answered_and_nothing_fitted_is_silent() -> None:
     fits = first(held(feedback=ENCODER, brake=BRAKE)).margin("fitted")
     assert fits is not None
     assert fits.status == "met"
-    assert "encoder and brake" in str(fits.why)
+    assert "encoder, brake" in str(fits.why)
     assert first(held()).margin("fitted") is None
 
 
