@@ -17,6 +17,7 @@ from msgspec import Meta
 from core.findings import Severity
 from core.project.schema import json_schema
 from core.result_entry import Entry, Reasons, finite
+from core.result_feedback import FeedbackEntry, feedback_entries
 from core.result_supply import SupplyEntry, supply_entry
 from core.results import CandidateResult, Margin, Result, Status
 from core.sentences import DEFAULT_UNITS, as_text
@@ -123,6 +124,7 @@ class CandidateEntry(Entry, frozen=True, kw_only=True):
     settled_after: float | None = msgspec.field(name="settled_after_s")
     losses: LossEntry | None
     supply: SupplyEntry | None
+    feedback: tuple[FeedbackEntry, ...]
     constants: ConstantsEntry | None
     why_null: Reasons
 
@@ -182,6 +184,7 @@ def _candidate(result: Result, candidate: CandidateResult, units: DisplayUnits) 
         settled_after=heating.settled_after if heating else None,
         losses=_same_fields(LossEntry, candidate.losses),
         supply=supply_entry(candidate, units),
+        feedback=feedback_entries(candidate, units),
         constants=_same_fields(ConstantsEntry, candidate.constants),
         why_null=_why_null(candidate, units),
     )

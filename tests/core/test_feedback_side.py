@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import msgspec
 import pytest
 from msgspec.structs import replace
 
@@ -14,6 +15,7 @@ from core.project.candidate import Candidate, Drive
 from core.project.feedback import Encoder, Feedback, HallSensors, MotionQuality, Sensorless
 from core.project.motor import Motor
 from core.project.transmission import Transmission
+from core.result_json import encode_result
 from core.results import CandidateResult, Margin
 from tests.core.projects import candidate, project, segment, sheet_motor
 
@@ -281,3 +283,16 @@ def test_table_says_what_the_variant_cannot_carry() -> None:
     assert table is not None
     assert [row.fits for row in table.rows] == [True, False, True]
     assert table.rows[1].verdict == "fail"
+
+
+def test_result_file_holds_the_table() -> None:
+    encoder = Encoder(name="chosen one", counts=4096, start="absolute")
+    one = project(SLOW, candidates=(candidate(feedback=encoder),))
+    requirements = replace(one.application.requirements, motion=MotionQuality(position_accuracy=0.01))
+    result = evaluate(replace(one, application=replace(one.application, requirements=requirements)))
+    rows = msgspec.json.decode(encode_result(result, result.candidates))["candidates"][0]["feedback"]
+    assert [row["kind"] for row in rows] == ["Hall sensors", "encoder", "sensorless"]
+    position = next(cell for cell in rows[1]["requirements"] if cell["requirement"] == "position accuracy")
+    assert position["ability"] == pytest.approx(2.0 * math.pi / 4096)
+    assert (position["unit"], position["verdict"]) == ("rad", "pass")
+    assert rows[2]["position_error_rad"] is None
