@@ -204,13 +204,8 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     bare, findings = _constants(motor, winding)
     constants = with_choke(bare, candidate.choke)
     drag, drag_findings = drag_of_variant(motor, variant)
-    limit = _winding_limit(motor)
-    mean_limit = None if limit is None else mean_winding_temp_limit(limit, requirements.hot_spot_allowance)
-    ambient = site.ambient if site.ambient is not None else 25.0
-    cold, cold_findings = _cold_temp(site, ambient)
-    hot_winding = max(ambient, mean_limit if mean_limit is not None else ambient)
-    hot_magnets = hot_winding if motor.magnet_limit is None else max(ambient, motor.magnet_limit)
-    peak = peak_current_of(winding, hot_magnets)
+    temps = _temp_range(site, requirements, motor)
+    peak = peak_current_of(winding, temps.hot_magnets)
     saturation, saturation_words = saturation_of(winding, bare)
     return MotorModel(
         motor=motor,
@@ -220,29 +215,54 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
         constants=constants,
         commutation=candidate.commutation,
         drag=drag,
-        path=SeriesPath(
-            lead_resistance(candidate), candidate.drive.on_resistance, candidate.drive.device_drop
-        ),
-        winding_limit=limit,
-        mean_winding_limit=mean_limit,
+        path=_series_path(candidate),
+        winding_limit=temps.winding_limit,
+        mean_winding_limit=temps.mean_winding_limit,
         magnet_limit=motor.magnet_limit,
-        cold_temp=cold,
-        hot_winding_temp=hot_winding,
-        hot_magnet_temp=hot_magnets,
+        cold_temp=temps.cold,
+        hot_winding_temp=temps.hot_winding,
+        hot_magnet_temp=temps.hot_magnets,
         peak_current=peak[0],
         peak_reason=peak[1],
         findings=(
             *findings,
             *drag_findings,
-            *cold_findings,
+            *temps.findings,
             *saturation_words,
-            *motor_findings(motor, winding, bare, limit, hot_winding, hot_magnets),
+            *motor_findings(motor, winding, bare, temps.winding_limit, temps.hot_winding, temps.hot_magnets),
         ),
         winding_inductance=bare.inductance,
         added_inertia=candidate.added_inertia,
         part_limits=part_limits(candidate),
         saturation=saturation,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _TempRange:
+    """Limits of the winding, and between which temperatures the motor works. [degC]"""
+
+    winding_limit: float | None
+    mean_winding_limit: float | None
+    cold: float
+    hot_winding: float
+    hot_magnets: float
+    findings: tuple[Finding, ...]
+
+
+def _temp_range(site: Site, requirements: Requirements, motor: Motor) -> _TempRange:
+    limit = _winding_limit(motor)
+    mean_limit = None if limit is None else mean_winding_temp_limit(limit, requirements.hot_spot_allowance)
+    ambient = site.ambient if site.ambient is not None else 25.0
+    cold, findings = _cold_temp(site, ambient)
+    hot_winding = max(ambient, mean_limit if mean_limit is not None else ambient)
+    hot_magnets = hot_winding if motor.magnet_limit is None else max(ambient, motor.magnet_limit)
+    return _TempRange(limit, mean_limit, cold, hot_winding, hot_magnets, findings)
+
+
+def _series_path(candidate: Candidate) -> SeriesPath:
+    drive = candidate.drive
+    return SeriesPath(lead_resistance(candidate), drive.on_resistance, drive.device_drop)
 
 
 def motor_of(application: Application, candidate: Candidate) -> MotorModel | None:
