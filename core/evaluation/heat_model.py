@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -92,6 +92,7 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
     except AmpturnError as error:
         text = f"The thermal data contradict each other: {error}."
         return NoHeatModel(str(error), (Finding("heat_data_refused", "serious", text),))
+    network = _with_electronics(network, motor)
     limit, limited_part = _limits(network, motor)
     conductance = network.fixed + network.natural
     at_winding = (network.end_a == network.winding) | (network.end_b == network.winding)
@@ -131,6 +132,16 @@ def _rated_points(heat: GeometryHeat, constants: MachineConstants, drag: DragLaw
 def _copper_law(constants: MachineConstants) -> CopperLaw:
     c = constants
     return CopperLaw(c.copper_constant, c.resistance_ref_temp, c.magnet_ref_temp, c.magnet_temp_coefficient)
+
+
+def _with_electronics(network: HeatNetwork, motor: MotorModel) -> HeatNetwork:
+    """Return the network with the idle power of built-in electronics, which warms the outside."""
+    drive = motor.drive
+    if not drive.built_in or drive.idle_power == 0.0:
+        return network
+    into = np.zeros(len(network.nodes)) if network.heat is None else network.heat.copy()
+    into[network.outside] += drive.idle_power
+    return replace(network, heat=into)
 
 
 def _limits(network: HeatNetwork, motor: MotorModel) -> tuple[FloatArray, tuple[str, ...]]:

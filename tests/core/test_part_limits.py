@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from core.evaluate import evaluate
 from core.project.feedback import Encoder, Feedback, HallSensors
 from core.project.fittings import HoldingBrake
-from core.results import CandidateResult
+from core.results import CandidateResult, HeatFlows
 from tests.core.projects import candidate, project, segment
 
 STEADY = segment(10.0, 0.05, 150.0)
@@ -81,3 +81,20 @@ def test_encoder_and_brake_are_accelerated_with_the_rotor() -> None:
     more = points[1].inertia_torque[0] - points[0].inertia_torque[0]
     assert more == pytest.approx(8e-6 * 100.0)  # by hand: J alpha
     assert fitted.rotor_inertia - plain.rotor_inertia == pytest.approx(8e-6)
+
+
+def test_idle_power_of_built_in_electronics_warms_the_motor() -> None:
+    drive = replace(candidate().drive, idle_power=2.0)
+    loose, built_in = (driven(0.0, None, drive=replace(drive, built_in=inside)) for inside in (False, True))
+    flows, warmed = loose.flows, built_in.flows
+    assert flows is not None
+    assert warmed is not None
+
+    def into_sinks(one: HeatFlows) -> float:
+        """Return the mean heat that leaves the motor: what has a sink at its second end. [W]"""
+        leaves = one.ends[:, 1] >= len(one.nodes)
+        return float(one.mean_flow[leaves].sum())
+
+    # energy balance: all of it flows off
+    assert into_sinks(warmed) - into_sinks(flows) == pytest.approx(2.0, abs=0.02)
+    assert warmed.mean_temps.min() > flows.mean_temps.min()
