@@ -56,6 +56,7 @@ from core.evaluation.temperatures import (
     heating_up_trace,
     peak_temperatures,
 )
+from core.fault_results import FaultTable
 from core.feedback_results import FeedbackTable
 from core.findings import Finding
 from core.physics.shaft_duty import ShaftDuty
@@ -222,6 +223,7 @@ def _result(
         ripple=electronics.ripple,
         feedback_later=Deferred(partial(_feedback_table, application, candidate, motor, top)),
         shaft_load=shaft_load(candidate.shaft_force, motor, flow.duty),
+        faults_later=_faults_later(application, candidate, motor, flow),
         winding_later=_windings_later(application, candidate, motor, flow),
     )
 
@@ -300,6 +302,18 @@ def _supply_later(
         return None
     parts = (flow.duty, flow.points, flow.temps, flow.fed, flow.bus)
     return Deferred(partial(supply_detail, application, candidate.transmission, motor, *parts))
+
+
+def _faults_later(
+    application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
+) -> Deferred[FaultTable] | None:
+    if flow.held is None:
+        return None
+    supply, held = application.supply, flow.held
+    from core.evaluation.faults import Fault, fault_table  # looked at now and then: it costs start-up time
+
+    fault = Fault(supply, candidate, motor, flow.heat, flow.temps, held, flow.bus)
+    return Deferred(partial(fault_table, fault))
 
 
 def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from core.deferred import Deferred
+from core.fault_results import FaultTable
 from core.feedback_results import FeedbackTable
 from core.findings import Caution, Finding
 from core.numeric import BoolArray, FloatArray, IntArray
@@ -335,6 +336,7 @@ class CandidateResult:
     ripple: Ripple | None = None
     feedback_later: Deferred[FeedbackTable] | None = None
     shaft_load: ShaftLoad | None = None
+    faults_later: Deferred[FaultTable] | None = None
     winding_later: Deferred[WindingStudy | None] | None = None
 
     @property
@@ -356,6 +358,11 @@ class CandidateResult:
     def winding_study(self) -> WindingStudy | None:
         """All windings of the frame against the cycle; not within a drag."""
         return None if self.winding_later is None else self.winding_later.value()
+
+    @property
+    def faults(self) -> FaultTable | None:
+        """What happens when something fails; not within a drag."""
+        return None if self.faults_later is None else self.faults_later.value()
 
     @property
     def heating_up(self) -> HeatingUpTrace | None:

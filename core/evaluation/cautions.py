@@ -8,13 +8,12 @@ import numpy as np
 
 from core.evaluation.bus_state import LEAST_ENERGY_BACK, BusState
 from core.evaluation.criteria_heat import touch_words
+from core.evaluation.free_speed import free_speed
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints
 from core.evaluation.temperatures import CycleTemperatures
 from core.findings import Caution, Finding
-from core.physics.machine_constants import no_load_speed
 from core.physics.surface_contact import touch_threshold
-from core.physics.voltage import available_voltage
 from core.project.application import Application
 from core.project.duty_cycle import Segment
 from core.project.mounting import Box, Guard
@@ -100,15 +99,9 @@ def _strong_magnets(motor: MotorModel) -> Caution | None:
 
 
 def _over_speed(application: Application, motor: MotorModel) -> Caution | None:
-    supply, drive = application.supply, motor.drive
-    voltage = supply.highest_voltage or supply.nominal_voltage
-    limit = motor.variant.largest_speed
-    if voltage is None or limit is None:
+    reach, limit = free_speed(application.supply, motor), motor.variant.largest_speed
+    if reach is None or limit is None:
         return None
-    available = available_voltage(motor.commutation, voltage, drive.largest_duty, drive.modulation)
-    # hot magnets have less EMF against the voltage and let the motor run faster
-    cold_reach = float(no_load_speed(motor.constants, motor.commutation, available))
-    reach = cold_reach * motor.torque_constant / motor.hot_torque_constant
     if reach <= limit:
         return None
     text = sentence(

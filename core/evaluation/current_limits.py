@@ -43,7 +43,7 @@ def peak_current_of(winding: Winding, hot_magnets: float) -> tuple[float | None,
         (current, words)
         for current, words in (
             (winding.peak_current, "peak current of the motor"),
-            (_demagnetisation(winding, hot_magnets), "demagnetisation current of the magnets"),
+            (weakening_of_magnets(winding, hot_magnets), "demagnetisation current of the magnets"),
         )
         if current is not None
     ]
@@ -59,7 +59,8 @@ def demagnetisation_line(winding: Winding) -> DemagnetisationLimit | None:
     return DemagnetisationLimit(at_first, first, at_second, second)
 
 
-def _demagnetisation(winding: Winding, hot_magnets: float) -> float | None:
+def weakening_of_magnets(winding: Winding, hot_magnets: float) -> float | None:
+    """Return the current that weakens the magnets for good at their temperature [degC], None where unknown."""
     line = demagnetisation_line(winding)
     if line is None:
         return winding.demagnetisation_current
