@@ -7,14 +7,13 @@ import math
 import numpy as np
 
 from core.evaluation.criteria_feedback import chosen_checks
-from core.evaluation.feed import highest_voltage
 from core.evaluation.feedback_needs import TIMER_FREQUENCY, ratio_of, sensor_of
+from core.evaluation.free_speed import free_speed
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, lowest_voltage
 from core.evaluation.remembered import remembered
 from core.findings import Caution, Finding
 from core.physics import feedback as physics
-from core.physics.fault_facts import run_away_speed
 from core.physics.feedback import edge_rate
 from core.physics.low_speed import hall_start_torque
 from core.physics.machine_constants import no_load_speed
@@ -279,14 +278,14 @@ def _reach(supply: Supply, motor: MotorModel) -> float | None:
 @remembered()
 def lost_feedback(supply: Supply, candidate: Candidate, motor: MotorModel) -> tuple[Caution, ...]:
     """Return the caution of a feedback whose signal fails; running without a sensor loses step and stops."""
-    feedback, voltage = candidate.feedback, highest_voltage(supply)
+    feedback, reach = candidate.feedback, free_speed(supply, motor)
     if feedback is None or isinstance(feedback, Sensorless):
         return ()
     values: dict[str, float] = {}
     beyond = ""
     speed, limit = 0.0, motor.variant.largest_speed
-    if voltage is not None:
-        speed = _run_away_speed(voltage, motor)
+    if reach is not None:
+        speed = reach
         values = {"run_away_rad_s": speed}
         beyond = ", without load up to {speed}"
         if limit is not None and speed > limit:
@@ -301,10 +300,3 @@ def lost_feedback(supply: Supply, candidate: Candidate, motor: MotorModel) -> tu
         limit=(limit or 0.0, Kind.SPEED),
     )
     return (Caution("feedback_lost", "Lost or wrong feedback", text, values),)
-
-
-def _run_away_speed(voltage: float, motor: MotorModel) -> float:
-    drive = motor.drive
-    available = float(available_voltage(motor.commutation, voltage, drive.largest_duty, drive.modulation))
-    temps = (motor.hot_winding_temp, motor.hot_magnet_temp)  # hot magnets let it run faster
-    return run_away_speed(motor.constants, motor.commutation, available, motor.drag, *temps, motor.path)
