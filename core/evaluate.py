@@ -179,7 +179,9 @@ def _flow(
     peaks = () if temps is None else peak_temperatures(temps, motor, touch, requirements.hot_spot_allowance)
     fed = None if duty is None else supply_state(duty, motor, temps, application.supply)
     bus = None if fed is None else bus_state(fed, application.supply, motor.drive)
-    held = held_load(application, candidate.transmission, duty)
+    # without brake and load nothing but the table of faults asks what pulls
+    pulls = candidate.brake is not None or application.duty_from == "load"
+    held = held_load(application, candidate.transmission, duty) if pulls else None
     return _Flow(heat, side, duty, points, voltage, temps, peaks, fed, bus, held)
 
 
@@ -306,14 +308,13 @@ def _supply_later(
 
 def _faults_later(
     application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
-) -> Deferred[FaultTable] | None:
-    if flow.held is None:
+) -> Deferred[FaultTable | None] | None:
+    if flow.duty is None:
         return None
-    supply, held = application.supply, flow.held
-    from core.evaluation.faults import Fault, fault_table  # looked at now and then: it costs start-up time
+    from core.evaluation.faults import FaultInput, faults_of  # looked at now and then: it costs start-up time
 
-    fault = Fault(supply, candidate, motor, flow.heat, flow.temps, held, flow.bus)
-    return Deferred(partial(fault_table, fault))
+    known = FaultInput(application, candidate, motor, flow.heat, flow.temps, flow.duty, flow.bus)
+    return Deferred(partial(faults_of, known))
 
 
 def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:

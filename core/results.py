@@ -336,7 +336,7 @@ class CandidateResult:
     ripple: Ripple | None = None
     feedback_later: Deferred[FeedbackTable] | None = None
     shaft_load: ShaftLoad | None = None
-    faults_later: Deferred[FaultTable] | None = None
+    faults_later: Deferred[FaultTable | None] | None = None
     winding_later: Deferred[WindingStudy | None] | None = None
 
     @property

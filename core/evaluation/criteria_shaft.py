@@ -43,6 +43,7 @@ def shaft_load(force: ShaftForce | None, motor: MotorModel, duty: ShaftDuty | No
     return _load(force, bearings, speed, _shaft_length(motor))
 
 
+@remembered(size=4)
 def mean_speed(duty: ShaftDuty) -> float:
     """Return the time mean of the amount of the speed over the cycle, rests included. [rad/s]"""
     turned = 0.5 * np.abs(duty.speed_start + duty.speed_end) * duty.duration
@@ -113,19 +114,23 @@ def shaft_margins(
         return []
     rows = _criteria(targets)
     why = _why_not(force, motor, duty)
-    load = shaft_load(force, motor, duty)
-    if why or load is None or force.wanted_life is None or duty is None:
+    if why or duty is None:
         return [not_checked(row, why) for row in rows]
-    bearings = motor.motor.bearing_data
-    assert bearings is not None  # `_why_not` asks for it
-    life, speed = _life(force, bearings), mean_speed(duty)
+    return list(_lives(targets, force, motor, mean_speed(duty)))
+
+
+@remembered()
+def _lives(targets: Targets, force: ShaftForce, motor: MotorModel, speed: float) -> tuple[Margin, ...]:
+    bearings, wanted = motor.motor.bearing_data, force.wanted_life
+    assert bearings is not None  # `_why_not` asks for both
+    assert wanted is not None
+    load, life = _load(force, bearings, speed, _shaft_length(motor)), _life(force, bearings)
     each = (
         (load.front_life, life.front_load, bearings.front.dynamic_rating),
         (load.rear_life, life.rear_load, bearings.rear.dynamic_rating),
     )
-    return [
-        _life_margin(row, force.wanted_life, *values, speed) for row, values in zip(rows, each, strict=True)
-    ]
+    rows = _criteria(targets)
+    return tuple(_life_margin(row, wanted, *values, speed) for row, values in zip(rows, each, strict=True))
 
 
 def _why_not(force: ShaftForce, motor: MotorModel, duty: ShaftDuty | None) -> str:

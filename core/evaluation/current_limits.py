@@ -60,7 +60,7 @@ def demagnetisation_line(winding: Winding) -> DemagnetisationLimit | None:
 
 
 def weakening_of_magnets(winding: Winding, hot_magnets: float) -> float | None:
-    """Return the current that weakens the magnets for good at their temperature [degC], None where unknown."""
+    """Return the current that weakens magnets for good at their temperature [degC], None where unknown."""
     line = demagnetisation_line(winding)
     if line is None:
         return winding.demagnetisation_current

@@ -15,7 +15,7 @@ from core.evaluation.current_limits import weakening_of_magnets
 from core.evaluation.feed import highest_voltage
 from core.evaluation.free_speed import free_speed
 from core.evaluation.heat_model import HeatModel, NoHeatModel
-from core.evaluation.held_load import LEAST_PULL, HeldLoad
+from core.evaluation.held_load import LEAST_PULL, HeldLoad, held_load
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import operating_rows
 from core.evaluation.temperatures import CycleTemperatures
@@ -27,11 +27,12 @@ from core.physics.fault_facts import frozen_angle_swing, run_away, run_down
 from core.physics.machine_constants import stall_torque
 from core.physics.materials import magnet_flux_factor
 from core.physics.operating_heat import resting_temperatures
+from core.physics.shaft_duty import ShaftDuty
 from core.physics.short_circuit import short_circuit, short_circuit_run_down, strongest_short_circuit
 from core.physics.short_time import time_to_limit
 from core.physics.temperatures import RunAway
 from core.physics.voltage import available_voltage
-from core.project.application import Supply
+from core.project.application import Application, Supply
 from core.project.candidate import Candidate
 from core.project.feedback import Sensorless
 from core.sentences import Sentence, sentence
@@ -42,8 +43,30 @@ TURN = 2.0 * math.pi  # [rad]
 
 
 @dataclass(frozen=True, slots=True)
+class FaultInput:
+    """All that the faults of one candidate are computed from."""
+
+    application: Application
+    candidate: Candidate
+    motor: MotorModel
+    heat: HeatModel | NoHeatModel
+    temps: CycleTemperatures | None
+    duty: ShaftDuty
+    bus: BusState | None
+
+
+def faults_of(known: FaultInput) -> FaultTable | None:
+    """Return the faults of a candidate; None where a load does not fit together."""
+    held = held_load(known.application, known.candidate.transmission, known.duty)
+    if held is None:
+        return None
+    supply = known.application.supply
+    return fault_table(Fault(supply, known.candidate, known.motor, known.heat, known.temps, held, known.bus))
+
+
+@dataclass(frozen=True, slots=True)
 class Fault:
-    """All that the faults of one candidate are computed from; `top` is its highest speed [rad/s]."""
+    """One candidate with what pulls at its shaft."""
 
     supply: Supply
     candidate: Candidate

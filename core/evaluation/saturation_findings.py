@@ -19,7 +19,9 @@ def saturation_findings(points: OperatingPoints | None, motor: MotorModel) -> tu
         return _linear_assumed(motor)
     if points is None:
         return ()
-    asked = motor.current_of(points.em_torque, points.torque_constant)  # without what weakens the field
+    asked = points.current
+    if motor.weakening_voltage is not None:  # what weakens the field makes no torque
+        asked = motor.current_of(points.em_torque, points.torque_constant)
     index = int(np.argmax(asked))
     current = float(asked[index])
     if current <= law.linear_current:
