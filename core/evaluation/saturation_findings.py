@@ -11,6 +11,8 @@ from core.findings import Finding
 from core.sentences import sentence
 from core.units import Kind
 
+NOTABLE_LOSS_FACTOR = 1.02  # less is below what the copper loss is known to
+
 
 def saturation_findings(points: OperatingPoints | None, motor: MotorModel) -> tuple[Finding, ...]:
     """Return what torques beyond the linear range cost, or that a linear machine was assumed."""
@@ -39,6 +41,8 @@ def saturation_findings(points: OperatingPoints | None, motor: MotorModel) -> tu
         values = {"torque_Nm": torque, "largest_torque_Nm": largest}
         return (Finding("torque_beyond_saturation", "serious", text, values, segment),)
     factor = (current / linear) ** 2
+    if factor < NOTABLE_LOSS_FACTOR:
+        return ()
     text = sentence(
         "Up to {range} torque goes with current; {torque} takes {current}, not {linear}. There the copper "
         f"loss is {factor:.3g} times that of a linear machine, which the temperatures do not count.",

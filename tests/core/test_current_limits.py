@@ -71,6 +71,9 @@ def test_a_torque_beyond_the_linear_range_takes_more_current_and_says_what_that_
     told = next(one for one in found.findings if one.code == "torque_beyond_linear_range")
     assert told.values["copper_loss_factor"] == pytest.approx(16.0 / 9.0, rel=1e-6)
     assert "torque_beyond_linear_range" not in codes(result(saturated(), 0.05))
+    # the bend begins at 5 A, where a hair more torque takes next to no more loss: nothing to speak of
+    linear_end = 5.0 * motor.torque_constant * HOT
+    assert "torque_beyond_linear_range" not in codes(result(saturated(), 1.0005 * linear_end - drag))
 
 
 def peak_delivered(chosen: Candidate) -> float:
