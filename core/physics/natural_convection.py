@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, Numeric
-from core.physics.air import air_at
+from core.physics.air import Air, air_at
 from core.physics.input_ranges import require_positive
 
 GRAVITY: Final = 9.80665
@@ -60,15 +60,7 @@ def rayleigh_number(length: float, surface_temp: Numeric, air_temp: Numeric, pre
     >>> round(float(rayleigh_number(0.05, 85.0, 25.0, 101325.0)) / 1e5, 2)
     4.65
     """
-    require_positive("length of the surface", length, "m")
-    film = 0.5 * (np.asarray(surface_temp, dtype=float) + air_temp)
-    air = air_at(film, pressure)
-    difference = np.abs(np.asarray(surface_temp, dtype=float) - air_temp)
-    expansion = 1.0 / (film + _KELVIN)
-    rayleigh: FloatArray = np.asarray(
-        GRAVITY * expansion * difference * length**3 * air.prandtl * (air.density / air.viscosity) ** 2
-    )
-    return rayleigh
+    return _film(length, surface_temp, air_temp, pressure)[0]
 
 
 def cylinder_nusselt(rayleigh: Numeric, prandtl: Numeric) -> FloatArray:
@@ -230,8 +222,7 @@ def horizontal_cylinder_coefficient(
     >>> round(float(horizontal_cylinder_coefficient(0.05, 85.0, 25.0, 101325.0)), 2)
     6.67
     """
-    rayleigh = rayleigh_number(diameter, surface_temp, air_temp, pressure)
-    air = air_at(0.5 * (np.asarray(surface_temp, dtype=float) + air_temp), pressure)
+    rayleigh, air = _film(diameter, surface_temp, air_temp, pressure)
     coefficient: FloatArray = cylinder_nusselt(rayleigh, air.prandtl) * air.conductivity / diameter
     return coefficient
 
@@ -271,8 +262,7 @@ def vertical_plate_coefficient(
     >>> round(float(vertical_plate_coefficient(0.1, 60.0, 25.0, 101325.0)), 2)
     5.88
     """
-    rayleigh = rayleigh_number(height, surface_temp, air_temp, pressure)
-    air = air_at(0.5 * (np.asarray(surface_temp, dtype=float) + air_temp), pressure)
+    rayleigh, air = _film(height, surface_temp, air_temp, pressure)
     coefficient: FloatArray = vertical_plate_nusselt(rayleigh, air.prandtl) * air.conductivity / height
     return coefficient
 
@@ -310,8 +300,7 @@ def face_up_coefficient(
     >>> float(face_up_coefficient(0.025, 25.0, 25.0, 101325.0))  # nothing rises where nothing is warmer
     0.0
     """
-    rayleigh = rayleigh_number(area_over_perimeter, surface_temp, air_temp, pressure)
-    air = air_at(0.5 * (np.asarray(surface_temp, dtype=float) + air_temp), pressure)
+    rayleigh, air = _film(area_over_perimeter, surface_temp, air_temp, pressure)
     coefficient: FloatArray = face_up_nusselt(rayleigh) * air.conductivity / area_over_perimeter
     return coefficient
 
@@ -350,8 +339,7 @@ def face_down_coefficient(
     >>> round(float(face_down_coefficient(0.025, 85.0, 25.0, 101325.0) / up), 9)
     0.5
     """
-    rayleigh = rayleigh_number(area_over_perimeter, surface_temp, air_temp, pressure)
-    air = air_at(0.5 * (np.asarray(surface_temp, dtype=float) + air_temp), pressure)
+    rayleigh, air = _film(area_over_perimeter, surface_temp, air_temp, pressure)
     coefficient: FloatArray = face_down_nusselt(rayleigh) * air.conductivity / area_over_perimeter
     return coefficient
 
@@ -383,3 +371,16 @@ def out_of_range(rayleigh: Numeric, bounds: tuple[float, float]) -> BoolArray:
     ra = np.asarray(rayleigh, dtype=float)
     outside: BoolArray = (ra < bounds[0]) | (ra > bounds[1])
     return outside
+
+
+def _film(length: float, surface_temp: Numeric, air_temp: Numeric, pressure: float) -> tuple[FloatArray, Air]:
+    """Return the Rayleigh number of a surface and the air between its temperature and that of the air."""
+    require_positive("length of the surface", length, "m")
+    film = 0.5 * (np.asarray(surface_temp, dtype=float) + air_temp)
+    air = air_at(film, pressure)
+    difference = np.abs(np.asarray(surface_temp, dtype=float) - air_temp)
+    expansion = 1.0 / (film + _KELVIN)
+    rayleigh: FloatArray = np.asarray(
+        GRAVITY * expansion * difference * length**3 * air.prandtl * (air.density / air.viscosity) ** 2
+    )
+    return rayleigh, air
