@@ -1,0 +1,1 @@
+"""What the printed sheet says: content as values, without any layout."""

@@ -1,0 +1,119 @@
+"""The parts a sheet is made of. They say what is printed; how it looks is the painter's business.
+
+Every text may be a `Sentence`, so that numbers stand in the reader's units. Texts from files are plain
+text: whoever lays them out must not read mark-up into them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from core.charts.chart import Chart
+from core.sentences import Sentence
+
+Words = str | Sentence
+Tone = Literal["plain", "strong", "soft", "met", "missed", "caution"]
+Align = Literal["left", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text."""
+
+    text: Words
+    tone: Tone = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Bullets:
+    """A list; `to_tick` prints a box before each entry, for checks that are still to be done."""
+
+    entries: tuple[Words, ...]
+    to_tick: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell of a table; `mark` is a short word or sign that says what the tone says."""
+
+    text: Words
+    tone: Tone = "plain"
+    candidate: int | None = None
+    bar: float | None = None  # a share from 0 to 1 drawn as a bar, with `tick` as its target
+    tick: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Head and alignment of a column; `weight` shares out the width that is left, 0 is as wide as needed."""
+
+    head: Words
+    align: Align = "left"
+    weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under heads that are repeated on each page; no row is split. `groups` names the row they precede."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    caption: Words = ""
+    groups: tuple[tuple[int, Words], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Pairs of a name and what is known of it, in one to three columns."""
+
+    pairs: tuple[tuple[Words, Words], ...]
+    columns: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A chart in vector form, as wide as the text."""
+
+    chart: Chart
+    caption: Words
+    height_mm: float = 80.0
+    share: float = 1.0  # of the text width; two pictures of one half stand side by side
+
+
+@dataclass(frozen=True, slots=True)
+class Warned:
+    """A caution with its numbers, framed."""
+
+    title: Words
+    text: Words
+
+
+Block = Paragraph | Bullets | Table | Facts | Picture | Warned
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A numbered part of the sheet."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    new_page: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The whole sheet.
+
+    `head` are facts printed at the top of the first page, `running` the line at the foot of each page
+    beside the page number; `answer` is the decision in one or two sentences. `project_file` is the
+    exact project as it is attached, `project_hash` its SHA-256 in hexadecimal digits.
+    """
+
+    title: str
+    head: Facts
+    answer: Paragraph
+    sections: tuple[Section, ...]
+    running: str
+    project_file: bytes
+    project_hash: str

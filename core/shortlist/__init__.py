@@ -1,0 +1,1 @@
+"""From the duty to the candidates worth looking at, over whole parts files."""
