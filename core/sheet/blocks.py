@@ -55,7 +55,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under heads that are repeated on each page; no row is split. `groups` names the row they precede."""
+    """Rows under heads repeated on each page; no row is split. A group is the row it precedes and its words."""
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
