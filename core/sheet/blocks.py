@@ -55,7 +55,10 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under heads repeated on each page; no row is split. A group is the row it precedes and its words."""
+    """Rows under heads that are repeated on each page; no row is split.
+
+    `groups` are pairs of a row number and the words that stand before that row.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
