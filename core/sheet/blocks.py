@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from core.charts.chart import Chart
+from core.charts.load_sketch import LoadSketch
 from core.sentences import Sentence
 
 Words = str | Sentence
@@ -85,6 +86,16 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawing:
+    """The sketch of what moves, whose shapes have their own frame (`core.charts.sketch_shapes`)."""
+
+    sketch: LoadSketch
+    caption: Words
+    height_mm: float = 60.0
+    share: float = 1.0  # of the text width, as of a `Picture`
+
+
+@dataclass(frozen=True, slots=True)
 class Warned:
     """A caution with its numbers, framed."""
 
@@ -92,7 +103,7 @@ class Warned:
     text: Words
 
 
-Block = Paragraph | Bullets | Table | Facts | Picture | Warned
+Block = Paragraph | Bullets | Table | Facts | Picture | Drawing | Warned
 
 
 @dataclass(frozen=True, slots=True)
