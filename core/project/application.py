@@ -12,6 +12,7 @@ from core.project.feedback import MotionQuality
 from core.project.fittings import Cable
 from core.project.load import DutySource, Load, TraceSource
 from core.project.mounting import Box, Guard, Mounting
+from core.project.paperwork import Paperwork
 from core.project.saved import Name, NotNegative, Positive, Saved, Share, Temperature, Text
 
 Answer = Literal["yes", "no", "unknown"]
@@ -169,6 +170,8 @@ class Application(Saved, frozen=True, kw_only=True):
     duty_from : {"segments", "load", "trace"}
         Whether the duty at the motor shaft is `duty_cycle` as it stands, derived from `load`, or read
         from `trace`. What is not in use is kept, so that there is a way back.
+    paperwork : Paperwork, optional
+        Where the requirement comes from and who answers for the sheet.
     """
 
     title: Name = "Untitled application"
@@ -180,3 +183,4 @@ class Application(Saved, frozen=True, kw_only=True):
     site: Site = Site()
     supply: Supply = Supply()
     requirements: Requirements = Requirements()
+    paperwork: Paperwork | None = None

@@ -10,6 +10,7 @@ from core.project.drive import Drive, Modulation
 from core.project.feedback import Encoder, Feedback
 from core.project.fittings import Cable, HoldingBrake, ShaftForce
 from core.project.motor import Motor, Variant, VariantKind, Winding
+from core.project.paperwork import HandOver
 from core.project.saved import Name, NotNegative, Saved, Text
 from core.project.transmission import Transmission
 
@@ -39,6 +40,8 @@ class Candidate(Saved, frozen=True, kw_only=True):
         Belt, pinion or wheel on the shaft.
     dropped_because : str
         Why this candidate is not taken, in the user's words.
+    hand_over : HandOver, optional
+        What the supplier is told beside it.
     """
 
     name: Name
@@ -56,6 +59,7 @@ class Candidate(Saved, frozen=True, kw_only=True):
     shaft_force: ShaftForce | None = None
     dropped_because: Text = ""
     note: Text = ""
+    hand_over: HandOver | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()

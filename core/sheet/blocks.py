@@ -11,7 +11,8 @@ from typing import Literal
 
 from core.charts.chart import Chart
 from core.charts.load_sketch import LoadSketch
-from core.sentences import Sentence
+from core.sentences import Sentence, as_text
+from core.units import DisplayUnits, Kind
 
 Words = str | Sentence
 Tone = Literal["plain", "strong", "soft", "met", "missed", "caution"]
@@ -44,14 +45,40 @@ class Cell:
     bar: float | None = None  # a share from 0 to 1 drawn as a bar, with `tick` as its target
     tick: float | None = None
 
+    @property
+    def quantity(self) -> tuple[float, Kind] | None:
+        """The SI value and kind of a cell that is one quantity and nothing else."""
+        text = self.text
+        if isinstance(text, str) or len(text.values) != 1:
+            return None
+        name, value, kind = text.values[0]
+        return (value, kind) if text.template == f"{{{name}}}" else None
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """Head and alignment of a column; `weight` shares out the width that is left, 0 is as wide as needed."""
+    """Head and alignment of a column; `weight` shares out the width that is left, 0 is as wide as needed.
+
+    A column of one `kind` has the unit in its head and bare numbers in its cells.
+    """
 
     head: Words
     align: Align = "left"
     weight: float = 1.0
+    kind: Kind | None = None
+
+    def title(self, units: DisplayUnits) -> str:
+        """Return the head as it is printed, with the unit where the column has one."""
+        head = as_text(self.head, units)
+        symbol = "" if self.kind is None else units.symbol(self.kind)
+        return f"{head} ({symbol})" if symbol else head
+
+    def shown(self, cell: Cell, units: DisplayUnits) -> str:
+        """Return the text of a cell of this column as it is printed."""
+        quantity = cell.quantity
+        if quantity is None or quantity[1] is not self.kind:
+            return as_text(cell.text, units)
+        return units.format_value(*quantity)
 
 
 @dataclass(frozen=True, slots=True)
