@@ -23,6 +23,7 @@ PHYSICS_STEPS = [
     "air",
     "natural_convection",
     "radiation",
+    "bessel",
     "plate_fin",
     "air_friction",
     "rotating_surfaces",

@@ -9,6 +9,7 @@ import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
+from core.physics.bessel import scaled_bessel
 from core.physics.input_ranges import require_not_negative, require_one_of, require_positive
 
 CONDUCTIVITY: Final = {
@@ -63,8 +64,6 @@ def annular_fin_conductance(
     >>> round(float(annular_fin_conductance(160.0, 0.005, 0.020625, 0.0825, 14.0)), 6)
     0.268773
     """
-    from scipy.special import i0e, i1e, k0e, k1e
-
     require_positive("conductivity of the plate", conductivity, "W/(m K)")
     require_positive("thickness of the plate", thickness, "m")
     require_positive("radius of the fin's root", inner_radius, "m")
@@ -76,8 +75,9 @@ def annular_fin_conductance(
     a, b = np.where(m > 0.0, m * inner_radius, 1.0), np.where(m > 0.0, m * outer_radius, 2.0)
     # all four products share e^(b - a) but for the second of each pair, which is smaller by its square
     fade = np.exp(-2.0 * (b - a))
-    above = k1e(a) * i1e(b) - i1e(a) * k1e(b) * fade
-    below = k0e(a) * i1e(b) + i0e(a) * k1e(b) * fade
+    (i0_a, _), (i1_a, i1_b), (k0_a, _), (k1_a, k1_b) = scaled_bessel(np.array((a, b)))
+    above = k1_a * i1_b - i1_a * k1_b * fade
+    below = k0_a * i1_b + i0_a * k1_b * fade
     conductance: FloatArray = np.where(
         m > 0.0, 2.0 * pi * inner_radius * conductivity * thickness * m * above / below, 0.0
     )
