@@ -10,8 +10,13 @@ import gc
 
 
 def hold_collection() -> None:
-    """Let nothing be collected until `release_collection`."""
+    """Let nothing be collected until `release_collection` or `resume_collection`."""
     gc.disable()
+
+
+def resume_collection() -> None:
+    """Collect again from here on, for what ends soon anyway."""
+    gc.enable()
 
 
 def release_collection() -> None:

@@ -7,7 +7,6 @@ chart is asked for. Whatever the user can do wrong ends as one line on stderr an
 from __future__ import annotations
 
 import argparse
-import importlib.metadata
 import io
 import os
 import sys
@@ -15,8 +14,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from app import command_chart, command_evaluate, command_files
-from app.collector import hold_collection
-from app.terminal import EXIT_REFUSED, CommandParser, complain
+from app.collector import hold_collection, resume_collection
+from app.terminal import EXIT_REFUSED, CommandParser, complain, write_out
 from core.errors import AmpturnError
 
 DESCRIPTION = """\
@@ -39,6 +38,8 @@ def run(arguments: Sequence[str]) -> int:
     parser = build_parser()
     try:
         options = parser.parse_args(_with_window_command(list(arguments), parser))
+        if options.run is not _window:
+            resume_collection()
         code: int = options.run(options)
     except AmpturnError as error:
         complain(str(error))
@@ -57,7 +58,7 @@ def build_parser() -> CommandParser:
         epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--version", action="version", version=f"ampturn {_version()}")
+    parser.add_argument("--version", action=_VersionAction, nargs=0, help="show the version and exit")
     commands = parser.add_subparsers(prog="ampturn", metavar="COMMAND", title="commands", required=True)
     window = commands.add_parser(
         "window", help="open the window (also without this word)", description="Open the window."
@@ -92,11 +93,18 @@ def _commands(parser: CommandParser) -> list[str]:
     ]
 
 
-def _version() -> str:
-    try:
-        return importlib.metadata.version("ampturn")
-    except importlib.metadata.PackageNotFoundError:
-        return "(not installed)"
+class _VersionAction(argparse.Action):
+    """Print the version, which takes longer to find than all other options together."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_given: object) -> None:
+        import importlib.metadata
+
+        try:
+            version = importlib.metadata.version("ampturn")
+        except importlib.metadata.PackageNotFoundError:
+            version = "(not installed)"
+        write_out(f"ampturn {version}\n")
+        parser.exit()
 
 
 def _window(options: argparse.Namespace) -> int:

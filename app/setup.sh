@@ -127,6 +127,8 @@ make_environment() {
         say "pip could not install the project; without network access the first start cannot finish"
         return 1
     }
+    # so that the first start finds compiled modules, also where Python may not write them while it runs
+    [ "$kind" = core ] || "$venv/bin/python" -m compileall -q "$ROOT/core" "$ROOT/app" >/dev/null
     printf '%s\n' "$wanted" >"$venv/installed-$kind"
     if [ "$kind" = test ]; then
         printf '%s\n' "$wanted" >"$venv/installed-run"
