@@ -25,6 +25,8 @@ class Kind(StrEnum):
     SPEED = "speed"
     ANGLE = "angle"
     TIME = "time"
+    SWITCHING_TIME = "switching time"
+    LIFE = "life"
     TEMPERATURE = "temperature"
     TEMPERATURE_DIFFERENCE = "temperature difference"
     RESISTANCE = "resistance"
@@ -40,6 +42,7 @@ class Kind(StrEnum):
     AREA = "area"
     ALTITUDE = "altitude"
     FREQUENCY = "frequency"
+    ELECTRICAL_FREQUENCY = "electrical frequency"
     RATIO = "ratio"
     NUMBER = "number"
     TORQUE_CONSTANT = "torque constant"
@@ -222,6 +225,18 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         _u("kHz", 1e3, "kHz"),
         _u("MHz", 1e6, "MHz"),
     ),
+    # a limit of electronics is stated in any of these; a machine of two poles turns as fast as its field
+    Kind.ELECTRICAL_FREQUENCY: (
+        _u("Hz", 1.0, "Hz", "1/s s^-1"),
+        _u("kHz", 1e3, "kHz"),
+        _u("eRPM", 1.0 / 60.0, "1/minute", "erpm ERPM e*rpm electrical*rpm el*rpm"),
+        _u(
+            "rpm of 2 poles",
+            1.0 / 60.0,
+            "1/minute",
+            "rpm*2*poles rpm*two*poles rpm*2-pole rpm*two*pole 2-pole*rpm",
+        ),
+    ),
     Kind.RATIO: (_u("%", 1e-2, "percent", "percent"), _u("‰", 1e-3, "permille"), _u("1", 1.0, "", "-")),
     Kind.NUMBER: (_u("", 1.0, ""),),
     Kind.TORQUE_CONSTANT: (
@@ -371,6 +386,8 @@ def _led_by(kind: Kind, symbol: str) -> tuple[Unit, ...]:
 # what a gear turns is larger than what turns the gear
 UNITS[Kind.LOAD_TORQUE] = _led_by(Kind.TORQUE, "N·m")
 UNITS[Kind.LOAD_INERTIA] = _led_by(Kind.INERTIA, "kg·cm²")
+UNITS[Kind.LIFE] = _led_by(Kind.TIME, "h")
+UNITS[Kind.SWITCHING_TIME] = (_u("ns", 1e-9, "ns"), *UNITS[Kind.TIME])
 
 _SAME = str.maketrans(
     {

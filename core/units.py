@@ -271,6 +271,8 @@ def _reason(key: str, kind: Kind) -> str | None:
         return "is a slope, not an angle (100 % is 45°): write the angle"
     if kind is Kind.SPEED and key in ("1/s", "s^-1", "Hz"):
         return "may mean rad/s or turns per second: write rad/s or rev/s"
+    if kind is Kind.ELECTRICAL_FREQUENCY and key in spellings(Kind.SPEED):
+        return "may mean the shaft of any motor: write eRPM for electrical speed, or rpm of 2 poles"
     alike = [u.symbol for spelling, u in spellings(kind).items() if spelling.casefold() == key.casefold()]
     if alike:
         return (

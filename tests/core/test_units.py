@@ -112,6 +112,13 @@ def test_si_unit_is_coherent(kind: Kind) -> None:
         ("1234,567 s", Kind.TIME, 1234.567),
         ("1.234 s", Kind.TIME, 1.234),
         ("14", Kind.NUMBER, 14.0),
+        # 7 pole pairs at 9000 rpm: 63000 electrical turns a minute, 1050 a second
+        ("63000 eRPM", Kind.ELECTRICAL_FREQUENCY, 1050.0),
+        ("63 000 rpm of 2 poles", Kind.ELECTRICAL_FREQUENCY, 1050.0),
+        ("63000 rpm two-pole", Kind.ELECTRICAL_FREQUENCY, 1050.0),
+        ("1.05 kHz", Kind.ELECTRICAL_FREQUENCY, 1050.0),
+        ("20000", Kind.LIFE, 7.2e7),
+        ("60 ns", Kind.SWITCHING_TIME, 60e-9),
     ],
 )
 def test_typed_quantity_is_read(text: str, kind: Kind, expected: float) -> None:
@@ -173,6 +180,7 @@ def test_decimal_prefix_leaves_no_conversion_noise(milli: str) -> None:
         ("12 - 15 V", Kind.VOLTAGE, "unit '- 15 V' is not known"),
         ("5 ± 1 V", Kind.VOLTAGE, "is not known"),
         ("14 poles", Kind.NUMBER, "accepted: the number alone"),
+        ("9000 rpm", Kind.ELECTRICAL_FREQUENCY, "may mean the shaft of any motor: write eRPM"),
     ],
 )
 def test_refusal_says_why(text: str, kind: Kind, reason: str) -> None:
