@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.evaluation.operating_points import OperatingPoints
 from core.numeric import BoolArray, FloatArray
 from core.physics.shaft_duty import ShaftDuty
+from core.records import dataclass
 
 SHORT_OVERLOAD = 1.0  # [s] what electronics carry above their continuous current, common practice, no source
 
@@ -67,16 +66,21 @@ def _longest(pieces: FloatArray, whole: BoolArray, duration: FloatArray, points:
     return Run(float(sums[best]), int(points.segment[begin]), start)
 
 
-def resting_current(duty: ShaftDuty, points: OperatingPoints) -> RestingCurrent | None:
-    """Return the largest current of rests that last; None without any."""
-    resting = duty.direction == 0.0
+def lasting_rest(duty: ShaftDuty) -> BoolArray:
+    """Return which parts belong to a rest that lasts, be it over the end of the cycle, shape (parts,)."""
+    resting: BoolArray = duty.direction == 0.0
     if not resting.any():
-        return None
+        return resting
     run = np.cumsum(np.diff(resting, prepend=resting[:1]))
     if resting[0] and resting[-1]:
         run[run == run[-1]] = run[0]  # one rest over the end of the cycle
-    length = np.bincount(run, duty.duration)[run]
-    lasting = resting & (length > SHORT_OVERLOAD)
+    lasting: BoolArray = resting & (np.bincount(run, duty.duration)[run] > SHORT_OVERLOAD)
+    return lasting
+
+
+def resting_current(duty: ShaftDuty, points: OperatingPoints) -> RestingCurrent | None:
+    """Return the largest current of rests that last; None without any."""
+    lasting = lasting_rest(duty)
     if not lasting.any():
         return None
     largest = np.where(lasting, np.maximum(points.current[::2], points.current[1::2]), -1.0)

@@ -8,8 +8,6 @@ here, so it comes and goes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.evaluation.losses import motor_balance
@@ -23,6 +21,7 @@ from core.physics.power_course import BrakingEvents, PowerCourse, braking_events
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RunAway
 from core.project.application import Supply
+from core.records import dataclass
 from core.results import SupplyDemand
 
 HOT, MEAN, COLD = range(3)
@@ -32,7 +31,7 @@ _FEW_PARTS, _LARGEST_BLOCK = 5_000, 50_000
 _SHARES = {halves: np.linspace(0.0, 1.0, 2 * halves + 1) for halves in (1, 2)}
 _SIMPSON = {1: np.array([1.0, 4.0, 1.0]) / 6.0, 2: np.array([1.0, 4.0, 2.0, 4.0, 1.0]) / 12.0}
 # Enough to give the drag of a moving part its direction where the part begins or ends at rest. [rad/s]
-_BARELY_MOVING = 1e-12
+BARELY_MOVING = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +132,7 @@ def _power(
     """Return the power of each state at shares of each part, shape (states, parts, shares). [W]"""
     torque = duty.torque_start[:, None] + shares * (duty.torque_end - duty.torque_start)[:, None]
     speed = duty.speed_start[:, None] + shares * (duty.speed_end - duty.speed_start)[:, None]
-    speed = speed + _BARELY_MOVING * duty.direction[:, None]
+    speed = speed + BARELY_MOVING * duty.direction[:, None]
     winding, magnets = (temp[:, None, None] for temp in states)
     return motor_balance(motor, torque, speed, winding, magnets).supply_power
 
