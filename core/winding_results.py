@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from core.findings import Finding
 from core.numeric import FloatArray
@@ -16,7 +17,8 @@ class WindingFit:
     `voltage_share` is the largest share of the available voltage that it asks for, over hot and cold and
     tolerances, in `segment` with the temperatures of `case`; `peak_current` and `lasting_current` [A] are
     what it draws with the weakest magnets. `fits` is None where nothing fails but a limit is missing.
-    `torque` [N m] is what the voltage allows at each speed of the study, NaN where nothing.
+    `torque` [N m] is what the voltage allows at each speed of the study, NaN where nothing; `least_torque`
+    and `most_torque` are its ends over the tolerance.
     """
 
     name: str
@@ -31,6 +33,8 @@ class WindingFit:
     fits: bool | None
     reason: Sentence
     torque: FloatArray
+    least_torque: FloatArray
+    most_torque: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,7 @@ class WindingStudy:
     winding; closed where the fewest are above the most. `voltage` [V] is what is left of the lowest one
     over the source, `tolerance` the deviation of back-EMF and resistance to either side. `speed` has
     shape (speeds,); `point_speed` and `point_torque` with shape (points,) are what the cycle asks for.
+    `at_turns` gives the same for any number of turns over those of the chosen winding.
     """
 
     windings: tuple[WindingFit, ...]
@@ -54,6 +59,7 @@ class WindingStudy:
     point_speed: FloatArray
     point_torque: FloatArray
     findings: tuple[Finding, ...]
+    at_turns: Callable[[float], WindingFit] = field(repr=False, compare=False)
 
     @property
     def chosen(self) -> WindingFit:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from core.charts.chart import Chart, Panel, Point, Series, Style
+from core.charts.chart import Band, Chart, Panel, Point, Series, Style
 from core.charts.display_axis import as_given, candidate_style, display_axis
 from core.charts.ticks import nice_range
 from core.numeric import FloatArray
@@ -16,18 +18,35 @@ TITLE = "Windings"
 _FITS = Style(role="ink", width="thin")
 _DOES_NOT = Style(role="soft", dash="dotted", width="thin")
 _NOT_KNOWN = Style(role="soft", dash="dashed", width="thin")
+_REWOUND = Style(role="caution", dash="dashed", width="regular")
 _HEADROOM = 2.5  # how many times the largest torque that is asked for the picture shows
 _LABEL_AT = 0.12  # of the height: near their lower ends the lines lie apart
 
 
-def winding_chart(result: CandidateResult, study: WindingStudy, units: DisplayUnits) -> Chart:
-    """Return the voltage limit of every winding, the chosen one marked, each with its name at its line."""
+def winding_chart(
+    result: CandidateResult,
+    study: WindingStudy,
+    units: DisplayUnits,
+    pointed: str | None = None,
+    rewound: WindingFit | None = None,
+) -> Chart:
+    """Return the voltage limit of every winding, the chosen one marked, each with its name at its line.
+
+    The chosen winding and the one that is pointed at show their tolerance as a band. `rewound` is one with
+    another number of turns, from `WindingStudy.at_turns`.
+    """
     torque = _top(study)
     low, high = nice_range(0.0, display_axis("", Kind.TORQUE, units).shown(torque))
     y = display_axis("torque", Kind.TORQUE, units)
+    top = y.si(high)
+    lines = [_line(fit, study, result.index, top, fit.name == pointed) for fit in study.windings]
+    if rewound is not None:
+        lines.append(_rewound_line(rewound, study, top))
+    marked = [fit for fit in study.windings if fit.chosen or fit.name == pointed]
     panel = Panel(
-        y=display_axis("torque", Kind.TORQUE, units, (y.si(low), y.si(high))),
-        series=tuple(_line(fit, study, result.index, y.si(high)) for fit in study.windings),
+        y=display_axis("torque", Kind.TORQUE, units, (y.si(low), top)),
+        series=tuple(lines),
+        bands=tuple(_band(fit, study, result.index, top) for fit in marked),
         points=_points(result),
     )
     x = display_axis("speed", Kind.SPEED, units, (0.0, float(study.speed[-1])))
@@ -44,13 +63,27 @@ def label_of(fit: WindingFit, study: WindingStudy) -> str:
     return f"{fit.name}, {', '.join(marks)}" if marks else fit.name
 
 
-def _line(fit: WindingFit, study: WindingStudy, candidate: int, top: float) -> Series:
+def _line(fit: WindingFit, study: WindingStudy, candidate: int, top: float, pointed: bool) -> Series:
     other = {True: _FITS, False: _DOES_NOT, None: _NOT_KNOWN}[fit.fits]
     style = candidate_style(candidate, width="heavy") if fit.chosen else other
+    if pointed and not fit.chosen:
+        style = replace(style, width="heavy")
     shown = np.where(fit.torque <= top, fit.torque, np.nan)
     return Series(
         f"winding {fit.name}", study.speed, shown, style, label_of(fit, study), _label_x(fit, study, top)
     )
+
+
+def _rewound_line(fit: WindingFit, study: WindingStudy, top: float) -> Series:
+    shown = np.where(fit.torque <= top, fit.torque, np.nan)
+    return Series("rewound", study.speed, shown, _REWOUND, fit.name, _label_x(fit, study, 5.0 * top))
+
+
+def _band(fit: WindingFit, study: WindingStudy, candidate: int, top: float) -> Band:
+    high = np.where(np.isfinite(fit.most_torque), np.minimum(fit.most_torque, top), np.nan)
+    low = np.where(np.isfinite(high), np.minimum(np.nan_to_num(fit.least_torque), high), np.nan)
+    style = candidate_style(candidate) if fit.chosen else _FITS
+    return Band(f"tolerance {fit.name}", study.speed, low, high, style, faint=True)
 
 
 def _label_x(fit: WindingFit, study: WindingStudy, top: float) -> float | None:

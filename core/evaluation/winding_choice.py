@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 from msgspec.structs import replace as replaced
@@ -15,9 +16,10 @@ from core.evaluation.wires import source_resistance
 from core.findings import Finding
 from core.numeric import FloatArray, read_only
 from core.physics.drag import drag_torque
-from core.physics.machine_constants import motor_constant
+from core.physics.machine_constants import MachineConstants, motor_constant
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.voltage import available_voltage, sagged_voltage, voltage_limit_torque
+from core.physics.winding import rewound
 from core.physics.winding_study import (
     WindingNeeds,
     WindingRow,
@@ -62,6 +64,12 @@ def winding_study(
     ends = [drawn_speed(application.supply, model, top) for model in models.values()]
     speed = np.linspace(0.0, min(max(ends), MOST_SPEED * max(top, min(ends))), SPEEDS)
     fits = [_fit(row, models[row.name], candidate, points, needs, speed) for row in rows]
+
+    def at_turns(turns: float) -> WindingFit:
+        name = f"{turns:.2f} times the turns"
+        row = winding_table({name: rewound(motor.constants, turns)}, needs, fed)[0]
+        return _fit(row, motor, candidate, points, needs, speed)
+
     point_speed, point_torque = np.abs(points.speed), np.abs(points.delivered)
     read_only(speed, point_speed, point_torque)
     return WindingStudy(
@@ -75,6 +83,7 @@ def winding_study(
         point_speed=point_speed,
         point_torque=point_torque,
         findings=_findings(application, motor, models, rows, voltage),
+        at_turns=at_turns,
     )
 
 
@@ -98,6 +107,14 @@ def _needs(motor: MotorModel, duty: ShaftDuty, points: OperatingPoints, voltage:
         lasting_torque=float(np.sqrt(square @ duty.duration / duty.cycle_time)),
         peak_current=drive.peak_current,
         lasting_current=drive.continuous_current,
+        point_names=_point_names(points),
+    )
+
+
+def _point_names(points: OperatingPoints) -> tuple[str, ...]:
+    return tuple(
+        f"{'end' if index % 2 else 'start'} of segment {int(segment) + 1}"
+        for index, segment in enumerate(points.segment)
     )
 
 
@@ -109,8 +126,19 @@ def _fit(
     needs: WindingNeeds,
     speed: FloatArray,
 ) -> WindingFit:
-    torque = _limit(row, model, needs, speed)
-    read_only(torque)
+    spread = (1.0 - TOLERANCE, 1.0, 1.0 + TOLERANCE)
+    limits = {
+        (emf, copper): _limit(_differing(row.constants, emf, copper), model, needs, speed)
+        for emf in spread
+        for copper in spread
+    }
+    corners = np.array(list(limits.values()))
+    # a speed that a part of the tolerance does not reach has no least torque
+    known = np.isfinite(corners)
+    least = np.where(known.all(axis=0), np.min(np.nan_to_num(corners), axis=0), np.nan)
+    most = np.where(known.any(axis=0), np.max(np.nan_to_num(corners), axis=0), np.nan)
+    torque = limits[1.0, 1.0]
+    read_only(torque, least, most)
     return WindingFit(
         name=row.name,
         chosen=row.name == candidate.winding,
@@ -124,14 +152,26 @@ def _fit(
         fits=row.fits,
         reason=row.reason,
         torque=torque,
+        least_torque=least,
+        most_torque=most,
     )
 
 
-def _limit(row: WindingRow, model: MotorModel, needs: WindingNeeds, speed: FloatArray) -> FloatArray:
-    """Return the delivered torque that the voltage allows over speed at the nominal constants. [N m]"""
+def _differing(constants: MachineConstants, emf: float, copper: float) -> MachineConstants:
+    return replace(
+        constants,
+        back_emf_constant=constants.back_emf_constant * emf,
+        resistance=constants.resistance * copper,
+    )
+
+
+def _limit(
+    constants: MachineConstants, model: MotorModel, needs: WindingNeeds, speed: FloatArray
+) -> FloatArray:
+    """Return the delivered torque that the voltage allows over speed. [N m]"""
     cases = temperature_cases(model)
     em = voltage_limit_torque(
-        row.constants,
+        constants,
         model.commutation,
         speed,
         np.full(speed.shape, needs.available),

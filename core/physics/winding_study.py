@@ -46,6 +46,8 @@ class WindingNeeds:
         Torque whose heat counts: rms of `em_torque` over the cycle. [N m]
     peak_current, lasting_current : float, optional
         Limits of the electronics, in the current of the commutation. [A]
+    point_names : tuple of str
+        What a sentence calls each point; without them they are counted. [-]
     """
 
     em_torque: FloatArray
@@ -56,6 +58,7 @@ class WindingNeeds:
     lasting_torque: float = 0.0
     peak_current: float | None = None
     lasting_current: float | None = None
+    point_names: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse needs that cannot be evaluated."""
@@ -69,6 +72,12 @@ class WindingNeeds:
         for name in ("peak_current", "lasting_current"):
             if getattr(self, name) is not None:
                 require_positive(name, getattr(self, name), "A")
+        if self.point_names and len(self.point_names) != np.size(self.em_torque):
+            raise InputRangeError("number of point names", len(self.point_names), "", "that of the points")
+
+    def name_of(self, point: int) -> str:
+        """Return what a sentence calls a point."""
+        return self.point_names[point] if self.point_names else f"point {point + 1}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -388,7 +397,7 @@ def _row(name: str, constants: MachineConstants, needs: WindingNeeds, supply: Wi
     peak, lasting = current_need(constants, needs, supply)
     faults, values = [], {"share": (voltage.utilisation, Kind.RATIO), "peak": (peak, Kind.CURRENT)}
     if voltage.utilisation > 1.0:
-        faults.append(f"point {voltage.point + 1} asks for {{share}} of the voltage with {voltage.case}")
+        faults.append(f"{needs.name_of(voltage.point)} asks for {{share}} of the voltage with {voltage.case}")
     limits = [("peak", peak, needs.peak_current)]
     if needs.lasting_torque != 0.0:
         limits.append(("lasting", lasting, needs.lasting_current))

@@ -47,3 +47,31 @@ def test_the_summary_says_which_winding_the_electronics_carry() -> None:
     assert study.fastest is not None
     assert study.fastest in summary
     assert "fastest whose current the electronics carry" in summary
+
+
+def test_the_band_of_the_chosen_and_of_the_pointed_winding_is_their_tolerance() -> None:
+    result = evaluate(project(*DUTY, candidates=(candidate(),))).candidates[0]
+    study = result.winding_study
+    assert study is not None
+    other = next(fit for fit in study.windings if not fit.chosen)
+    panel = winding_chart(result, study, DisplayUnits(), pointed=other.name).panels[0]
+    assert {band.id for band in panel.bands} == {f"tolerance {study.chosen.name}", f"tolerance {other.name}"}
+    top = panel.y_range()[1]
+    for band in panel.bands:
+        fit = next(one for one in study.windings if band.id == f"tolerance {one.name}")
+        inside = np.isfinite(fit.least_torque) & (fit.most_torque < top)
+        np.testing.assert_array_equal(band.low[inside], fit.least_torque[inside])
+        np.testing.assert_array_equal(band.high[inside], fit.most_torque[inside])
+        # where a part of the tolerance does not reach the speed, the band goes down to nothing
+        assert (band.low[np.isnan(fit.least_torque) & np.isfinite(fit.most_torque)] == 0.0).all()
+
+
+def test_another_number_of_turns_is_a_line_of_its_own() -> None:
+    result = evaluate(project(*DUTY, candidates=(candidate(),))).candidates[0]
+    study = result.winding_study
+    assert study is not None
+    fit = study.at_turns(0.8)
+    line = winding_chart(result, study, DisplayUnits(), rewound=fit).panels[0].series[-1]
+    assert line.label == "0.80 times the turns"
+    drawn = np.isfinite(line.y)
+    np.testing.assert_array_equal(line.y[drawn], fit.torque[drawn])

@@ -11,6 +11,8 @@ from core.findings import Finding
 from core.project.application import Supply
 from core.project.duty_cycle import Segment
 from core.project.project import Project
+from core.sentences import as_text
+from core.units import DisplayUnits
 from core.winding_results import WindingFit, WindingStudy
 from tests.core.projects import candidate, project, segment
 
@@ -135,3 +137,40 @@ def test_limit_lines_end_at_the_no_load_speed_of_each_winding() -> None:
 
 def test_without_a_voltage_there_is_no_study() -> None:
     assert evaluate(fed(*DUTY, supply=Supply())).candidates[0].winding_study is None
+
+
+def test_a_sentence_names_the_segment_that_a_winding_does_not_reach() -> None:
+    # 250 rad/s in segment 2 asks the slowest winding for more than there is
+    slowest = study_of(fed(*DUTY)).windings[-1]
+    assert slowest.fits is False
+    words = as_text(slowest.reason, DisplayUnits())
+    assert f"of segment {slowest.segment + 1} asks for" in words
+    assert "point" not in words
+
+
+def test_the_tolerance_moves_the_end_of_a_limit_by_itself() -> None:
+    # without load the back-EMF takes all of the voltage: 5 % more of it ends the limit at 1/1.05 of the speed
+    study = study_of(fed(*DUTY))
+    fit = study.windings[-1]
+    ends = [
+        study.speed[np.isfinite(torque)][-1] for torque in (fit.least_torque, fit.torque, fit.most_torque)
+    ]
+    step = study.speed[1] / ends[1]
+    assert ends[0] / ends[1] == pytest.approx(1.0 / 1.05, abs=0.005 + step)
+    assert ends[2] / ends[1] == pytest.approx(1.0 / 0.95, abs=0.005 + step)
+    known = np.isfinite(fit.least_torque)
+    assert (fit.least_torque[known] <= fit.torque[known]).all()
+    assert (fit.torque[known] <= fit.most_torque[known]).all()
+
+
+def test_any_number_of_turns_trades_voltage_for_current() -> None:
+    study = study_of(fed(*DUTY))
+    same = study.at_turns(1.0)
+    np.testing.assert_allclose(same.torque, study.chosen.torque)
+    twice = study.at_turns(2.0)
+    assert twice.peak_current == pytest.approx(0.5 * study.chosen.peak_current)
+    assert twice.back_emf_constant == pytest.approx(2.0 * study.chosen.back_emf_constant)
+    # the ends of the window are those at which voltage or current is all used
+    assert study.at_turns(study.most_turns).voltage_share == pytest.approx(1.0, abs=1e-6)
+    assert study.at_turns(1.001 * study.most_turns).fits is False
+    assert study.at_turns(0.999 * study.fewest_turns).fits is False
