@@ -6,13 +6,12 @@ function of time but for the exponents of the drag. It is given by three values 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.input_ranges import require_finite, require_positive
+from core.records import dataclass
 
 # Of the energy that goes to and fro: what is left of a cycle without losses is not growth.
 _ROUNDING = 1e-12
@@ -109,19 +108,51 @@ def power_course(
         raise InputRangeError("number of parts", 0, "", ">= 1")
     for value in (power_start, power_middle, power_end):
         require_finite("power", value, "W")
-    a, b = _factors(power_start, power_middle, power_end)
-    bounds = np.empty((duration.size, 4))
-    bounds[:, 0], bounds[:, 1:3], bounds[:, 3] = 0.0, _zeros_inside(power_start, a, b), 1.0
+    bounds, power = pieces_of_one_sign(power_start, power_middle, power_end)
     begin, end = bounds[:, :-1], bounds[:, 1:]
     there = end > begin
-    place = np.stack((begin, 0.5 * (begin + end), end))
-    power = power_start[:, None] + place * (b[:, None] + place * a[:, None])
     starts = np.concatenate(([0.0], np.cumsum(duration)[:-1]))
     return PowerCourse(
         (starts[:, None] + begin * duration[:, None])[there],
         ((end - begin) * duration[:, None])[there],
         *power[:, there],
     )
+
+
+def pieces_of_one_sign(
+    power_start: FloatArray, power_middle: FloatArray, power_end: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return where the parabola of each part is cut so that no piece changes its sign.
+
+    Parameters
+    ----------
+    power_start, power_middle, power_end : ndarray, shape (...)
+        Power of each part at its ends and half way. [W]
+
+    Returns
+    -------
+    bounds : ndarray, shape (..., 4)
+        Ends of three pieces as shares of the part, from 0 to 1; a piece that is not needed has none. [-]
+    power : ndarray, shape (3, ..., 3)
+        Power at start, middle and end of each of the three pieces. [W]
+
+    References
+    ----------
+    .. [1] First principles.
+
+    Examples
+    --------
+    >>> bounds, power = pieces_of_one_sign(*(np.array([x]) for x in (10.0, 0.0, -10.0)))
+    >>> bounds.tolist(), power[1].tolist()
+    ([[0.0, 0.0, 0.5, 1.0]], [[10.0, 5.0, -5.0]])
+    """
+    a, b = _factors(power_start, power_middle, power_end)
+    bounds = np.empty((*a.shape, 4))
+    bounds[..., 0], bounds[..., 1:3], bounds[..., 3] = 0.0, _zeros_inside(power_start, a, b), 1.0
+    begin, end = bounds[..., :-1], bounds[..., 1:]
+    place = np.stack((begin, 0.5 * (begin + end), end))
+    power: FloatArray = power_start[..., None] + place * (b[..., None] + place * a[..., None])
+    return bounds, power
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,13 +222,43 @@ def braking_events(course: PowerCourse, repeats: bool = True) -> BrakingEvents:
     first = np.flatnonzero(back & ~np.concatenate(([False], back[:-1])))
     start = course.start[first]
     duration, energy = (_sums(value * back, first) for value in (course.duration, -course.energy))
-    peak = np.maximum.reduceat(np.where(back, -_lowest(course), 0.0), first)
+    lowest = lowest_power(course.power_start, course.power_middle, course.power_end)
+    peak = np.maximum.reduceat(np.where(back, -lowest, 0.0), first)
     if repeats and first.size > 1 and back[0] and back[-1]:
         duration[-1] += duration[0]
         energy[-1] += energy[0]
         peak[-1] = max(peak[-1], peak[0])
         start, duration, energy, peak = start[1:], duration[1:], energy[1:], peak[1:]
     return BrakingEvents(start, duration, energy, peak)
+
+
+def lowest_power(power_start: FloatArray, power_middle: FloatArray, power_end: FloatArray) -> FloatArray:
+    """Return the lowest power of parabolas, at an end or where they turn.
+
+    Parameters
+    ----------
+    power_start, power_middle, power_end : ndarray, shape (...)
+        Power at the ends and half way. [W]
+
+    Returns
+    -------
+    power : ndarray, shape (...)
+        Lowest power. [W]
+
+    References
+    ----------
+    .. [1] First principles.
+
+    Examples
+    --------
+    >>> lowest_power(*(np.array([x]) for x in (0.0, -5.0, 0.0))).tolist()
+    [-5.0]
+    """
+    p0, pm, p1 = power_start, power_middle, power_end
+    a, b = _factors(p0, pm, p1)
+    turns = (a > 0.0) & (b < 0.0) & (-b < 2.0 * a)
+    place = np.divide(-b, 2.0 * a, out=np.zeros_like(a), where=turns)
+    return np.minimum(np.minimum(p0, p1), _at(p0, pm, p1, place))
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,22 +381,13 @@ def _zeros_inside(p0: FloatArray, a: FloatArray, b: FloatArray) -> FloatArray:
     discriminant = b * b - 4.0 * a * p0
     real = discriminant > 0.0
     q = -0.5 * (b + np.copysign(np.sqrt(np.where(real, discriminant, 0.0)), b))
-    roots = np.zeros((p0.size, 2))
+    roots = np.zeros((*p0.shape, 2))
     # as quotients of one sum without cancellation, so that a straight line is no special case
-    np.divide(q, a, out=roots[:, 0], where=real & (np.abs(a) > np.abs(q)))
-    np.divide(p0, q, out=roots[:, 1], where=real & (np.abs(q) > np.abs(p0)))
+    np.divide(q, a, out=roots[..., 0], where=real & (np.abs(a) > np.abs(q)))
+    np.divide(p0, q, out=roots[..., 1], where=real & (np.abs(q) > np.abs(p0)))
     roots[(roots <= 0.0) | (roots >= 1.0)] = 0.0
-    ordered: FloatArray = np.sort(roots, axis=1)
+    ordered: FloatArray = np.sort(roots, axis=-1)
     return ordered
-
-
-def _lowest(course: PowerCourse) -> FloatArray:
-    """Return the lowest power of each piece, at an end or where its parabola turns, shape (n,)."""
-    p0, pm, p1 = course.power_start, course.power_middle, course.power_end
-    a, b = _factors(p0, pm, p1)
-    turns = (a > 0.0) & (b < 0.0) & (-b < 2.0 * a)
-    place = np.divide(-b, 2.0 * a, out=np.zeros_like(a), where=turns)
-    return np.minimum(np.minimum(p0, p1), _at(p0, pm, p1, place))
 
 
 def _sums(value: FloatArray, first: IntArray) -> FloatArray:
