@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -12,6 +11,7 @@ from core.charts.chart import Axis, Chart, Panel
 from core.charts.label_placement import Box
 from core.charts.ticks import level_label, tick_labels, tick_values
 from core.numeric import FloatArray
+from core.records import dataclass
 
 _Place = TypeVar("_Place", float, FloatArray)
 

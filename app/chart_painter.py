@@ -7,8 +7,6 @@ Order, from the back: spans, areas, grid, contours, limit lines, curves, marks, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
@@ -22,6 +20,7 @@ from core.charts.contours import contour_lines
 from core.charts.hatching import hatch_lines
 from core.charts.label_placement import CURVE_SIDES, END_SIDES, MARK_SIDES, ON, Box, LabelPlacer, Side
 from core.numeric import FloatArray
+from core.records import dataclass
 
 GRID_MM, AXIS_MM = 0.15, 0.22
 WIDTHS_MM: dict[Width, float] = {"thin": 0.2, "regular": 0.4, "heavy": 0.65}

@@ -6,7 +6,6 @@ A page is loaded and made when it is first turned to: a start needs only the Ben
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -16,6 +15,7 @@ from app.bench_page import BenchPage
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
+from core.records import dataclass
 from core.results import Result
 
 if TYPE_CHECKING:

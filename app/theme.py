@@ -7,7 +7,6 @@ Labels take their type from a property: `label.setProperty("type", "title")`, an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -15,6 +14,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
 
 from core.errors import AmpturnError
+from core.records import dataclass
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication

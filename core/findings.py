@@ -7,8 +7,10 @@ plain sentence written beside the equation that produced them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
+
+from core.records import dataclass
 
 if TYPE_CHECKING:
     from core.sentences import Sentence

@@ -8,7 +8,7 @@ meaning: masses and friction, and the motion where the payload's coordinate stay
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from msgspec.structs import replace
@@ -17,6 +17,7 @@ from core.evaluation.load_side import physics_mechanism
 from core.project import mechanism as saved
 from core.project.load import Load
 from core.project.mechanism import LINEAR, Mechanism
+from core.records import dataclass
 
 Place = tuple[str, ...]  # names of fields of the mechanism from the outside in
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from core.records import dataclass
 from core.results import CandidateResult, Margin, Status
 
 ALWAYS_OPEN = 5

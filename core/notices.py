@@ -6,11 +6,11 @@ What is the same for several candidates is said once, with the names of those it
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
 from core.charts.display_axis import letter
 from core.findings import Finding, Severity
+from core.records import dataclass
 from core.results import CandidateResult
 from core.sentences import as_text
 from core.units import DisplayUnits

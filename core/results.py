@@ -5,7 +5,6 @@ Views, charts, sheet and JSON draw from these and compute nothing of their own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from core.deferred import Deferred
@@ -14,6 +13,7 @@ from core.feedback_results import FeedbackTable
 from core.findings import Caution, Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.project import Project
+from core.records import dataclass
 from core.ripple_results import Ripple
 from core.sentences import Sentence
 from core.shaft_results import ShaftLoad
@@ -338,6 +338,8 @@ class CandidateResult:
     shaft_load: ShaftLoad | None = None
     faults_later: Deferred[FaultTable | None] | None = None
     winding_later: Deferred[WindingStudy | None] | None = None
+    coil_power: float = 0.0  # mean over the cycle, of a brake on the motor [W]
+    lead_resistance: float = 0.0  # of one conductor from electronics to motor, its cable included [ohm]
 
     @property
     def band(self) -> HeatBand | None:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from core.errors import UnitError
 from core.number_entry import shown
+from core.records import dataclass
 from core.units import DisplayUnits, Kind, find_unit
 
 Field = Literal["name", "duration", "shaft_torque", "speed_start", "speed_end", "speed", "ignored"]

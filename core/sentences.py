@@ -6,9 +6,9 @@ window, the sheet and the command line turn it into text with their display unit
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from string import Formatter
 
+from core.records import dataclass
 from core.units import DisplayUnits, Kind
 
 DEFAULT_UNITS = DisplayUnits()

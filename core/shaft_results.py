@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.numeric import FloatArray
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from core.errors import UnitError
+from core.records import dataclass
 from core.units import Kind, find_unit
 
 TraceField = Literal["time", "torque", "speed"]

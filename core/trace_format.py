@@ -6,11 +6,12 @@ import codecs
 import csv
 import re
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from core.errors import AmpturnError, UnitError
+from core.records import dataclass
 from core.trace_columns import FIELDS, KINDS, TraceColumn, TraceField, column_of, unit_in_cell
 from core.units import accepted_units, find_unit
 

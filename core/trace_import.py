@@ -11,7 +11,6 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from threading import Event
 from typing import Final
@@ -23,6 +22,7 @@ from core.findings import Finding
 from core.number_entry import shown
 from core.numeric import FloatArray, IntArray
 from core.physics.sampled_trace import Trace
+from core.records import dataclass
 from core.trace_columns import FIELDS
 from core.trace_format import TraceError, TraceFormat, is_comment, multiplier, preview_trace
 

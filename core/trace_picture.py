@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from threading import Event
 
@@ -11,6 +10,7 @@ import numpy as np
 
 from core.numeric import FloatArray, IntArray
 from core.physics.sampled_trace import Trace
+from core.records import dataclass
 from core.trace_format import TraceFormat
 from core.trace_import import ImportedTrace, read_trace
 from core.trace_source import fingerprint

@@ -13,9 +13,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
+
+from core.records import dataclass
 
 
 class Kind(StrEnum):

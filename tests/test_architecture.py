@@ -136,6 +136,7 @@ PHYSICS_BASE = {
     "core.errors",
     "core.findings",
     "core.numeric",
+    "core.records",
     "core.physics",
     "core.sentences",  # findings carry their numbers as quantities
     "core.units",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from core.errors import AmpturnError, InputRangeError
 from core.project import edits
 from core.project.application import Application
 from core.project.project import Project
+from core.records import dataclass
 from core.units import DisplayUnits, Kind
 
 

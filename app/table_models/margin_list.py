@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, Qt
@@ -13,6 +12,7 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistent
 from core.charts.display_axis import letter
 from core.margin_rows import MarginOrder, MarginRow, kept_order, margin_rows, order_of, outcome, percent
 from core.notices import counted, unchecked
+from core.records import dataclass
 from core.results import Margin, Result
 from core.sentences import as_text
 from core.units import DisplayUnits

@@ -8,7 +8,6 @@ A duty derived from a load is shown as the segments it becomes when one of them 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any, Final
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
@@ -23,6 +22,7 @@ from core.evaluation.duty import as_segments
 from core.project import edits
 from core.project.duty_cycle import Segment
 from core.project.project import Project
+from core.records import dataclass
 from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, QPointF, Qt, QTimer, Signal, Slot
 
 from app.document import ProjectDocument
 from core.errors import AmpturnError
 from core.project.project import Project
+from core.records import dataclass
 
 # A burst of arrow keys is one undo step; it ends when the hands rest.
 _BURST_MS = 700

@@ -6,8 +6,6 @@ rebuilt, and labels keep their places until the gesture is over.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen
@@ -21,6 +19,7 @@ from core.charts.clipping import clip_polyline, sampled
 from core.charts.contours import contour_lines
 from core.charts.label_placement import CURVE_SIDES, MARK_SIDES, ON, Box, LabelPlacer, Side
 from core.numeric import FloatArray
+from core.records import dataclass
 
 WIDTHS_PX = {"thin": 1.2, "regular": 1.8, "heavy": 2.6}
 _FILL_OPACITY, _BAND_OPACITY, HATCH_OPACITY = 0.09, 0.18, 0.6

@@ -15,10 +15,10 @@ marked "assumed".
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from core.physics.winding import winding_factor
+from core.records import dataclass
 
 VACUUM_PERMEABILITY = 4e-7 * math.pi  # [H/m]
 COPPER_RESISTIVITY = 1.757e-8  # at 25 degC, from 1.724e-8 at 20 degC (IACS) [ohm m]

@@ -6,14 +6,13 @@ without dimensions, and dimensions with few and with many figures.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from msgspec.structs import replace
 
 from core.catalogue import demo_heat
 from core.catalogue.demo_frames import Frame, printed
 from core.evaluation.heat_geometry import MEASURING_AMBIENT
 from core.project.motor import ContinuousPoint, DataSheetHeat, GeometryHeat
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ a colour: a style names a role, and the theme gives the role its colour and dash
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -17,6 +16,7 @@ import numpy as np
 from core.charts.ticks import nice_range
 from core.errors import AmpturnError
 from core.numeric import FloatArray
+from core.records import dataclass
 
 Role = Literal["candidate", "ink", "soft", "missed", "caution"]
 Dash = Literal["own", "solid", "dashed", "dotted"]

@@ -9,12 +9,12 @@ Lengths are rows of small type, x to the right and y downwards.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, pairwise, permutations
 from typing import Final
 
 from core.charts.label_placement import Box
+from core.records import dataclass
 
 Point = tuple[float, float]
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -18,6 +17,7 @@ from core.charts.heat_layout import HeatGraph, HeatLayout, Point, heat_layout
 from core.charts.label_placement import Box
 from core.charts.ticks import fixed_text
 from core.numeric import FloatArray
+from core.records import dataclass
 from core.results import CandidateResult, HeatFlows, Result
 from core.units import DisplayUnits, Kind
 

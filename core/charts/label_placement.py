@@ -7,11 +7,11 @@ each at the cheapest of many places; what is placed becomes an obstacle for the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, IntArray
+from core.records import dataclass
 
 # Costs, in the order in which faults disturb a reader: leaving the panel, text on text or on a
 # mark, text on a curve, text beside a foreign curve; the rest is preference.

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from core.charts.sketch_shapes import ArcArrow, Arrow, Circle, Direction, Label, Point, Shape, Stroke, fitted
 from core.project import mechanism as saved
+from core.records import dataclass
 from core.units import DisplayUnits, Kind
 
 FACTS_LEFT, TOP, ROW = 0.86, 1.10, 0.078

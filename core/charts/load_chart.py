@@ -6,14 +6,13 @@ candidates. Causes are told apart by hatching and words, never by the colours of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.charts.chart import Axis, Band, Chart, Hatch, Note, Panel, Series, Span, Style
 from core.charts.display_axis import display_axis, time_axis, time_words
 from core.charts.ticks import fixed_text
 from core.numeric import FloatArray
+from core.records import dataclass
 from core.results import LoadCourse
 from core.units import DisplayUnits, Kind
 

@@ -8,8 +8,6 @@ given as a force.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.charts.load_bodies import Pose, body, fact_rows, speed_row
@@ -18,6 +16,7 @@ from core.evaluation.load_side import CAUSES, physics_mechanism
 from core.load_draft import form_of
 from core.project import mechanism as saved
 from core.project.load import Load
+from core.records import dataclass
 from core.results import LoadCourse
 from core.units import DisplayUnits, Kind
 

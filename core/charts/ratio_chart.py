@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +17,7 @@ from core.charts.temperature_chart import temperature_range
 from core.charts.ticks import nice_range
 from core.numeric import FloatArray
 from core.project.motion import FrictionRange
+from core.records import dataclass
 from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind, format_number
 

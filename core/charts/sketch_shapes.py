@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
+
+from core.records import dataclass
 
 Point = tuple[float, float]
 Role = Literal["ink", "soft", "faint", "motion", "force"]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from core.evaluation.feed import highest_voltage
 from core.evaluation.supply_course import SupplyState
@@ -13,6 +12,7 @@ from core.physics.power_course import bus_surplus
 from core.physics.voltage import sagged_voltage
 from core.project.application import Supply
 from core.project.drive import Drive
+from core.records import dataclass
 
 LEAST_ENERGY_BACK = 0.01  # [J] less than this per cycle raises no capacitor noticeably
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -14,6 +14,7 @@ from core.evaluation.torque_ratio import torque_ratio
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
+from core.records import dataclass
 from core.results import CandidateResult, Margin, Result
 from core.sentences import Sentence, joined, sentence
 from core.units import Kind

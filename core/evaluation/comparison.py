@@ -6,7 +6,6 @@ The uncertainty of the heat (`CandidateResult.band`) is drawn on; its first look
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from core.errors import InputRangeError
 from core.evaluation.comparison_figures import (
@@ -23,6 +22,7 @@ from core.evaluation.comparison_verdict import verdict
 from core.evaluation.crossing_words import crossing_words
 from core.evaluation.fitted_size import fitted_size
 from core.evaluation.torque_ratio import TorqueRatio, torque_ratio
+from core.records import dataclass
 from core.results import Result
 from core.sentences import Sentence
 

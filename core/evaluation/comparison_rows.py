@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from core.records import dataclass
 from core.sentences import Sentence, as_text
 from core.units import DisplayUnits, Kind
 

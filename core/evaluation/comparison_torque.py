@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from core.evaluation.fitted_size import FittedSize
 from core.evaluation.torque_course import TorqueCourse, common_gears, torque_course
 from core.evaluation.torque_ratio import ratio_of
 from core.physics.transmission import Transmission as Gear
+from core.records import dataclass
 from core.results import DutyTrace, Result
 from core.sentences import Sentence, sentence
 from core.units import Kind

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from core.charts.display_axis import letter
 from core.evaluation.comparison_rows import TIE
 from core.evaluation.torque_ratio import TorqueRatio
+from core.records import dataclass
 from core.results import CandidateResult, Margin, Result
 from core.sentences import Sentence, joined, sentence
 from core.units import Kind

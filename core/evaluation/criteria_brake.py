@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -17,6 +16,7 @@ from core.physics.brake import BrakeStop, brake_stop, holding_brake_torque
 from core.physics.temperatures import RunAway
 from core.project.application import Requirements
 from core.project.fittings import HoldingBrake
+from core.records import dataclass
 from core.results import Margin
 from core.sentences import Sentence, sentence
 from core.units import Kind

@@ -6,8 +6,6 @@ its temperatures.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.evaluation.criteria_heat import RUN_AWAY, temperature_margin
 from core.evaluation.criterion import (
     MOTOR,
@@ -31,6 +29,7 @@ from core.physics.temperatures import RepeatingState, RunAway
 from core.project.application import Requirements, Supply
 from core.project.candidate import Candidate
 from core.project.feedback import Encoder, MotionQuality
+from core.records import dataclass
 from core.results import Margin, PeakTemperature
 from core.sentences import joined, sentence
 from core.units import Kind

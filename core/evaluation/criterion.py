@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from core.records import dataclass
 from core.results import Margin, Status
 from core.sentences import Sentence
 from core.units import Kind, si_symbol

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +18,7 @@ from core.project.application import Application
 from core.project.duty_cycle import Segment
 from core.project.load import Load
 from core.project.transmission import Transmission
+from core.records import dataclass
 from core.results import DutyTrace
 from core.sentences import sentence
 from core.units import Kind

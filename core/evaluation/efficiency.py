@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.evaluation.curves import plane_curves
@@ -18,6 +16,7 @@ from core.physics.losses import efficiency
 from core.physics.operating_heat import OperatingHeat
 from core.project.application import Application
 from core.project.candidate import Candidate
+from core.records import dataclass
 
 SPEEDS, TORQUES = 56, 44
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.evaluation.criteria_drive import drive_margins
 from core.evaluation.criteria_electronics import electronics_margins
 from core.evaluation.electronics_findings import electronics_findings
@@ -15,6 +13,7 @@ from core.evaluation.weakening import weakening_caution, weakening_findings
 from core.findings import Caution, Finding
 from core.physics.shaft_duty import ShaftDuty
 from core.project.application import Application
+from core.records import dataclass
 from core.results import Margin, PeakTemperature, PlaneCurves, SupplyDemand
 from core.ripple_results import Ripple
 

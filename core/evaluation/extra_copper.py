@@ -7,8 +7,6 @@ of the torque does, is on the safe side by at most the square of the flux that i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
@@ -19,6 +17,7 @@ from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import HeatPieces
 from core.physics.settled_cycle import CutCycle
 from core.physics.shaft_duty import ShaftDuty
+from core.records import dataclass
 
 # Into how many steps a ramp of speed is cut, and the number of parts above which each is short enough.
 _STEPS, _MANY_PARTS = 16, 500

@@ -6,7 +6,6 @@ It costs some milliseconds, so it is a deferred part of the result.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -35,6 +34,7 @@ from core.physics.voltage import available_voltage
 from core.project.application import Application, Supply
 from core.project.candidate import Candidate
 from core.project.feedback import Sensorless
+from core.records import dataclass
 from core.sentences import Sentence, sentence
 from core.units import Kind
 

@@ -9,7 +9,7 @@ at which the ripple is largest.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -28,6 +28,7 @@ from core.physics.pwm_ripple import (
 from core.physics.voltage import available_voltage
 from core.project.application import Supply
 from core.project.drive import Drive
+from core.records import dataclass
 
 # The square of the ripple is a polynomial of degree 4 in the speed: five points tell it, three nodes of
 # Gauss and Legendre give its mean over a ramp.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.evaluation.criteria_feedback import feedback_margins
 from core.evaluation.feedback_findings import feedback_findings, lost_feedback
 from core.evaluation.motor_model import MotorModel
@@ -13,6 +11,7 @@ from core.evaluation.temperatures import CycleTemperatures
 from core.findings import Caution, Finding
 from core.project.application import Application
 from core.project.candidate import Candidate
+from core.records import dataclass
 from core.results import Margin, PlaneCurves
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from core.project.application import Site
 from core.project.candidate import Candidate
 from core.project.motor import Variant
 from core.project.mounting import Guard
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

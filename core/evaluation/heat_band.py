@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,6 +27,7 @@ from core.physics.heat_uncertainty import (
 from core.physics.motor_dimensions import LawFactors
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState
+from core.records import dataclass
 from core.results import HeatBand
 
 BAND_SPEEDS = 25  # the curves are smooth; a chart draws straight lines between

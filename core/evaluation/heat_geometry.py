@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from core.evaluation.heat_place import carrying_plate, heat_place, in_surroundings
 from core.evaluation.remembered import remembered
@@ -19,6 +18,7 @@ from core.project.application import Site
 from core.project.motor import Motor, Variant
 from core.project.motor_geometry import FrameGeometry
 from core.project.motor_heat import GeometryHeat
+from core.records import dataclass
 from core.results import CalibrationFactor, CalibrationRow, HeatCalibration
 from core.sentences import sentence
 from core.units import Kind

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -30,6 +30,7 @@ from core.physics.machine_constants import MachineConstants, copper_loss_coeffic
 from core.project.application import Site
 from core.project.motor import Motor, Variant, VariantKind
 from core.project.motor_heat import AMBIENT, ContinuousPoint, DataSheetHeat, GeometryHeat, NetworkHeat
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.evaluation.duty import DerivedDuty, derived_duty
@@ -13,6 +11,7 @@ from core.project.application import Application
 from core.project.load import Load
 from core.project.mechanism import LINEAR
 from core.project.transmission import Transmission
+from core.records import dataclass
 
 LEAST_PULL = 1e-6  # [N m] below this nothing pulls
 

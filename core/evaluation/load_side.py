@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 
 import numpy as np
 
@@ -38,6 +38,7 @@ from core.physics.term_shares import term_shares
 from core.project import mechanism as saved
 from core.project.load import Load
 from core.project.motion import DwellStep, MotionLimits, MotionStep, MoveStep, RampStep, RunStep
+from core.records import dataclass
 from core.results import LoadCourse
 
 CAUSES = ("acceleration", "gravity", "friction", "process")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -40,6 +40,7 @@ from core.physics.voltage import available_voltage
 from core.project.application import Application, Requirements, Site, Supply
 from core.project.candidate import Candidate, Drive
 from core.project.motor import Motor, Variant, Winding
+from core.records import dataclass
 from core.results import CanonicalConstants
 from core.sentences import sentence
 from core.units import Kind

@@ -6,7 +6,7 @@ convex there, so the worst case is at an end.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from core.physics.drag import drag_torque
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.voltage import CASES, available_voltage, sagged_voltage, worst_voltage
 from core.project.application import Supply
+from core.records import dataclass
 from core.results import LoadPoints
 
 LARGEST_BLOCK = 100_000  # points whose voltage is found at once

@@ -6,11 +6,11 @@ winding and the magnets do.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from core.project.candidate import Candidate
 from core.project.feedback import Encoder, HallSensors
+from core.records import dataclass
 
 WarmPlace = Literal["core", "stator side", "outside"]
 

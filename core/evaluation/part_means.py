@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.evaluation.remembered import remembered
 from core.numeric import FloatArray
 from core.physics.cycle_heat import mean_square_torque
 from core.physics.drag import DragLaw, RampMeans, mean_drag_over_ramp
 from core.physics.shaft_duty import ShaftDuty
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from core.evaluation.duty import duty_at_shaft, duty_of, speed_jumps
@@ -15,6 +14,7 @@ from core.physics.settled_cycle import CutCycle
 from core.physics.shaft_duty import ShaftDuty
 from core.project.application import Application
 from core.project.transmission import Transmission
+from core.records import dataclass
 from core.results import DutyTrace, LoadPoints
 
 if TYPE_CHECKING:

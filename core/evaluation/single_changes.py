@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from msgspec.structs import replace
@@ -15,6 +14,7 @@ from core.project.motion import DwellStep, MotionStep, RampStep
 from core.project.motor_heat import DataSheetHeat, GeometryHeat
 from core.project.mounting import Mounting, Plate
 from core.project.transmission import Transmission
+from core.records import dataclass
 from core.sentences import Sentence, sentence
 from core.units import Kind
 

@@ -5,8 +5,6 @@ All of it without a control loop: what a loop evens out depends on its bandwidth
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.evaluation.criterion import MOTOR, Criterion, checked, not_checked
 from core.evaluation.duty import DerivedDuty, derived_duty
 from core.evaluation.feedback_needs import ratio_of
@@ -22,6 +20,7 @@ from core.physics.low_speed import (
 from core.physics.winding import cogging_periods
 from core.project.application import Application, Requirements
 from core.project.transmission import Transmission
+from core.records import dataclass
 from core.results import Margin
 from core.sentences import Sentence, joined, sentence
 from core.units import Kind

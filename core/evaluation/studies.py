@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 from msgspec.structs import replace
@@ -19,6 +18,7 @@ from core.physics.ratio_study import (
 )
 from core.project.project import Project
 from core.project.transmission import Transmission
+from core.records import dataclass
 from core.results import CandidateResult
 
 NAMES = (

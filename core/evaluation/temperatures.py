@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from core.physics.settled_cycle import CutCycle, settled_cycle
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState, RunAway, cycle_trace
 from core.physics.torque_reserve import TorqueReserve, torque_reserve
+from core.records import dataclass
 from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
 from core.sentences import sentence
 from core.units import Kind

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.evaluation.duty import gear_of
 from core.numeric import FloatArray
 from core.physics.transmission import DIRECT
 from core.physics.transmission import Transmission as Gear
+from core.records import dataclass
 from core.results import Result
 
 

@@ -9,12 +9,12 @@ squares of all these as a factor up and down: the guide to the expression of unc
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 import numpy as np
 
 from core.evaluation.torque_course import TorqueCourse, common_gears, torque_course
 from core.numeric import FloatArray, read_only
+from core.records import dataclass
 from core.results import Result
 
 _EQUAL = 1e-9  # relative, far below what any law of heat tells

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -26,6 +26,7 @@ from core.physics.trace_duty import BinnedCycle, StandStill, interval_bins
 from core.physics.trace_points import TracePoints, interval_load_points, trace_findings
 from core.project.load import TraceSource
 from core.project.transmission import Transmission
+from core.records import dataclass
 from core.results import DutyTrace, LoadPoints
 
 DRAWN_BUCKETS = 1000  # each is drawn by its lowest and its highest value

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from core.evaluate import evaluate_candidate
@@ -11,6 +10,7 @@ from core.evaluation.change_reasons import NOTABLE, Comparison, barrier, left_op
 from core.evaluation.single_changes import Proposal, single_changes
 from core.project import edits
 from core.project.project import Project
+from core.records import dataclass
 from core.results import CandidateResult, Margin
 from core.sentences import Sentence
 

@@ -5,7 +5,6 @@ Pressure 0 is vacuum: no gas, so neither convection nor conduction through it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -13,6 +12,7 @@ import numpy as np
 from core.errors import InputRangeError
 from core.numeric import BoolArray, Numeric
 from core.physics.input_ranges import require_not_negative, require_positive
+from core.records import dataclass
 
 SEA_LEVEL_PRESSURE: Final = 101325.0
 """[Pa]"""

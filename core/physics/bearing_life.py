@@ -6,12 +6,12 @@ Other reliabilities, lubrication and contamination are left out.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, Numeric
 from core.physics.input_ranges import require_not_negative, require_positive
+from core.records import dataclass
 
 BALL_LIFE_EXPONENT = 3.0
 RADIAL_FACTOR = 0.56

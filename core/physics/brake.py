@@ -7,13 +7,12 @@ counted in the brake's favour.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 HOLDING_FACTOR = 2.0
 """Common practice, no source: 1.5 to 2.0 between the brake's least torque and the load; for brakes that

@@ -5,8 +5,6 @@ Power counts positive when the supply gives it. Sag under load is `sagged_voltag
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
@@ -20,6 +18,7 @@ from core.physics.power_course import (
     power_course,
 )
 from core.physics.voltage import sagged_voltage
+from core.records import dataclass
 
 
 def supply_current(source_voltage: Numeric, source_resistance: float, power: Numeric) -> FloatArray:

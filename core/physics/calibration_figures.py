@@ -7,7 +7,7 @@ the motor that is delivered.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -20,6 +20,7 @@ from core.physics.heat_from_data_sheet import rated_heat
 from core.physics.heat_from_geometry import standstill_resistances
 from core.physics.heat_network import HeatNetwork, link_conductance, link_conductance_at, node_matrices
 from core.physics.input_ranges import require_positive
+from core.records import dataclass
 from core.units import Kind
 
 RESISTANCE_WIDTH: Final = 0.05

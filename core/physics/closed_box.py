@@ -2,13 +2,13 @@ r"""A closed box around a motor: what its walls let through to the ambient, and 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 
 from core.numeric import FloatArray
 from core.physics.enclosing_walls import Film, air_capacity, require_emissivity, through_wall
 from core.physics.input_ranges import require_not_negative, require_positive
 from core.physics.natural_convection import face_up_coefficient, vertical_plate_coefficient
+from core.records import dataclass
 
 WALL_HEAT_CAPACITY = 2.0e6
 """Heat capacity of a wall per volume: plastics 1.5 to 2, aluminium 2.4, steel 3.6. Assumed. [J/(m3 K)]"""

@@ -8,13 +8,14 @@ speed. Tables take the correlations out of the inner loops: looking up costs a f
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, read_only
+from core.records import dataclass
 
 # A ramp whose speed changes by less than this share of itself counts as constant.
 _LEAST_CHANGE: Final = 1e-6

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from core.errors import InputRangeError
 from core.numeric import Numeric
 from core.physics.input_ranges import require_not_negative, require_one_of, require_positive
 from core.physics.machine_constants import COMMUTATIONS, Commutation
 from core.physics.materials import copper_resistance_factor
+from core.records import dataclass
 
 COPPER_RESISTIVITY = 1.0 / 58e6
 """Of standard annealed copper at 20 degC, IEC 60028. [ohm m]"""

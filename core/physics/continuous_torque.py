@@ -7,8 +7,6 @@ it into torque, the drag torque comes off.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
@@ -19,6 +17,7 @@ from core.physics.operating_heat import (
     limits_of_limited,
     phase_excess_gain,
 )
+from core.records import dataclass
 
 WEAKENING_MAGNETS = -1
 """Value of `ContinuousTorque.limiting` where more loss no longer gives more torque. [-]"""

@@ -6,8 +6,6 @@ constant speed and torque stay whole, because there the solution is exact.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
@@ -16,6 +14,7 @@ from core.physics.drag import DragLaw, RampMeans, drag_torque, mean_drag_over_ra
 from core.physics.heat_network import HeatNetwork, mean_link_conductance, node_matrices
 from core.physics.heat_pieces import HeatPieces
 from core.physics.shaft_duty import ShaftDuty
+from core.records import dataclass
 
 # 5-point Gauss-Legendre over a part: exact for the moment of drag against a linear torque but for the
 # power 1.5 of the windage, where a part that starts at rest keeps an error of about 1e-4 of that term.

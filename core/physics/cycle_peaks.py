@@ -2,8 +2,6 @@ r"""The peaks of one settled cycle: of every node, and of the hottest phase of a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
@@ -11,6 +9,7 @@ from core.physics.hot_phase import phase_excess, with_hot_phase
 from core.physics.repeating_cycle import CycleSolution
 from core.physics.segment_maps import PieceModes
 from core.physics.segment_peaks import Peaks, node_curves, peaks
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

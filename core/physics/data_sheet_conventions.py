@@ -8,7 +8,7 @@ compares figures that describe the same thing, and names the conventions under w
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, product
 
 from core.errors import InputRangeError
@@ -23,6 +23,7 @@ from core.physics.stated_figures import (
     back_emf_constant_of,
     line_to_line,
 )
+from core.records import dataclass
 
 ORDER_OF_TRUST: tuple[FigureKind, ...] = ("back-EMF constant", "torque constant", "speed constant")
 """Which figure wins. The back-EMF constant comes from spinning the open machine: no current, so no

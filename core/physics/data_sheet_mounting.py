@@ -6,8 +6,6 @@ known, its share is taken out and what the project has is put in; the motor's ow
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.findings import Finding
@@ -17,6 +15,7 @@ from core.physics.heat_figures import HeatFigures, Mounting
 from core.physics.heat_from_data_sheet import FIXED_SHARE
 from core.physics.input_ranges import require_not_negative
 from core.physics.motor_dimensions import CarryingBracket, CarryingPlate, HeatPlace, LawFactors
+from core.records import dataclass
 from core.sentences import sentence
 from core.units import Kind
 

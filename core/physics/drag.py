@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -12,6 +11,7 @@ from core.findings import Finding
 from core.numeric import FloatArray, Numeric
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.machine_constants import Commutation, MachineConstants, torque_constant
+from core.records import dataclass
 from core.sentences import sentence
 from core.units import Kind
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,6 +18,7 @@ from core.physics.materials import magnet_flux_factor
 from core.physics.operating_heat import OperatingHeat
 from core.physics.short_time import time_to_limit
 from core.physics.voltage import voltage_limit_torque
+from core.records import dataclass
 
 _HALVINGS = 60
 _NODES = np.polynomial.legendre.leggauss(64)

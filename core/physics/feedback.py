@@ -7,7 +7,6 @@ their number: how fine the position is, how often the speed is news, and how coa
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -17,6 +16,7 @@ from core.numeric import Numeric
 from core.physics.electrical_frequency import electrical_frequency
 from core.physics.input_ranges import require_finite, require_not_negative, require_one_of, require_positive
 from core.physics.low_speed import hall_start_torque
+from core.records import dataclass
 
 EncoderStart = Literal["absolute", "Hall signals", "alignment"]
 ENCODER_STARTS: tuple[str, ...] = ("absolute", "Hall signals", "alignment")

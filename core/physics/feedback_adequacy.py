@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from core.physics.feedback import (
     Encoder,
@@ -20,6 +19,7 @@ from core.physics.feedback import (
 )
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.low_speed import hall_start_torque
+from core.records import dataclass
 from core.sentences import Sentence, sentence
 from core.units import Kind, format_number
 

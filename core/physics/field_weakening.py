@@ -12,8 +12,6 @@ current as in `core.physics.voltage`: without weakening both files say the same.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, Numeric
@@ -27,6 +25,7 @@ from core.physics.machine_constants import (
     torque_constant,
 )
 from core.physics.materials import magnet_flux_factor
+from core.records import dataclass
 
 _SPEED_STEPS = 400  # of the search for the largest speed
 _HALVINGS = 60

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from core.errors import InputRangeError
 from core.physics.input_ranges import require_not_negative, require_positive
 from core.physics.load_friction import RotaryFriction
 from core.physics.load_terms import AxisLoad
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy as np
 from core.findings import Finding
 from core.physics.input_ranges import require_not_negative
 from core.physics.transmission import ShaftTimeline, Transmission, back_driving_torque
+from core.records import dataclass
 from core.sentences import sentence
 from core.units import Kind, format_number
 

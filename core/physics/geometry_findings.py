@@ -2,7 +2,6 @@ r"""Which laws of a network from dimensions are used outside their range, in pla
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 
 from core.findings import Finding, Severity
@@ -19,6 +18,7 @@ from core.physics.motor_dimensions import EnclosedRotor, FrameDimensions, HeatPl
 from core.physics.rotating_surfaces import CYLINDER_REYNOLDS, cylinder_reynolds
 from core.physics.turning_cup_gap import TAYLOR_LIMIT, taylor_number
 from core.physics.ventilation import ASSUMED_FLOW_COEFFICIENT, END_WINDING_SPEED, END_WINDING_SPREAD
+from core.records import dataclass
 from core.sentences import sentence
 from core.units import Kind
 

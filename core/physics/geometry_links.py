@@ -7,13 +7,14 @@ convection (over their difference) and what the rotor drives (over speed). The n
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
 from core.numeric import FloatArray, IntArray, Numeric
 from core.physics.conductance_tables import ForcedTable, TemperatureTable
 from core.physics.motor_dimensions import HeatPlace, LawFactors
+from core.records import dataclass
 
 USUAL_RISE = 60.0
 """Rise over ambient of every node in the state that the parts of a new network stand for. [K]"""

@@ -8,9 +8,9 @@ factor is known afterwards comes with it.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -41,6 +41,7 @@ from core.physics.heat_from_geometry import standstill_resistances
 from core.physics.heat_network import HeatNetwork
 from core.physics.input_ranges import require_positive
 from core.physics.motor_dimensions import LawFactors
+from core.records import dataclass
 
 FACTOR_NAMES: Final = LawFactors.__slots__
 """The factors in the order of every vector and matrix of a calibration."""
@@ -141,7 +142,7 @@ class _Point:
     deviation: FloatArray
 
 
-@dataclass(slots=True)
+@dataclasses.dataclass(slots=True)
 class _Comparison:
     """Networks against figures; counts how many were made."""
 

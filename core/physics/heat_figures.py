@@ -2,13 +2,12 @@ r"""What a data sheet and a project say about heat: resistances, time constants,
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.errors import InputRangeError
 from core.findings import Finding
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 CONSTANT_MAGNETS = CopperLaw()
 """Copper of IEC 60034-1 referred to 25 degC, magnets that keep their flux. [-]"""

@@ -7,7 +7,7 @@ level, its flange upright.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -31,6 +31,7 @@ from core.physics.inside_links import end_winding_links, opening_flow, solid_lin
 from core.physics.motor_dimensions import EnclosedRotor, FrameDimensions, HeatPlace, LawFactors, OpenRotor
 from core.physics.motor_surfaces import MotorSurfaces, motor_surfaces, refuse_impossible
 from core.physics.outside_links import cup_in_air_links, cup_in_housing_links, flange_link, housing_links
+from core.records import dataclass
 
 COPPER_HEAT, STEEL_HEAT, ALUMINIUM_HEAT, ROTOR_HEAT = 385.0, 460.0, 900.0, 450.0
 """Specific heat of copper, core, flange and housing, steel with magnets. From memory. [J/(kg K)]"""

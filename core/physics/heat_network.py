@@ -10,13 +10,14 @@ fixed and natural parts follow the temperatures: `settled_at` gives the network 
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray, read_only
 from core.physics.conductance_tables import ForcedTable, TemperatureTable
+from core.records import dataclass
 
 # Nodes of a 5-point Gauss-Legendre rule: the mean of the blend law over a ramp is then exact to
 # better than 1e-6 of its value unless the ramp starts at standstill, where |w|^0.6 costs 1e-3.

@@ -6,11 +6,10 @@ heats (torque squared, drag power) and the mean conductance of every link.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.numeric import FloatArray, IntArray
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ covariance, each as close to one law as can be, and carry its name.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import astuple, dataclass, replace
+from dataclasses import astuple, replace
 from typing import Final
 
 import numpy as np
@@ -20,6 +20,7 @@ from core.physics.heat_calibration import FACTOR_NAMES, Calibration, FactorWidth
 from core.physics.heat_network import HeatNetwork
 from core.physics.input_ranges import require_not_negative, require_positive
 from core.physics.motor_dimensions import LawFactors
+from core.records import dataclass
 
 HOT_SPOT: Final = 10.0
 """Hottest place of a winding above its mean. Common practice, no source. [K]"""

@@ -8,7 +8,7 @@ change by 0.3 K. All temperatures stay within 0.05 K of a march through every cy
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,6 +27,7 @@ from core.physics.segment_maps import (
     temperatures_within,
 )
 from core.physics.temperatures import RepeatingState, RunAway, cycle_problem, repeating_state
+from core.records import dataclass
 
 # Cycles solved one by one at the start; all of them, where the state is settled after that many.
 _SINGLE_CYCLES, _ALL_SINGLE = 12, 60

@@ -2,7 +2,7 @@ r"""Holding torque: a motor that stands under current warms one phase more than 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from core.numeric import FloatArray, Numeric
 from core.physics.continuous_torque import ContinuousTorque, continuous_torque
 from core.physics.input_ranges import require_not_negative, require_one_of, require_positive
 from core.physics.operating_heat import OperatingHeat
+from core.records import dataclass
 
 COMMUTATIONS = ("sinusoidal", "six-step")
 STANDING_PHASE_FACTOR = {"sinusoidal": 2.0, "six-step": 1.5}

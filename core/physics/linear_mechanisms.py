@@ -7,13 +7,14 @@ default, so that gravity is never forgotten: 0 says that the way is level.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from core.errors import InputRangeError
 from core.physics.body_inertia import GRAVITY
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.load_friction import LinearFriction
 from core.physics.load_terms import AxisLoad
+from core.records import dataclass
 
 
 def slope_from_percent(percent: float) -> float:

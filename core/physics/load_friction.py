@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.physics.input_ranges import require_finite, require_not_negative
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

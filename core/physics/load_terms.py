@@ -7,7 +7,6 @@ axis. From it and the motion come acceleration, gravity, friction and process, p
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from core.errors import InputRangeError
 from core.numeric import FloatArray
 from core.physics.input_ranges import require_finite, require_not_negative
 from core.physics.motion import LoadMotion, scaled, split_at, split_at_reversals, subdivided
+from core.records import dataclass
 
 # A sine between knots one step apart keeps its mean; its peak is met within step^2/12, here 0.1 %.
 GRAVITY_STEP = 0.109

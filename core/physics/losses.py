@@ -8,7 +8,6 @@ never voltage times motor current.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,6 +22,7 @@ from core.physics.machine_constants import (
     torque_constant,
 )
 from core.physics.materials import copper_resistance_factor, magnet_flux_factor
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from core.numeric import FloatArray, Numeric
 from core.physics.commutation import commutation_torque_ripple
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.machine_constants import Commutation, MachineConstants
+from core.records import dataclass
 
 # ln of lowest over highest speed: from a rotor that all but stops in each notch to one that does not notice
 _LOG_RATIO_RANGE = (-690.0, 0.0)

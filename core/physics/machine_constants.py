@@ -7,7 +7,6 @@ Every other module takes a `MachineConstants`; what a data sheet states is turne
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from core.errors import InputRangeError
 from core.numeric import Numeric
@@ -15,6 +14,7 @@ from core.physics.conventions import Commutation as Commutation
 from core.physics.conventions import EmfShape as EmfShape
 from core.physics.input_ranges import require_finite, require_not_negative, require_one_of, require_positive
 from core.physics.materials import COPPER_CONSTANT, NDFEB_FLUX_COEFFICIENT
+from core.records import dataclass
 
 COMMUTATIONS: tuple[str, ...] = ("six-step", "sinusoidal")
 EMF_SHAPES: tuple[str, ...] = ("sinusoidal", "trapezoidal")

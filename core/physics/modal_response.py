@@ -6,12 +6,11 @@ With the copper loss linear in the winding temperature the network is linear, an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.numeric import FloatArray
 from core.physics.operating_heat import OperatingHeat, limited_temperatures, phase_excess_gain
+from core.records import dataclass
 
 # exp(300) kelvin is far beyond any limit, and its square still is a number
 _LARGEST_EXPONENT = 300.0

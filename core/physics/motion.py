@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import BoolArray, FloatArray, IntArray, read_only
 from core.physics.input_ranges import require_finite
+from core.records import dataclass
 
 SMALLEST_SHARE = 1e-9  # of a piece: shorter parts are rounding errors
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -17,6 +17,7 @@ from numpy.polynomial import polynomial
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,9 @@ turning around it, and, where it is enclosed, a housing around the cup.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.errors import InputRangeError
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,11 @@ r"""Which surfaces a motor of given dimensions has, and which dimensions cannot 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 
 from core.errors import InputRangeError
 from core.physics.motor_dimensions import EnclosedRotor, FrameDimensions, OpenRotor
+from core.records import dataclass
 
 FLANGE_DENSITY = 2700.0
 """Density of the flange, aluminium; its mass then gives its thickness. From memory. [kg/m3]"""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from core.physics.motion import LoadMotion, motion_of_speeds, split_at_reversals
 from core.physics.motion_profiles import MotionProfile, profile_factors
 from core.physics.motion_sampling import profile_knots
 from core.physics.profile_shapes import s_curve_within_limits, trapezoid
+from core.records import dataclass
 from core.sentences import sentence
 from core.units import Kind
 

@@ -5,7 +5,7 @@ The continuous, short-time, periodic and holding torque all start from these row
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from core.numeric import FloatArray, IntArray, Numeric
 from core.physics.heat_network import HeatNetwork, link_conductance, link_conductance_at, node_matrices
 from core.physics.heat_pieces import CopperLaw
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

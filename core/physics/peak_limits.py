@@ -10,13 +10,12 @@ q = 0 is the linear machine, and no current makes more than :math:`k_t I_l (1 + 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,14 +7,13 @@ moves them for good.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.numeric import FloatArray, IntArray
 from core.physics.cycle_peaks import actual_copper_loss
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ accelerate itself.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,6 +16,7 @@ from core.findings import Finding
 from core.numeric import BoolArray, FloatArray, Numeric
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.transmission import DIRECT, Transmission
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ has a cooler root, a hotter one that no motor can hold, or none.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -25,6 +25,7 @@ from core.physics.segment_maps import (
     piece_maps,
     piece_modes,
 )
+from core.records import dataclass
 
 # What the magnets still to be moved would do to the winding; the state is promised to 1e-4 K. [K]
 FEEDBACK_TOLERANCE = 1e-4

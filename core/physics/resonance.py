@@ -7,9 +7,9 @@ where they are, and with that what bandwidth a speed loop can have.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from core.physics.input_ranges import require_positive
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

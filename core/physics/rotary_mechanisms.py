@@ -7,13 +7,14 @@ of the arm has no default.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from core.errors import InputRangeError
 from core.physics.body_inertia import GRAVITY
 from core.physics.input_ranges import require_finite, require_not_negative
 from core.physics.load_friction import RotaryFriction
 from core.physics.load_terms import AxisLoad
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,6 @@ Through the openings go the air that the turning rotor drives and the draught of
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -16,6 +15,7 @@ from core.numeric import FloatArray
 from core.physics.enclosing_walls import Film, air_capacity, require_emissivity, through_wall
 from core.physics.input_ranges import require_positive
 from core.physics.natural_convection import GRAVITY, vertical_plate_coefficient
+from core.records import dataclass
 
 SWIRL = 0.15
 """Share of the rim's speed whose dynamic pressure drives air through a guard. Assumed, no source. [-]"""

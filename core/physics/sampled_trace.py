@@ -6,14 +6,13 @@ cut there, because drag turns round.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray, read_only
 from core.physics.input_ranges import require_finite, require_not_negative
 from core.physics.transmission import ShaftTimeline, Transmission, shaft_timeline
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

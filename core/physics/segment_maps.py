@@ -11,13 +11,13 @@ Arrays may carry any leading dimensions ("..." below), for several torque factor
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isqrt
 
 import numpy as np
 
 from core.numeric import FloatArray
 from core.physics.heat_pieces import CopperLaw
+from core.records import dataclass
 
 # Growth by e^300 within one piece is beyond any temperature; it is cut there so that nothing overflows
 # before the caller sees that the state is not finite in any useful sense.

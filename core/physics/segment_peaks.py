@@ -9,13 +9,13 @@ less (Rolle).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, expm1, log
 
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.segment_maps import PieceModes
+from core.records import dataclass
 
 # A piece whose bound exceeds the highest end of a piece by less than this is not looked into. [K]
 _PEAK_TOLERANCE = 1e-5

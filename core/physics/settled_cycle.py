@@ -9,7 +9,6 @@ until both agree.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, Protocol
 
 import numpy as np
@@ -18,6 +17,7 @@ from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork, conductance_parts, node_matrices, settled_at
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.temperatures import RepeatingState, RunAway, coarse_state, settled_state
+from core.records import dataclass
 
 # Coefficients off by as much as 0.3 K moves them shift the temperatures by less than 0.1 K, because a
 # natural coefficient follows the fourth root of its temperature difference. [K]

@@ -7,12 +7,13 @@ passes through zero, because drag turns round there and braking becomes driving.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

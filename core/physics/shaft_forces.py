@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, Numeric
 from core.physics.input_ranges import require_not_negative, require_positive
+from core.records import dataclass
 
 BELT_FACTOR = 2.0
 """Common practice, no source: force on the shaft over pull of the belt, 1.5 to 2.2 for toothed belts and

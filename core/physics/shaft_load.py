@@ -6,8 +6,6 @@ bearing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.numeric import FloatArray, Numeric
@@ -21,6 +19,7 @@ from core.physics.bearing_life import (
     required_rating,
 )
 from core.physics.input_ranges import require_not_negative, require_one_of, require_positive
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,6 @@ high speed a shorted machine hardly brakes, and all its current lies against the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
@@ -22,6 +20,7 @@ from core.physics.input_ranges import require_positive
 from core.physics.losses import NO_SERIES_PATH, SeriesPath, winding_resistance
 from core.physics.machine_constants import MachineConstants, phase_emf_fundamental
 from core.physics.materials import magnet_flux_factor
+from core.records import dataclass
 
 _PEAK_STEPS = 40  # the fixed point of the first swing gains a digit or more per step
 

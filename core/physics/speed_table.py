@@ -7,7 +7,6 @@ neighbours so that straight lines between them are met exactly, and one product 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -16,6 +15,7 @@ from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.drag import DragLaw, air_drag_torque, core_drag_torque
 from core.physics.heat_network import HeatNetwork, link_conductance
 from core.physics.sampled_trace import TraceIntervals
+from core.records import dataclass
 
 # Evenly spaced in the root of the speed, where |w|^0.6 and |w|^1.5 are both smooth: straight lines
 # between them miss a power with |w|^2 by 3e-5 of its largest value.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal, get_args
 
 from core.physics.conventions import (
@@ -16,6 +15,7 @@ from core.physics.conventions import (
 )
 from core.physics.input_ranges import require_finite, require_one_of, require_positive
 from core.physics.machine_constants import MachineConstants, torque_constant
+from core.records import dataclass
 
 FigureKind = Literal["back-EMF constant", "torque constant", "speed constant"]
 

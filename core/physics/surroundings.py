@@ -8,7 +8,7 @@ inside is counted with the air inside: wall and air are told apart only by the f
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -25,6 +25,7 @@ from core.physics.rotor_guard import (
     guard_capacity,
     guard_wall_conductance,
 )
+from core.records import dataclass
 
 AIR_IN_BOX = "air in the box"
 AIR_BEHIND_GUARD = "air behind the guard"

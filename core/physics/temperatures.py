@@ -7,7 +7,6 @@ stands still; `cycle_trace` gives the course for drawing.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -19,6 +18,7 @@ from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.ramp_halving import Course, change_by_halving, course, places_within
 from core.physics.repeating_cycle import CycleProblem, CycleSolution, solve_cycles
 from core.physics.segment_maps import PieceModes, temperatures_within
+from core.records import dataclass
 
 # Pieces of a ramp are halved until peaks and means change by less than this. [K]
 _RAMP_TOLERANCE = 1e-3

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from core.physics.load_terms import LoadTerms, linear_work
 from core.physics.motion import LoadMotion
+from core.records import dataclass
 
 
 def work_by_cause(motion: LoadMotion, terms: LoadTerms) -> dict[str, float]:

@@ -8,7 +8,6 @@ cycle that runs away counts as beyond.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -19,6 +18,7 @@ from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.repeating_cycle import solve_cycles
 from core.physics.temperatures import RepeatingState, RunAway, cycle_problem
+from core.records import dataclass
 
 # The factor is found to this share of itself.
 _FACTOR_TOLERANCE = 1e-4

@@ -7,7 +7,7 @@ every bin notes how long it stays near each speed. Nothing that heats is lost, w
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -20,6 +20,7 @@ from core.physics.input_ranges import require_not_negative
 from core.physics.sampled_trace import Trace, TraceIntervals, cut_intervals, trace_intervals
 from core.physics.speed_table import SpeedTable, speed_means, speed_table
 from core.physics.trace_bins import TOLERANCE, bin_edges
+from core.records import dataclass
 
 # Copper loss of a winding near its limit with warm magnets over that at the reference temperatures.
 _HOT_COPPER: Final = 1.6

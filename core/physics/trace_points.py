@@ -7,7 +7,6 @@ time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -17,6 +16,7 @@ from core.findings import Finding
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.input_ranges import require_not_negative
 from core.physics.sampled_trace import Trace, TraceIntervals, interval_acceleration, trace_intervals
+from core.records import dataclass
 from core.sentences import sentence
 from core.units import Kind
 

@@ -6,7 +6,6 @@ that gives power multiplies by the back-driving efficiency. The duty is split wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -14,6 +13,7 @@ import numpy as np
 from core.errors import InputRangeError
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 # Roots closer to the end of a piece, or to each other, than this share of the piece are one point.
 _SAME_POINT: Final = 1e-12

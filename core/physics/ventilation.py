@@ -6,12 +6,11 @@ coefficients of different authors spread by a factor 2.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.numeric import BoolArray, Numeric
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
+from core.records import dataclass
 
 # Assumed, no source: flow through an opening over the speed of its edge; 0.1 to 0.3 is common for
 # simple radial wheels (common practice, no source).

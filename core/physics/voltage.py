@@ -7,7 +7,6 @@ six-step and the peak phase voltage for sinusoidal current.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -30,6 +29,7 @@ from core.physics.machine_constants import (
     torque_constant,
 )
 from core.physics.materials import magnet_flux_factor
+from core.records import dataclass
 
 Modulation = Literal["space-vector", "sine-triangle"]
 

@@ -6,8 +6,6 @@ free air and it may throw air out through openings; enclosed, they turn inside a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from core.errors import InputRangeError
@@ -25,6 +23,7 @@ from core.physics.annular_gap import couette_power, magnetic_gap_outside_range
 from core.physics.input_ranges import require_finite, require_positive
 from core.physics.turning_cup_gap import gap_friction_outside_range, turning_inner_power
 from core.physics.ventilation import BellOpenings, pumping_power
+from core.records import dataclass
 
 # At rest the coefficients grow beyond all bounds while the power vanishes: a Reynolds number this small
 # stands for rest, and the cube of the speed then gives exactly zero.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -12,6 +12,7 @@ from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray
 from core.physics.input_ranges import require_positive
 from core.physics.machine_constants import MachineConstants
+from core.records import dataclass
 
 Layers = Literal[1, 2]
 

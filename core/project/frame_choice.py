@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from core.project.candidate import Candidate
 from core.project.edits import change_candidate
 from core.project.motor import Motor, VariantKind
 from core.project.project import Project
+from core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ text: whoever lays them out must not read mark-up into them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from core.charts.chart import Chart
 from core.charts.load_sketch import LoadSketch
+from core.records import dataclass
 from core.sentences import Sentence, as_text
 from core.units import DisplayUnits, Kind
 

@@ -5,9 +5,8 @@ Texts are not held: those of one candidate come from `evaluate_candidate`, which
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.numeric import BoolArray, FloatArray, IntArray
+from core.records import dataclass
 from core.results import Status
 from core.units import Kind
 
