@@ -78,7 +78,7 @@ def brake_margins(
     """Return the margins of a candidate's brake; none without one."""
     if brake is None:
         return []
-    holding, drop, energy, warm = _criteria(requirements)
+    holding, drop, energy, warm = brake_criteria(requirements)
     rows = [_holding(holding, requirements.holding_factor, brake, held)]
     if requirements.largest_drop is not None:
         rows.append(_drop(drop, requirements.largest_drop, brake, motor, held))
@@ -89,7 +89,8 @@ def brake_margins(
 
 
 @remembered()
-def _criteria(requirements: Requirements) -> tuple[Criterion, ...]:
+def brake_criteria(requirements: Requirements) -> tuple[Criterion, ...]:
+    """Return the criteria of holding, drop, energy and temperature."""
     targets = requirements.targets
     return (
         Criterion("brake_holding_torque", "Holding torque of the brake", Kind.TORQUE, targets.brake),

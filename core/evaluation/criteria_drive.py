@@ -27,8 +27,8 @@ def drive_margins(
 ) -> list[Margin]:
     """Return peak torque, peak and continuous current, voltage reserve, speed and frequency."""
     if duty is None or points is None:
-        return [not_checked(criterion, "the duty cycle is empty") for criterion in _criteria(targets)]
-    peak_torque, peak_current, lasting_current, reserve, speed, frequency = _criteria(targets)
+        return [not_checked(criterion, "the duty cycle is empty") for criterion in drive_criteria(targets)]
+    peak_torque, peak_current, lasting_current, reserve, speed, frequency = drive_criteria(targets)
     return [
         _peak_torque(peak_torque, points, motor),
         _peak_current(peak_current, points, motor),
@@ -39,7 +39,8 @@ def drive_margins(
     ]
 
 
-def _criteria(targets: Targets) -> tuple[Criterion, ...]:
+def drive_criteria(targets: Targets) -> tuple[Criterion, ...]:
+    """Return the criteria in the order of `drive_margins`."""
     return (
         Criterion("peak_torque", "Peak torque of the motor", Kind.TORQUE, targets.peak),
         Criterion("peak_current", "Peak current of the electronics", Kind.CURRENT, targets.peak),

@@ -81,10 +81,25 @@ def _commutation(motor: MotorModel) -> Margin | None:
     return excluded(criterion, MOTOR, why)
 
 
+def overload_criteria(targets: Targets) -> tuple[Criterion, Criterion]:
+    """Return the criteria of the time above the continuous current and of the current at rest."""
+    return (
+        Criterion("peak_current_time", "Time above the continuous current", Kind.TIME, targets.peak),
+        Criterion("standstill_current", "Current of the electronics at rest", Kind.CURRENT, targets.peak),
+    )
+
+
+def around_criterion(targets: Targets) -> Criterion:
+    """Return the criterion of what is around the electronics."""
+    return Criterion(
+        "electronics_ambient", "Temperature around the electronics", Kind.TEMPERATURE, targets.temperature
+    )
+
+
 def _peak_time(
     targets: Targets, motor: MotorModel, duty: ShaftDuty | None, points: OperatingPoints | None
 ) -> Margin:
-    criterion = Criterion("peak_current_time", "Time above the continuous current", Kind.TIME, targets.peak)
+    criterion = overload_criteria(targets)[0]
     lasting, limit = motor.drive.continuous_current, motor.drive.peak_time
     if duty is None or points is None:
         return not_checked(criterion, "the duty cycle is empty")
@@ -117,9 +132,7 @@ def _at_rest(
     lasting, share = motor.drive.continuous_current, motor.drive.standstill_share
     if share == 1.0 or lasting is None or duty is None or points is None:
         return None
-    criterion = Criterion(
-        "standstill_current", "Current of the electronics at rest", Kind.CURRENT, targets.peak
-    )
+    criterion = overload_criteria(targets)[1]
     held = resting_current(duty, points)
     if held is None:
         return answered(criterion, WHOLE_CYCLE, "the motor never holds still under current")
@@ -140,10 +153,7 @@ def _surroundings(
 ) -> Margin | None:
     """Return the margin of what is around the electronics; None where no limit is stated for loose ones."""
     drive, ambient = motor.drive, application.site.ambient
-    limit, targets = drive.highest_ambient, application.requirements.targets
-    criterion = Criterion(
-        "electronics_ambient", "Temperature around the electronics", Kind.TEMPERATURE, targets.temperature
-    )
+    limit, criterion = drive.highest_ambient, around_criterion(application.requirements.targets)
     if limit is None:
         missing = "missing: highest temperature around the electronics, which are built into the motor"
         return not_checked(criterion, missing) if drive.built_in else None

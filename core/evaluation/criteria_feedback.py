@@ -183,19 +183,27 @@ def _at_speed(criterion: Criterion, demand: float, limit: float, speed: float) -
     return checked(criterion, demand, limit, WHOLE_CYCLE, equation)
 
 
+def sensor_heat_criteria(requirements: Requirements) -> tuple[Criterion, Criterion]:
+    """Return the criteria of the temperatures of Hall board and encoder."""
+    target = requirements.targets.temperature
+    return (
+        Criterion("hall_temperature", "Temperature of the Hall board", Kind.TEMPERATURE, target),
+        Criterion("encoder_temperature", "Temperature of the encoder", Kind.TEMPERATURE, target),
+    )
+
+
 def _by_heat(
     requirements: Requirements, candidate: Candidate, motor: MotorModel, temps: CycleTemperatures | None
 ) -> list[Margin]:
     """Return the temperatures of Hall board and encoder."""
-    target, found = requirements.targets.temperature, []
+    found = []
+    hall, encoder = sensor_heat_criteria(requirements)
     if has_hall_board(candidate):
-        criterion = Criterion("hall_temperature", "Temperature of the Hall board", Kind.TEMPERATURE, target)
         node = -1 if temps is None else temps.heat.network.core
-        found.append(_temperature(criterion, "Hall board", hall_limit(candidate), node, temps))
+        found.append(_temperature(hall, "Hall board", hall_limit(candidate), node, temps))
     if candidate.encoder_on_motor is not None:
-        criterion = Criterion("encoder_temperature", "Temperature of the encoder", Kind.TEMPERATURE, target)
         node = -1 if temps is None else stator_side(temps.heat.network, motor.variant.kind)
-        found.append(_temperature(criterion, "encoder", encoder_limit(candidate), node, temps))
+        found.append(_temperature(encoder, "encoder", encoder_limit(candidate), node, temps))
     return found
 
 

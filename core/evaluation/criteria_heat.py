@@ -36,8 +36,8 @@ def heat_margins(
     """Return torque reserve, winding, magnets and touched outside."""
     if isinstance(heat, NoHeatModel) or temps is None:
         why = heat.why if isinstance(heat, NoHeatModel) else "the duty cycle is empty"
-        return [not_checked(criterion, why) for criterion in _criteria(application)]
-    reserve, winding, magnets, outside = _criteria(application)
+        return [not_checked(criterion, why) for criterion in heat_criteria(application)]
+    reserve, winding, magnets, outside = heat_criteria(application)
     found = [_reserve(reserve, temps)]
     if isinstance(temps.state, RunAway):
         found += [missed(criterion, WHOLE_CYCLE, RUN_AWAY, reserve.code) for criterion in (winding, magnets)]
@@ -54,7 +54,8 @@ def heat_margins(
     return found
 
 
-def _criteria(application: Application) -> tuple[Criterion, Criterion, Criterion, Criterion]:
+def heat_criteria(application: Application) -> tuple[Criterion, Criterion, Criterion, Criterion]:
+    """Return the criteria of torque reserve, winding, magnets and outside."""
     targets = application.requirements.targets
     contact = touch_words(application.requirements.touch_contact)
     return (

@@ -9,7 +9,7 @@ from core.evaluation.operating_points import lowest_voltage
 from core.evaluation.supply_course import SupplyState
 from core.evaluation.wires import source_resistance
 from core.physics.voltage import sagged_voltage
-from core.project.application import Application, Supply
+from core.project.application import Application, Supply, Targets
 from core.results import Margin
 from core.sentences import Sentence, sentence
 from core.units import Kind
@@ -21,15 +21,22 @@ def supply_margins(
     application: Application, motor: MotorModel, state: SupplyState | None, bus: BusState | None
 ) -> list[Margin]:
     """Return the voltage of the bus on braking, the range under sag and, where one is given, the clamp."""
-    supply, target = application.supply, application.requirements.targets.supply
-    on_braking = Criterion("bus_voltage", "Bus voltage on braking", Kind.VOLTAGE, target)
-    under_sag = Criterion("supply_range", "Supply within its range under sag", Kind.VOLTAGE, target)
-    clamp = Criterion("clamp_power", "Clamp power", Kind.POWER, target)
+    supply = application.supply
+    on_braking, under_sag, clamp = supply_criteria(application.requirements.targets)
     clamped = supply.clamp_voltage is not None
     if state is None or bus is None:
         return [not_checked(one, _EMPTY) for one in (on_braking, under_sag, *([clamp] if clamped else []))]
     margins = [_bus_voltage(on_braking, supply, bus), _range(under_sag, supply, motor, state)]
     return [*margins, _clamp(clamp, supply, bus)] if clamped else margins
+
+
+def supply_criteria(targets: Targets) -> tuple[Criterion, Criterion, Criterion]:
+    """Return the criteria of the bus on braking, of the range under sag and of the clamp."""
+    return (
+        Criterion("bus_voltage", "Bus voltage on braking", Kind.VOLTAGE, targets.supply),
+        Criterion("supply_range", "Supply within its range under sag", Kind.VOLTAGE, targets.supply),
+        Criterion("clamp_power", "Clamp power", Kind.POWER, targets.supply),
+    )
 
 
 def _bus_voltage(criterion: Criterion, supply: Supply, bus: BusState) -> Margin:
