@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -56,6 +55,7 @@ from core.evaluation.temperatures import (
     heating_up_trace,
     peak_temperatures,
 )
+from core.evaluation.wires import lead_resistance
 from core.fault_results import FaultTable
 from core.feedback_results import FeedbackTable
 from core.findings import Finding
@@ -65,6 +65,7 @@ from core.physics.temperatures import RunAway
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
+from core.records import dataclass
 from core.results import (
     CandidateResult,
     DutyTrace,
@@ -157,6 +158,7 @@ class _Flow:
     fed: SupplyState | None
     bus: BusState | None
     held: HeldLoad | None
+    coil_power: float
 
 
 def _flow(
@@ -165,7 +167,8 @@ def _flow(
     """Return the steps in their order: duty at the shaft, operating points, losses, temperatures."""
     requirements = application.requirements
     heat = heat_model(application.site, motor)
-    heat = with_coil(heat, coil_power(application, candidate), motor.variant.kind)
+    coil = coil_power(application, candidate)
+    heat = with_coil(heat, coil, motor.variant.kind)
     side = shaft_side(application, candidate.transmission, motor, heat, measured)
     duty = side.duty
     points = None if duty is None else operating_points(duty, motor)
@@ -182,7 +185,7 @@ def _flow(
     # without brake and load nothing but the table of faults asks what pulls
     pulls = candidate.brake is not None or application.duty_from == "load"
     held = held_load(application, candidate.transmission, duty) if pulls else None
-    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed, bus, held)
+    return _Flow(heat, side, duty, points, voltage, temps, peaks, fed, bus, held, coil)
 
 
 def _result(
@@ -227,6 +230,8 @@ def _result(
         shaft_load=shaft_load(candidate.shaft_force, motor, flow.duty),
         faults_later=_faults_later(application, candidate, motor, flow),
         winding_later=_windings_later(application, candidate, motor, flow),
+        coil_power=flow.coil_power,
+        lead_resistance=lead_resistance(candidate),
     )
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from core.project.drive import FeedbackKind
+from core.records import dataclass
 from core.sentences import Sentence
 from core.units import Kind
 
@@ -30,7 +30,8 @@ class FeedbackRow:
 
     `taken` and `fits` are None where the parts do not say. `edges` come each turn of its own shaft,
     `position_error` [rad] is that of the load, None without a sensor; `start_torque` is the share of the
-    torque at a start, None where it is not known. `cabling` and `when_it_fails` are plain words.
+    torque at a start, None where it is not known. `cabling` and `when_it_fails` are plain words. `edge_rate`
+    [Hz] is that at the wanted lowest speed, None without a sensor or a wanted speed.
     """
 
     kind: FeedbackKind
@@ -44,6 +45,7 @@ class FeedbackRow:
     cells: tuple[FeedbackCell, ...]
     cabling: str
     when_it_fails: str
+    edge_rate: float | None = None
 
     @property
     def verdict(self) -> Verdict:

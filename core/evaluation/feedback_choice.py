@@ -6,7 +6,7 @@ import math
 
 from msgspec.structs import replace
 
-from core.evaluation.feedback_needs import feedback_kind, needs_of, place_of, sensor_of
+from core.evaluation.feedback_needs import feedback_kind, needs_of, place_of, ratio_of, sensor_of
 from core.evaluation.motor_model import MotorModel
 from core.feedback_results import FeedbackCell, FeedbackRow, FeedbackTable, Verdict
 from core.physics import feedback as physics
@@ -16,7 +16,8 @@ from core.physics.low_speed import hall_start_torque
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.drive import FeedbackKind
-from core.project.feedback import Feedback, HallSensors, Sensorless
+from core.project.feedback import Feedback, HallSensors, MotionQuality, Sensorless
+from core.project.transmission import Transmission
 
 # Of the Hall sensors of a motor that are not chosen: common practice, no source. [rad electrical]
 ASSUMED_EDGE_ERROR = math.radians(4.0)
@@ -82,7 +83,18 @@ def _row(
         cells=tuple(_cell(check) for check in checks),
         cabling=_CABLING[kind],
         when_it_fails=_FAILURE[kind],
+        edge_rate=_edge_rate(sensor, motion, gear),
     )
+
+
+def _edge_rate(sensor: physics.Feedback, motion: MotionQuality, gear: Transmission | None) -> float | None:
+    """Return the edges a second at the wanted lowest speed of the load. [Hz]"""
+    if motion.lowest_speed is None or isinstance(sensor, physics.Sensorless):
+        return None
+    if isinstance(sensor, physics.HallSensors):
+        return float(physics.edge_rate(sensor.edges_per_turn, motion.lowest_speed * ratio_of(gear)))
+    faster = 1.0 if sensor.at_load else ratio_of(gear)
+    return float(physics.edge_rate(sensor.counts, motion.lowest_speed * faster))
 
 
 def _fits(candidate: Candidate, kind: FeedbackKind) -> bool | None:

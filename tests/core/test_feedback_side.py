@@ -268,6 +268,10 @@ def test_table_of_feedback() -> None:
     assert [row.taken for row in table.rows] == [True, True, False]
     assert [row.fits for row in table.rows] == [True, True, True]
     assert (halls.edges, chosen.edges, without.edges) == (48, 4096, 48)
+    # 10 rad/s, direct drive: 48 states and 4096 counts times 10 / (2 pi) turns a second
+    assert halls.edge_rate == pytest.approx(480.0 / (2.0 * math.pi))
+    assert chosen.edge_rate == pytest.approx(40960.0 / (2.0 * math.pi))
+    assert without.edge_rate is None
     assert chosen.verdict == "unknown"  # the limit of its signal is not known
     assert {cell.verdict for cell in chosen.cells if cell.requirement != "signal frequency"} == {"pass"}
     assert halls.verdict == without.verdict == "fail"

@@ -181,6 +181,7 @@ def test_the_coil_heats_the_motor_by_its_mean_power() -> None:
     told = finding(warm, "brake_coil_heat")
     assert told is not None
     assert told.values["mean_W"] == pytest.approx((0.2 * 6.0 + 9.8 * 1.5) / 20.0)
+    assert (warm.coil_power, cold.coil_power) == (told.values["mean_W"], 0.0)
     assert warm.flows is not None
     assert cold.flows is not None
     assert warm.flows.heat_in["other heat"].sum() == pytest.approx(told.values["mean_W"])
