@@ -11,6 +11,8 @@ from typing import Any, Literal
 from msgspec.structs import replace
 
 from core.errors import InputRangeError, ProjectFileError
+from core.physics.commutation import phase_rms_current
+from core.physics.conventions import Commutation
 from core.project.edits import change_application_part, change_candidate
 from core.project.feedback import Encoder, HallSensors, Sensorless
 from core.project.fittings import Cable, HoldingBrake, ShaftForce
@@ -104,6 +106,28 @@ def change_supply_cable(project: Project, **fields: Any) -> Project:
     """Return the project with figures of the cable to the supply replaced."""
     cable = _changed(project.application.supply.cable, fields)
     return change_application_part(project, ("supply", "cable"), cable)
+
+
+def stated_current(amplitude: float, commutation: Commutation, as_rms: bool) -> float:
+    """Return a current of the electronics as it is stated: the amplitude, or the rms value in one lead. [A]
+
+    Examples
+    --------
+    >>> round(stated_current(8.0, "sinusoidal", as_rms=True), 4)  # 8 / sqrt(2)
+    5.6569
+    """
+    return float(phase_rms_current(commutation, amplitude)) if as_rms else amplitude
+
+
+def current_amplitude(stated: float, commutation: Commutation, as_rms: bool) -> float:
+    """Return the amplitude of a current that is stated as `stated_current` says. [A]
+
+    Examples
+    --------
+    >>> round(current_amplitude(8.0, "six-step", as_rms=True), 4)  # 8 / sqrt(2/3)
+    9.798
+    """
+    return stated / float(phase_rms_current(commutation, 1.0)) if as_rms else stated
 
 
 def whole_number(name: str, value: float) -> int:

@@ -7,6 +7,7 @@ import pytest
 from core.catalogue.parts_file import load_demo_parts
 from core.errors import InputRangeError, ProjectFileError
 from core.evaluate import evaluate
+from core.physics.conventions import Commutation
 from core.project import part_edits
 from core.project.candidate import Candidate
 from core.project.edits import change_candidate
@@ -100,3 +101,14 @@ def test_a_shaft_without_any_force_is_as_if_never_asked(project: Project) -> Non
 def test_a_count_has_no_fraction(value: float) -> None:
     with pytest.raises(InputRangeError, match="counts must be a whole number"):
         part_edits.whole_number("counts", value)
+
+
+@pytest.mark.parametrize(("commutation", "rms"), [("sinusoidal", 0.5**0.5), ("six-step", (2.0 / 3.0) ** 0.5)])
+def test_a_current_stated_as_rms_comes_back(commutation: Commutation, rms: float) -> None:
+    # a sine has 1/sqrt(2) of its amplitude; a block that flows for two thirds of the time sqrt(2/3)
+    assert part_edits.stated_current(10.0, commutation, as_rms=True) == pytest.approx(10.0 * rms, rel=1e-12)
+    assert part_edits.current_amplitude(10.0 * rms, commutation, as_rms=True) == pytest.approx(
+        10.0, rel=1e-12
+    )
+    assert part_edits.stated_current(10.0, commutation, as_rms=False) == 10.0
+    assert part_edits.current_amplitude(10.0, commutation, as_rms=False) == 10.0
