@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Annotated, Any, TypeVar
 
 import msgspec
@@ -18,7 +18,9 @@ from core.findings import Severity
 from core.project.schema import json_schema
 from core.result_entry import Entry, Reasons, finite
 from core.result_feedback import FeedbackEntry, feedback_entries
+from core.result_shaft import FaultTableEntry, ShaftLoadEntry, fault_table_entry, shaft_load_entry
 from core.result_supply import SupplyEntry, supply_entry
+from core.result_winding import RippleEntry, WindingStudyEntry, ripple_entry, winding_study_entry
 from core.results import CandidateResult, Margin, Result, Status
 from core.sentences import DEFAULT_UNITS, as_text
 from core.units import DisplayUnits
@@ -125,6 +127,10 @@ class CandidateEntry(Entry, frozen=True, kw_only=True):
     losses: LossEntry | None
     supply: SupplyEntry | None
     feedback: tuple[FeedbackEntry, ...]
+    ripple: RippleEntry | None
+    winding_study: WindingStudyEntry | None
+    shaft_load: ShaftLoadEntry | None
+    faults: FaultTableEntry | None
     constants: ConstantsEntry | None
     why_null: Reasons
 
@@ -185,6 +191,10 @@ def _candidate(result: Result, candidate: CandidateResult, units: DisplayUnits) 
         losses=_same_fields(LossEntry, candidate.losses),
         supply=supply_entry(candidate, units),
         feedback=feedback_entries(candidate, units),
+        ripple=ripple_entry(candidate),
+        winding_study=winding_study_entry(candidate, units),
+        shaft_load=shaft_load_entry(candidate),
+        faults=fault_table_entry(candidate, units),
         constants=_same_fields(ConstantsEntry, candidate.constants),
         why_null=_why_null(candidate, units),
     )
@@ -270,7 +280,18 @@ def _why_null(candidate: CandidateResult, units: DisplayUnits) -> dict[str, str]
         reasons["torque_reserve"] = f"infinite: {why('torque_reserve')}"
     if not candidate.peaks:
         reasons["temperatures"] = no_heat
-    return reasons
+    return reasons | _why_no_part(candidate, why, missing)
+
+
+def _why_no_part(candidate: CandidateResult, why: Callable[[str], str], missing: str) -> dict[str, str]:
+    """Return why a part of the candidate that has an object of its own is null."""
+    parts = (
+        ("ripple", candidate.ripple, why("current_ripple")),
+        ("winding_study", candidate.winding_study, "missing: a duty cycle or a supply voltage"),
+        ("shaft_load", candidate.shaft_load, why("front_bearing_life") or "no forces on the shaft are given"),
+        ("faults", candidate.faults, "missing: a duty cycle, or the load does not fit together"),
+    )
+    return {key: missing or reason for key, value, reason in parts if value is None}
 
 
 # which key of the file is null where this part of the result is absent

@@ -17,7 +17,7 @@ from core.project.candidate import Candidate
 from core.project.project import Project
 from core.project.project_file import read_project
 from core.result_json import ResultFile, encode_result, result_file, result_schema
-from core.results import Result
+from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
@@ -142,6 +142,68 @@ def test_what_is_missing_is_named_for_every_null() -> None:
     assert candidate["missing"] == ["a motor"]
     for key in ("losses", "supply", "constants", "torque_reserve", "rms_torque_Nm", "temperatures"):
         assert candidate["why_null"][key] == "missing: a motor"
+    for key in ("ripple", "winding_study", "shaft_load", "faults"):
+        assert candidate[key] is None
+        assert candidate["why_null"][key] == "missing: a motor"
+
+
+def test_every_part_that_is_null_says_why() -> None:
+    for result in RESULTS:
+        for candidate in parsed(result)["candidates"]:
+            for key in ("ripple", "winding_study", "shaft_load", "faults"):
+                assert (candidate[key] is None) == (key in candidate["why_null"]), key
+                assert candidate["why_null"].get(key) != ""
+
+
+def candidates_with(part: str) -> list[tuple[CandidateResult, dict[str, Any]]]:
+    """Return the candidates of the samples that have a part, as computed and as written."""
+    pairs = [
+        (computed, written)
+        for result in RESULTS
+        for computed, written in zip(result.candidates, parsed(result)["candidates"], strict=True)
+        if written[part] is not None
+    ]
+    assert pairs, part
+    return pairs
+
+
+def test_ripple_is_that_of_the_result_with_the_unit_in_its_keys() -> None:
+    for computed, written in candidates_with("ripple"):
+        assert computed.ripple is not None
+        assert written["ripple"]["peak_to_peak_A"] == computed.ripple.peak_to_peak
+        assert written["ripple"]["frequency_Hz"] == computed.ripple.frequency
+        assert written["ripple"]["loss_W"] == computed.ripple.loss
+        for key in ("share", "loss_W", "winding_rise_K", "choke_H"):
+            assert (written["ripple"][key] is None) == (key in written["ripple"]["why_null"])
+
+
+def test_windings_go_from_the_fastest_and_one_is_chosen() -> None:
+    for computed, written in candidates_with("winding_study"):
+        study = written["winding_study"]
+        assert computed.winding_study is not None
+        constants = [winding["back_emf_constant_V_s_rad"] for winding in study["windings"]]
+        assert constants == sorted(constants)
+        assert sum(winding["chosen"] for winding in study["windings"]) == 1
+        assert study["fastest"] in {None, *(w["name"] for w in study["windings"] if w["fits"] is not False)}
+        assert all(winding["reason"] for winding in study["windings"])
+
+
+def test_shaft_load_gives_the_lives_in_hours() -> None:
+    for computed, written in candidates_with("shaft_load"):
+        load = computed.shaft_load
+        assert load is not None
+        assert written["shaft_load"]["radial_N"] == load.radial
+        for key, life in (("front_life_h", load.front_life), ("rear_life_h", load.rear_life)):
+            assert written["shaft_load"][key] == (life if math.isfinite(life) else None)
+            assert (key in written["shaft_load"]["why_null"]) == math.isinf(life)
+
+
+def test_faults_come_with_their_numbers_and_what_is_needed() -> None:
+    for computed, written in candidates_with("faults"):
+        assert computed.faults is not None
+        assert [row["code"] for row in written["faults"]["rows"]] == [r.code for r in computed.faults.rows]
+        assert written["faults"]["inertia_kg_m2"] == computed.faults.inertia
+        assert all(row["effect"] and row["measure"] for row in written["faults"]["rows"])
 
 
 def test_sentences_follow_the_units_and_numbers_do_not() -> None:
@@ -168,6 +230,10 @@ def test_schema_names_what_the_file_holds() -> None:
         ("LossEntry", candidate["losses"]),
         ("ConstantsEntry", candidate["constants"]),
         ("TemperatureEntry", candidate["temperatures"]),
+        ("WindingStudyEntry", candidate["winding_study"]),
+        ("WindingEntry", candidate["winding_study"]["windings"][0]),
+        ("FaultTableEntry", candidate["faults"]),
+        ("FaultEntry", candidate["faults"]["rows"][0]),
     ):
         assert set(definitions[name]["properties"]) == set(content), name
     statuses = definitions["MarginEntry"]["properties"]["status"]["enum"]
