@@ -1,0 +1,198 @@
+"""Every input that was not measured, with who set it: a person, the parts, a default, or the method.
+
+Values are found by walking the project, so that a field which is added later cannot be left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import msgspec
+
+from core.charts.display_axis import letter
+from core.findings import Finding
+from core.project.application import Application
+from core.project.candidate import Candidate
+from core.project.saved import Saved, unit_of_key
+from core.sentences import as_text
+from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table, Words
+from core.sheet.cells import quantity
+from core.sheet.subject import Subject
+from core.units import Kind
+
+SetBy = Literal["person", "parts", "default", "method"]
+WHO: Final[dict[SetBy, str]] = {
+    "person": "entered for this project",
+    "parts": "parts file",
+    "default": "default, nobody set it",
+    "method": "the method",
+}
+_KINDS: Final[dict[str, Kind]] = {
+    "N m": Kind.TORQUE, "rad/s": Kind.SPEED, "s": Kind.TIME, "degC": Kind.TEMPERATURE,
+    "K": Kind.TEMPERATURE_DIFFERENCE, "ohm": Kind.RESISTANCE, "H": Kind.INDUCTANCE, "F": Kind.CAPACITANCE,
+    "V": Kind.VOLTAGE, "A": Kind.CURRENT, "W": Kind.POWER, "J": Kind.ENERGY, "kg m2": Kind.INERTIA,
+    "kg": Kind.MASS, "m": Kind.LENGTH, "Hz": Kind.FREQUENCY, "N": Kind.FORCE, "K/W": Kind.THERMAL_RESISTANCE,
+    "W/K": Kind.THERMAL_CONDUCTANCE, "W/(m K)": Kind.THERMAL_CONDUCTIVITY, "K m2/W": Kind.JOINT_RESISTANCE,
+    "1/K": Kind.TEMPERATURE_COEFFICIENT, "m2": Kind.AREA, "J/K": Kind.HEAT_CAPACITY,
+}  # fmt: skip
+_OWN_KINDS: Final[dict[str, Kind]] = {"altitude": Kind.ALTITUDE}
+# keys without a unit in them that are shares, where a plain number would read badly
+_SHARES: Final = ("share", "efficiency", "ripple", "duty", "openness")
+# Texts that name a thing or tell a story are no assumptions; the rest has a section of its own.
+_LEFT_OUT: Final = frozenset(
+    {"unknown_keys", "name", "title", "notes", "note", "origin", "format", "version", "dropped_because",
+     "duty_from", "duty_cycle", "trace", "paperwork", "hand_over", "motion", "windings", "variants",
+     "stated_plate", "wanted_life"}
+)  # fmt: skip
+_PARTS: Final = ("motor", "drive", "transmission", "feedback", "brake")
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """One input: where it stands, its value in words, and who set it. `candidates` are those it holds for."""
+
+    group: str
+    name: str
+    value: Words
+    set_by: SetBy
+    source: str = ""
+    candidates: tuple[int, ...] = ()
+
+
+def assumptions(subject: Subject) -> Section:
+    """Return all inputs with who set them, and what the methods assume beside them."""
+    several = len(subject.project.candidates) > 1
+    rows: list[tuple[Cell, ...]] = []
+    groups: list[tuple[int, Words]] = []
+    found = inputs(subject)
+    for group in dict.fromkeys(one.group for one in found):
+        groups.append((len(rows), group))
+        rows += [_row(one, several) for one in found if one.group == group]
+    count = sum(one.set_by == "default" for one in found)
+    by_method = [one for one in found if one.set_by == "method"]
+    columns = (Column("Input or assumption"), Column("Value", weight=1.3), Column("Set by"))
+    blocks: list[Block] = [
+        Paragraph(
+            f"{count} inputs are defaults that nobody set and {len(by_method)} are assumptions of the "
+            "method; results are engineering estimates to be confirmed by test. Figures of motor and "
+            "fittings that a parts file states are in the section on the candidates and in the attached "
+            "project.",
+            "strong",
+        ),
+        Table(columns, tuple(rows), "", tuple(groups)),
+    ]
+    return Section("Inputs and assumptions, and who set them", tuple(blocks))
+
+
+def inputs(subject: Subject) -> tuple[Assumption, ...]:
+    """Return the inputs of the application and of each candidate, equal ones of candidates together."""
+    shared = list(of_application(subject.application))
+    same: dict[tuple[str, str, str, SetBy, str], list[int]] = {}
+    words: dict[tuple[str, str, str, SetBy, str], Words] = {}
+    for index, candidate in enumerate(subject.project.candidates):
+        found = subject.result.candidates[index].findings
+        for one in (*of_candidate(candidate), *_of_method(found)):
+            key = (one.group, one.name, as_text(one.value, subject.units), one.set_by, one.source)
+            words.setdefault(key, one.value)
+            indices = same.setdefault(key, [])
+            indices += [] if index in indices else [index]
+    everyone = len(subject.project.candidates)
+    of_all = [
+        Assumption(key[0], key[1], words[key], key[3], key[4], () if len(who) == everyone else tuple(who))
+        for key, who in same.items()
+    ]
+    order = list(dict.fromkeys(one.group for one in of_all))
+    return (*shared, *sorted(of_all, key=lambda one: (one.set_by == "method", order.index(one.group))))
+
+
+def of_application(application: Application) -> Iterator[Assumption]:
+    """Yield what was entered or left at its default in what all candidates share."""
+    groups = (
+        ("Where it sits", application.site),
+        ("What feeds it", application.supply),
+        ("What it must meet", application.requirements),
+        ("What moves", application.load),
+    )
+    for group, part in groups:
+        if part is not None and (group != "What moves" or application.duty_from == "load"):
+            yield from _walk(group, part, "", "person")
+
+
+def of_candidate(candidate: Candidate) -> Iterator[Assumption]:
+    """Yield the choices of a candidate, one row for each of its parts, and what the parts do not state."""
+    group = "What drives it"
+    yield from _walk(group, candidate, "", "person", lambda name: name not in _PARTS and name != "name")
+    parts = {
+        "motor": candidate.motor, "electronics": candidate.drive, "transmission": candidate.transmission,
+        "feedback": candidate.feedback, "brake": candidate.brake,
+    }  # fmt: skip
+    for what, part in parts.items():
+        if part is None:
+            continue
+        if part.origin:
+            yield Assumption(group, f"Figures of the {what}", part.name, "parts", part.origin)
+        else:
+            yield Assumption(group, f"Figures of the {what}", part.name, "person")
+        yield from (
+            one for one in _walk(f"Not stated for the {what}", part, "", "person") if _is_default(one)
+        )
+    variant, geometry = (
+        candidate.chosen_variant,
+        None if candidate.motor is None else candidate.motor.geometry,
+    )
+    for what, inner in (("variant", variant), ("dimensions", geometry)):
+        if inner is not None:
+            walked = _walk("Not stated for the motor", inner, what, "person")
+            yield from (one for one in walked if _is_default(one))
+
+
+def _is_default(one: Assumption) -> bool:
+    return one.set_by == "default"
+
+
+def _of_method(findings: tuple[Finding, ...]) -> Iterator[Assumption]:
+    for finding in findings:
+        if finding.severity == "assumed":
+            name = finding.code.replace("_", " ").capitalize()
+            yield Assumption("Assumed by the method", name, finding.text, "method")
+
+
+def _walk(
+    group: str, part: Saved, prefix: str, set_by: SetBy, wanted: Callable[[str], bool] = lambda name: True
+) -> Iterator[Assumption]:
+    """Yield the numbers and choices of a saved value and of what it holds, in the order of the fields."""
+    for field in msgspec.structs.fields(part):
+        value = getattr(part, field.name)
+        if field.name in _LEFT_OUT or value is None or not wanted(field.name):
+            continue
+        name = f"{prefix} {field.name.replace('_', ' ')}".strip()
+        default = _default_of(field)
+        if isinstance(value, Saved):
+            yield from _walk(group, value, name, set_by)
+        elif isinstance(value, float | int | str) and not isinstance(value, bool) and value != "":
+            who: SetBy = "default" if value == default else set_by
+            yield Assumption(group, name.capitalize(), _words(field.name, field.encode_name, value), who)
+
+
+def _default_of(field: msgspec.structs.FieldInfo) -> object:
+    return field.default
+
+
+def _words(name: str, key: str, value: float | int | str) -> Words:
+    if isinstance(value, str):
+        return value
+    kind = _OWN_KINDS.get(name, _KINDS.get(unit_of_key(key)))
+    if kind is None and any(name.endswith(word) for word in _SHARES):
+        kind = Kind.RATIO
+    if isinstance(value, int) and kind is None:
+        return str(value)
+    return quantity(float(value), kind or Kind.NUMBER)
+
+
+def _row(one: Assumption, several: bool) -> tuple[Cell, ...]:
+    who = WHO[one.set_by] + (f": {one.source}" if one.source else "")
+    of = f" ({', '.join(letter(index) for index in one.candidates)})" if several and one.candidates else ""
+    tone: Literal["caution", "plain"] = "caution" if one.set_by in ("default", "method") else "plain"
+    return Cell(f"{one.name}{of}"), Cell(one.value), Cell(who, tone)

@@ -1,0 +1,145 @@
+"""What is set in the electronics before the motor turns for the first time."""
+
+from __future__ import annotations
+
+import math
+
+from core.project.candidate import Candidate
+from core.project.feedback import Encoder, HallSensors, Sensorless
+from core.project.motor import Motor
+from core.results import CandidateResult
+from core.sentences import sentence
+from core.sheet.blocks import Facts, Paragraph, Section, Words
+from core.sheet.cells import NOT_GIVEN, given, listed, quantity
+from core.sheet.subject import Subject, about_chosen, lacking
+from core.units import Kind
+
+_HALL_ORDER = (
+    "for three sensors 120° electrical apart, in the positive direction 101, 100, 110, 010, 011, 001; 000 "
+    "and 111 never occur. Which sensor belongs to which phase is found at the first run, see the checks"
+)
+
+
+def electronics_settings(subject: Subject) -> Section:
+    """Return the settings that follow from motor, limits, feedback, supply and brake."""
+    title = "Settings for the electronics"
+    chosen, found = subject.chosen, subject.found
+    if chosen is None or found is None or chosen.motor is None:
+        return Section(title, (lacking(subject, "The settings"),))
+    pairs = (
+        *_motor(chosen, chosen.motor, found),
+        *_currents(chosen, found),
+        *_feedback(chosen, chosen.motor),
+        *_voltages(subject, chosen, found),
+        *_brake(chosen),
+    )
+    words = Paragraph(
+        "Currents are amplitudes: of the link in six-step commutation, of the phase in sinusoidal "
+        "commutation. An rms setting is the amplitude of a sinusoidal current over the square root of two.",
+        "soft",
+    )
+    return Section(title, (*about_chosen(subject), Facts(pairs, columns=1), words))
+
+
+def _motor(chosen: Candidate, motor: Motor, found: CandidateResult) -> tuple[tuple[Words, Words], ...]:
+    constants, variant = found.constants, chosen.chosen_variant
+    phase = None if constants is None else constants.resistance / 2.0
+    torque = None if constants is None else constants.torque_constant
+    inductance = None if constants is None else constants.inductance / 2.0
+    return (
+        ("Commutation", chosen.commutation),
+        ("Pole pairs", str(motor.pole_pairs)),
+        ("Resistance of a phase in star", quantity(phase, Kind.RESISTANCE, "not known")),
+        ("Inductance of a phase in star", quantity(inductance, Kind.INDUCTANCE, "not known")),
+        ("Torque constant of this commutation", quantity(torque, Kind.TORQUE_CONSTANT, "not known")),
+        ("Speed limit, mechanical",
+         quantity(None if variant is None else variant.largest_speed, Kind.SPEED, NOT_GIVEN)),
+    )  # fmt: skip
+
+
+def _currents(chosen: Candidate, found: CandidateResult) -> tuple[tuple[Words, Words], ...]:
+    """Return the limits of electronics and winding, and what the cycle asks for."""
+    drive, winding = chosen.drive, chosen.chosen_winding
+    held = (
+        "" if drive.peak_time is None else sentence("for {time} at most", time=(drive.peak_time, Kind.TIME))
+    )
+    asked = None if found.load_points is None else float(abs(found.load_points.current).max(initial=0.0))
+    peak = quantity(drive.peak_current, Kind.CURRENT, NOT_GIVEN)
+    peak_margin = found.margin("peak_torque")
+    reached = None if peak_margin is None else peak_margin.limit
+    jam = None if found.faults is None else found.faults.row("jam")
+    pairs = given(
+        (
+            ("Largest current that the cycle asks for", quantity(asked, Kind.CURRENT, "")),
+            ("Peak current of the winding, six-step, as its data sheet states",
+             quantity(None if winding is None else winding.peak_current, Kind.CURRENT, "")),
+            ("Torque at the lowest of the peak limits, hot magnets", quantity(reached, Kind.TORQUE, "")),
+            ("With the rotor jammed", "" if jam is None else jam.effect),
+        )
+    )  # fmt: skip
+    return (
+        (
+            "Continuous current of the electronics",
+            quantity(drive.continuous_current, Kind.CURRENT, NOT_GIVEN),
+        ),
+        ("Peak current of the electronics", listed((peak, held))),
+        *pairs,
+        ("Switching frequency", quantity(drive.pwm_frequency, Kind.FREQUENCY, NOT_GIVEN)),
+    )
+
+
+def _feedback(chosen: Candidate, motor: Motor) -> tuple[tuple[Words, Words], ...]:
+    device = chosen.feedback
+    if isinstance(device, HallSensors):
+        states = 2 * device.sensors * motor.pole_pairs
+        order = _HALL_ORDER if device.sensors == 3 else "as the maker of the sensors states"
+        return (
+            ("Feedback", device.name),
+            ("Edges a turn", str(states)),
+            ("Order of the Hall signals", order),
+        )
+    if isinstance(device, Encoder):
+        ratio = f"{device.counts / motor.pole_pairs:.6g}"
+        return (
+            ("Feedback", device.name),
+            ("Counts a turn, all edges", str(device.counts)),
+            ("Lines a turn", f"{device.counts / device.edges_per_line:g}"),
+            ("Counts in an electrical turn", ratio if not device.at_load else "the encoder sits at the load"),
+            ("Angle at switch-on", device.start),
+            ("Index", "yes" if device.index else "no"),
+        )
+    if isinstance(device, Sensorless):
+        share = sentence("{share} of the supply voltage", share=(device.least_emf_share, Kind.RATIO))
+        return (("Feedback", "none, by the back-EMF"), ("Back-EMF at the lowest speed", share))
+    return (("Feedback", "not chosen"),)
+
+
+def _voltages(subject: Subject, chosen: Candidate, found: CandidateResult) -> tuple[tuple[Words, Words], ...]:
+    drive, supply = chosen.drive, subject.application.supply
+    clamp = quantity(supply.clamp_voltage, Kind.VOLTAGE, "none")
+    detail = found.supply_detail
+    rises = None
+    if detail is not None and len(detail.braking.start):
+        rises = detail.bus.held_voltage or detail.bus.voltage
+    reached: Words = quantity(rises, Kind.VOLTAGE, "")
+    if rises is not None and math.isinf(rises):
+        reached = "rises from cycle to cycle"
+    return (
+        ("Lowest voltage of the electronics", quantity(drive.lowest_supply, Kind.VOLTAGE, NOT_GIVEN)),
+        ("Highest voltage of the electronics", quantity(drive.highest_supply, Kind.VOLTAGE, NOT_GIVEN)),
+        ("Trips at", quantity(drive.trip_voltage, Kind.VOLTAGE, NOT_GIVEN)),
+        ("Clamp switches at", clamp),
+        *given((("Bus on braking, where the supply takes nothing back", reached),)),
+    )
+
+
+def _brake(chosen: Candidate) -> tuple[tuple[Words, Words], ...]:
+    brake = chosen.brake
+    if brake is None:
+        return (("Brake", "none"),)
+    return (
+        ("Brake, wait before motion after switching it on", quantity(brake.release_delay, Kind.TIME)),
+        ("Brake, keep the torque after switching it off for", quantity(brake.engage_delay, Kind.TIME)),
+        ("Brake, full voltage for", quantity(brake.pull_in_time, Kind.TIME)),
+        ("Brake, then this share of the voltage", quantity(brake.hold_voltage_share, Kind.RATIO)),
+    )

@@ -1,0 +1,155 @@
+"""What moves and how: the sketch of the load, its course over the cycle, and the duty at the motor shaft."""
+
+from __future__ import annotations
+
+from core.charts.load_chart import load_chart, load_table
+from core.charts.load_sketch import load_sketch
+from core.project.load import Load, TraceSource
+from core.results import CandidateResult, DutyTrace, LoadCourse
+from core.sentences import sentence
+from core.sheet.blocks import Block, Cell, Column, Drawing, Facts, Paragraph, Picture, Section, Table, Words
+from core.sheet.cells import figures, number
+from core.sheet.subject import Subject, lacking
+from core.units import Kind
+
+_FROM = {
+    "segments": "The duty at the motor shaft is as it was entered, segment by segment.",
+    "load": "The duty at the motor shaft is derived from load and motion; each candidate adds its rotor.",
+    "trace": "The duty is a measured trace.",
+}
+
+
+def load_and_motion(subject: Subject) -> Section:
+    """Return the load with its sketch, or where else the duty comes from."""
+    application = subject.application
+    blocks: list[Block] = [Paragraph(_FROM[application.duty_from])]
+    if application.duty_from == "trace" and application.trace is not None:
+        blocks.append(Facts(_trace_facts(application.trace)))
+    load, course = application.load, subject.result.load
+    if load is not None:
+        if application.duty_from != "load":
+            blocks.append(Paragraph("The load below is kept beside it and does not count here.", "caution"))
+        blocks += _load_blocks(subject, load, course)
+    elif application.duty_from == "load":
+        blocks.append(Paragraph("No load is described yet.", "caution"))
+    return Section("What moves", tuple(blocks))
+
+
+def _load_blocks(subject: Subject, load: Load, course: LoadCourse | None) -> list[Block]:
+    names = subject.result.duty.names if subject.application.duty_from == "load" else ()
+    sketch = load_sketch(load, course, subject.units, names=names)
+    where = "; the arrows and torques are those of the hardest moment" if course is not None else ""
+    blocks: list[Block] = [Drawing(sketch, f"What moves{where}."), Paragraph(sketch.description)]
+    if course is None:
+        blocks.append(
+            Paragraph("The motion of the load is not complete, so its course is not known.", "caution")
+        )
+        return blocks
+    chart = load_chart(course, subject.units)
+    blocks.append(Picture(chart, "The load over one cycle, before the transmission.", height_mm=110.0))
+    table = load_table(course, None)
+    rows = tuple(
+        (Cell(term.cause), number(term.peak, Kind.LOAD_TORQUE), number(term.share, Kind.RATIO))
+        for term in table.terms
+    )
+    columns = (
+        Column("Cause"),
+        figures("Largest torque", Kind.LOAD_TORQUE),
+        figures("Share of the mean square", Kind.RATIO),
+    )
+    blocks.append(Table(columns, rows, "What asks for the torque at the axis of the mechanism"))
+    blocks.append(Paragraph(table.words))
+    if load.friction_range.low != 1.0 or load.friction_range.high != 1.0:
+        words = sentence(
+            "Friction is studied from {low} to {high} times what is entered.",
+            low=(load.friction_range.low, Kind.NUMBER),
+            high=(load.friction_range.high, Kind.NUMBER),
+        )
+        blocks.append(Paragraph(words))
+    return blocks
+
+
+def _trace_facts(trace: TraceSource) -> tuple[tuple[Words, Words], ...]:
+    rotor = "contains" if trace.contains_rotor else "does not contain"
+    smoothing = "as measured" if trace.smoothed_over == 1 else f"over {trace.smoothed_over} intervals"
+    return (
+        ("File beside the project", trace.file),
+        ("SHA-256 of the file", trace.sha256 or "not stated"),
+        ("Measured at the", trace.at),
+        ("Torque", f"{rotor} what the rotor takes"),
+        ("Units of time, torque, speed", f"{trace.time.unit}, {trace.torque.unit}, {trace.speed.unit}"),
+        ("Acceleration", smoothing),
+    )
+
+
+def duty_cycle(subject: Subject) -> Section:
+    """Return the segments at the motor shaft with what the chosen candidate needs in each of them."""
+    duty, found = subject.result.duty, subject.found
+    title = "Duty cycle at the motor shaft"
+    if len(duty.edges) < 2:
+        return Section(title, (lacking(subject, "The duty cycle"),))
+    columns = (
+        figures("No."),
+        Column("Segment"),
+        figures("Duration", Kind.TIME),
+        figures("Speed at start", Kind.SPEED),
+        figures("at end", Kind.SPEED),
+        figures("Shaft torque at start", Kind.TORQUE),
+        figures("at end", Kind.TORQUE),
+        figures("Motor torque, worst", Kind.TORQUE),
+        figures("Current there", Kind.CURRENT),
+        figures("Of the voltage", Kind.RATIO),
+    )
+    rows = tuple(_segment_row(subject, duty, k, found) for k in range(len(duty.edges) - 1))
+    whole = sentence("Cycle of {cycle}.", cycle=(float(duty.edges[-1]), Kind.TIME))
+    blocks: list[Block] = [Table(columns, rows, whole)]
+    if found is not None:
+        blocks.append(
+            Paragraph(
+                f"Motor torque, current and voltage are those of {subject.name(found.index)} at the worst "
+                "point of the segment: the torque beyond the motor's own drag, with what the rotor takes to "
+                "speed up, in the direction of the motion (negative brakes); the current as an amplitude of "
+                "its commutation; the voltage as a share of what is available, worst of hot and cold.",
+                "soft",
+            )
+        )
+    if subject.application.duty_from == "trace":
+        blocks.append(Paragraph("The whole trace counts as one segment.", "soft"))
+    return Section(title, tuple(blocks))
+
+
+def _segment_row(
+    subject: Subject, duty: DutyTrace, k: int, found: CandidateResult | None
+) -> tuple[Cell, ...]:
+    part = duty.segment[::2] == k
+    speed, torque = duty.speed.reshape(-1, 2)[part], duty.shaft_torque.reshape(-1, 2)[part]
+    points = None if found is None else found.load_points
+    # the few points that stand for a trace are no segments
+    if points is None or len(points.speed) != len(duty.edges) - 1:
+        motor: tuple[float | None, ...] = (None, None, None)
+    else:
+        share = None if points.voltage_utilisation is None else float(points.voltage_utilisation[k])
+        motor = (float(points.torque[k]), float(points.current[k]), share)
+    return (
+        Cell(str(k + 1)),
+        Cell(segment_name(subject, k) or "–"),
+        number(float(duty.edges[k + 1] - duty.edges[k]), Kind.TIME),
+        number(float(speed[0, 0]), Kind.SPEED),
+        number(float(speed[-1, 1]), Kind.SPEED),
+        number(float(torque[0, 0]), Kind.TORQUE),
+        number(float(torque[-1, 1]), Kind.TORQUE),
+        number(motor[0], Kind.TORQUE),
+        number(motor[1], Kind.CURRENT),
+        number(motor[2], Kind.RATIO),
+    )
+
+
+def segment_name(subject: Subject, index: int) -> str:
+    """Return what a segment is called, empty where it has no name."""
+    names = subject.result.duty.names
+    if index < len(names):
+        return names[index]
+    segments = subject.application.duty_cycle
+    return (
+        segments[index].name if subject.application.duty_from == "segments" and index < len(segments) else ""
+    )

@@ -1,0 +1,51 @@
+"""What the evaluation noticed, and what can hurt someone."""
+
+from __future__ import annotations
+
+from core.notices import CLOSING, notices, who
+from core.sentences import as_text
+from core.sheet.blocks import Block, Bullets, Paragraph, Section, Warned, Words
+from core.sheet.subject import Subject
+
+DEFERENCE = (
+    "This sheet is an engineering estimate. It is no approval and no proof of conformity. Wherever someone "
+    "could be hurt or property damaged, local codes and standards and the judgement of a licensed "
+    "practitioner decide; they come before every number printed here."
+)
+WIRING = (
+    "Fuses, wires and isolation follow the electrical code that applies where the machine is used. "
+    "Screening, chokes against interference and filters are not checked here."
+)
+
+
+def findings(subject: Subject) -> Section:
+    """Return findings by their weight; assumptions and cautions stand in sections of their own."""
+    blocks: list[Block] = []
+    for notice in notices(subject.result.candidates, subject.units):
+        if notice.rank in ("serious", "warning"):
+            tone = "missed" if notice.rank == "serious" else "caution"
+            blocks += [Paragraph(notice.title, tone), Paragraph(notice.text)]  # type: ignore[arg-type]
+        elif notice.rank in ("still needed", "notes"):
+            blocks += [Paragraph(notice.title, "strong"), Bullets(tuple(notice.text.split("\n")))]
+    if not blocks:
+        blocks.append(Paragraph("Nothing beside the margins was noticed."))
+    return Section("Findings", tuple(blocks))
+
+
+def cautions(subject: Subject) -> Section:
+    """Return what can hurt someone, with numbers, closed by what decides in the end."""
+    candidates = subject.result.candidates
+    same: dict[tuple[str, str], tuple[Words, list[int]]] = {}
+    for one in candidates:
+        for caution in one.cautions:
+            key = (caution.title, as_text(caution.text, subject.units))
+            indices = same.setdefault(key, (caution.text, []))[1]
+            indices += [] if one.index in indices else [one.index]
+    blocks: list[Block] = []
+    for (title, _), (text, indices) in same.items():
+        several = f", {who(indices, candidates)}" if len(candidates) > 1 else ""
+        blocks.append(Warned(f"{title}{several}", text))
+    if not blocks:
+        blocks.append(Paragraph("The calculation raised no caution; that is no proof that nothing can hurt."))
+    blocks += [Paragraph(WIRING), Paragraph(DEFERENCE, "strong"), Paragraph(CLOSING, "soft")]
+    return Section("Cautions", tuple(blocks))

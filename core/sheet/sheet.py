@@ -1,0 +1,139 @@
+"""The sheet of a project: everything that carries the decision, in the order in which it is read.
+
+The sheet computes nothing: each section takes its numbers from the result.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import date
+
+from core.evaluation.comparison_verdict import standing
+from core.notices import counted
+from core.project.paperwork import Paperwork
+from core.project.project import Project
+from core.results import CandidateResult, Result
+from core.sentences import joined
+from core.sheet.against_others import not_taken, side_by_side
+from core.sheet.assumptions import assumptions
+from core.sheet.blocks import Facts, Paragraph, Section, Sheet, Tone, Words
+from core.sheet.candidate_facts import candidate_facts
+from core.sheet.cells import NOT_GIVEN, given, listed
+from core.sheet.doubt import uncertainty
+from core.sheet.electronics_settings import electronics_settings
+from core.sheet.feeding import supply_and_braking
+from core.sheet.first_checks import first_checks
+from core.sheet.hand_over import hand_over
+from core.sheet.load_motion import duty_cycle, load_and_motion
+from core.sheet.margin_lists import margin_words, margins
+from core.sheet.method_sources import method_sources
+from core.sheet.notice_lists import cautions, findings
+from core.sheet.operation import losses, speed_torque_plane, temperatures
+from core.sheet.parts_around import brake_and_shaft, faults, feedback, windings
+from core.sheet.reproduce import reproduction
+from core.sheet.requirement import requirement
+from core.sheet.subject import Subject
+from core.units import DisplayUnits
+from core.version import VERSION
+
+_BUILDERS = (
+    requirement, load_and_motion, duty_cycle, candidate_facts, speed_torque_plane, temperatures,
+    losses, margins, side_by_side, not_taken, findings, cautions, uncertainty, supply_and_braking, windings,
+    feedback, brake_and_shaft, faults, assumptions, hand_over, electronics_settings, first_checks,
+    method_sources,
+)  # fmt: skip
+_FIRST_OF_PAGE = (margins, findings, assumptions, hand_over, first_checks)
+
+
+def sheet_of(
+    project: Project, result: Result, *, issued: date, project_file: bytes, units: DisplayUnits
+) -> Sheet:
+    """Return the sheet of a project and its result.
+
+    `project_file` is the file of the project as it is attached; `issued` is the day that is printed.
+    """
+    subject = Subject(project, result, units)
+    digest = hashlib.sha256(project_file).hexdigest()
+    built = [(build, build(subject)) for build in _BUILDERS]
+    sections = [
+        Section(section.title, section.blocks, new_page=build in _FIRST_OF_PAGE)
+        for build, section in built
+        if section is not None
+    ]
+    sections.append(reproduction(project, result, digest, len(project_file)))
+    title = project.application.title
+    return Sheet(
+        title=title,
+        head=Facts(_head(subject, issued)),
+        answer=Paragraph(answer(subject), _tone_of(subject)),
+        sections=tuple(sections),
+        running=f"{title}, Ampturn {VERSION}, {issued.isoformat()}, project file {digest[:12]}",
+        project_file=project_file,
+        project_hash=digest,
+    )
+
+
+def _head(subject: Subject, issued: date) -> tuple[tuple[Words, Words], ...]:
+    paperwork = subject.application.paperwork or Paperwork()
+    chosen = subject.found
+    named = (
+        ("Customer", paperwork.customer),
+        ("Prepared by", paperwork.prepared_by),
+        ("Checked by", paperwork.checked_by),
+    )
+    source = (
+        paperwork.requirement_source,
+        paperwork.revision and f"revision {paperwork.revision}",
+        paperwork.requirement_date,
+    )
+    return (
+        ("Requirement", listed(source) or NOT_GIVEN),
+        ("Issued", issued.isoformat()),
+        *given(named),
+        ("Chosen", "no candidate yet" if chosen is None else subject.name(chosen.index)),
+        ("Candidates compared", str(len(subject.result.candidates))),
+    )
+
+
+_STANDINGS = {
+    "excluded": "cannot be used: it is excluded by ",
+    "missed": "misses ",
+    "open": "meets all that is checked, but not everything is; governing is ",
+    "met": "meets every required criterion; governing is ",
+}
+
+
+def answer(subject: Subject) -> Words:
+    """Return the decision in one or two sentences."""
+    found = subject.found
+    if found is None:
+        return "There is no candidate yet, so there is no answer."
+    name = subject.name(found.index)
+    stands = standing(found)
+    if stands == "nothing":
+        return f"{name} cannot be judged yet; still needed: {', '.join(found.missing) or 'its parts'}."
+    margin = next(
+        (one for one in found.margins if one.required and one.status == stands), found.governing
+    )  # fmt: skip
+    governs: Words = "none, as no criterion has a number" if margin is None else margin_words(margin)
+    return joined(f"{name} {_STANDINGS[stands]}", governs, ".", _unchecked(found), _unsafe(found))
+
+
+def _unchecked(found: CandidateResult) -> str:
+    count = sum(margin.status == "not checked" for margin in found.margins)
+    if not count:
+        return ""
+    return f" {counted(count, 'criterion is', 'criteria are')} not checked."
+
+
+def _unsafe(found: CandidateResult) -> str:
+    count = len(found.cautions)
+    return f" {counted(count, 'caution concerns', 'cautions concern')} people." if count else ""
+
+
+def _tone_of(subject: Subject) -> Tone:
+    found = subject.found
+    stands = "nothing" if found is None else standing(found)
+    if stands == "met":
+        return "met"
+    return "missed" if stands in ("missed", "excluded") else "caution"
