@@ -37,6 +37,20 @@ _FAILURE: dict[FeedbackKind, str] = {
 _VERDICTS: dict[bool | None, Verdict] = {True: "pass", False: "fail", None: "unknown"}
 
 
+def possible_feedback(candidate: Candidate) -> dict[FeedbackKind, Feedback]:
+    """Return the feedback of each kind that a candidate may have: its own, else with the figures of a new one."""
+    limit = None if candidate.motor is None else candidate.motor.hall_limit
+    halls = HallSensors(
+        name=f"three Hall sensors, edges assumed within {math.degrees(ASSUMED_EDGE_ERROR):g}° electrical",
+        edge_error=ASSUMED_EDGE_ERROR,
+        highest_temp=limit,
+    )
+    by_kind: dict[FeedbackKind, Feedback] = {"Hall sensors": halls, "sensorless": Sensorless()}
+    if candidate.feedback is not None:
+        by_kind[feedback_kind(candidate.feedback)] = candidate.feedback
+    return by_kind
+
+
 def feedback_table(
     application: Application, candidate: Candidate, motor: MotorModel, top_speed: float
 ) -> FeedbackTable:
@@ -45,15 +59,7 @@ def feedback_table(
     Hall sensors and running without a sensor are those of the candidate where they are chosen, else with
     the figures that a new one starts with; an encoder stands in the table where one is chosen.
     """
-    chosen = candidate.feedback
-    halls = HallSensors(
-        name=f"three Hall sensors, edges assumed within {math.degrees(ASSUMED_EDGE_ERROR):g}° electrical",
-        edge_error=ASSUMED_EDGE_ERROR,
-        highest_temp=motor.motor.hall_limit,
-    )
-    by_kind: dict[FeedbackKind, Feedback] = {"Hall sensors": halls, "sensorless": Sensorless()}
-    if chosen is not None:
-        by_kind[feedback_kind(chosen)] = chosen
+    chosen, by_kind = candidate.feedback, possible_feedback(candidate)
     order: tuple[FeedbackKind, ...] = ("Hall sensors", "encoder", "sensorless")
     possible = [by_kind[kind] for kind in order if kind in by_kind]
     rows = (
