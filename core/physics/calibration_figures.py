@@ -250,7 +250,7 @@ class ModelledFigures:
     ----------
     values : ndarray, shape (q,)
         In the order of `figures_of`. [SI]
-    temps : tuple of ndarray, each of shape (n,)
+    temps : ndarray, shape (m, n)
         Node temperatures at each continuous torque. [degC]
 
     References
@@ -259,7 +259,7 @@ class ModelledFigures:
     """
 
     values: FloatArray
-    temps: tuple[FloatArray, ...]
+    temps: FloatArray
 
 
 def modelled_figures(
@@ -297,10 +297,8 @@ def modelled_figures(
         winding, whole = float(network.capacity[network.winding]), float(network.capacity.sum())
         given = (inner, outer, inner * winding, outer * whole)
         values += [value for value, asked in zip(given, wanted, strict=True) if asked is not None]
-    starts = [None] * len(stated.torques) if guess is None else guess.temps
-    points = [lasting_torque(network, *point) for point in zip(stated.torques, starts, strict=True)]
-    values += [point.shaft_torque for point in points]
-    return ModelledFigures(np.array(values), tuple(point.node_temp for point in points))
+    torques, temps = lasting_torques(network, stated.torques, None if guess is None else guess.temps)
+    return ModelledFigures(np.array([*values, *torques]), temps)
 
 
 def capacity_slopes(network: HeatNetwork, stated: StatedHeat) -> FloatArray:
@@ -334,39 +332,39 @@ def capacity_slopes(network: HeatNetwork, stated: StatedHeat) -> FloatArray:
     return np.array(standing + [(0.0, 0.0)] * len(stated.torques)).reshape(-1, 2)
 
 
-class LastingTorque(NamedTuple):
-    """A continuous torque and the temperatures it leads to.
+class LastingTorques(NamedTuple):
+    """Continuous torques and the temperatures they lead to.
 
     Attributes
     ----------
-    shaft_torque : float
+    shaft_torque : ndarray, shape (m,)
         Below zero where the drag takes more than the heat allows. [N m]
-    node_temp : ndarray, shape (n,)
+    node_temp : ndarray, shape (m, n)
         Node temperatures. [degC]
     """
 
-    shaft_torque: float
+    shaft_torque: FloatArray
     node_temp: FloatArray
 
 
-def lasting_torque(
-    network: HeatNetwork, rated: RatedPoint, start_temp: FloatArray | None = None
-) -> LastingTorque:
-    r"""Return the continuous torque of a network at a rated point, coefficients at its temperatures.
+def lasting_torques(
+    network: HeatNetwork, rated: tuple[RatedPoint, ...], start_temp: FloatArray | None = None
+) -> LastingTorques:
+    r"""Return the continuous torques of a network at rated points, coefficients at its temperatures.
 
     Parameters
     ----------
     network : HeatNetwork
-        The network; all its sinks are taken at the ambient temperature of the point. [-]
-    rated : RatedPoint
-        Speed, ambient, limit and losses; its torque is not used. [-]
-    start_temp : ndarray, shape (n,), optional
+        The network; all its sinks are taken at the ambient temperature of each point. [-]
+    rated : tuple of RatedPoint
+        Speed, ambient, limit and losses of m points; their torques are not used. [-]
+    start_temp : ndarray, shape (m, n), optional
         Temperatures near those to be found. [degC]
 
     Returns
     -------
-    torque : LastingTorque
-        Torque and temperatures. [-]
+    torques : LastingTorques
+        Torques and temperatures. [-]
 
     Raises
     ------
@@ -390,19 +388,35 @@ def lasting_torque(
     ...     np.array([0, 1]), np.array([1, 2]), np.array([1.0, 0.25]), np.zeros(2), np.zeros(2),
     ...     np.ones(2), 0, 1, 1, 1)
     >>> rated = RatedPoint(0.5, 100.0, 25.0, 125.0, 0.0, 0.0, copper_per_torque_squared=60.0)
-    >>> round(lasting_torque(chain, rated).shaft_torque, 6)  # sqrt(20/83.08)
+    >>> round(float(lasting_torques(chain, (rated,)).shaft_torque[0]), 6)  # sqrt(20/83.08)
     0.490653
     """
-    here = replace(network, sink_temp=np.full(len(network.sinks), rated.ambient_temp))
-    heat = rated_heat(here, rated)
+    torque, temps = np.empty(len(rated)), np.empty((len(rated), len(network.nodes)))
+    alike: dict[tuple[object, ...], list[int]] = {}
+    for row, point in enumerate(rated):
+        alike.setdefault((point.ambient_temp, point.copper_law), []).append(row)
+    for rows in alike.values():
+        start = None if start_temp is None else start_temp[rows]
+        torque[rows], temps[rows] = _under_same_conditions(network, [rated[row] for row in rows], start)
+    return LastingTorques(torque, temps)
+
+
+def _under_same_conditions(
+    network: HeatNetwork, rated: list[RatedPoint], start_temp: FloatArray | None
+) -> LastingTorques:
+    """Return the continuous torques of points of one ambient and copper law."""
+    ambient = rated[0].ambient_temp
+    here = replace(network, sink_temp=np.full(len(network.sinks), ambient))
+    heat = rated_heat(here, *rated)
     _, from_sinks = node_matrices(here, link_conductance(here, heat.speed))
     losses = heat.inflow - from_sinks
-    temps = np.full(len(here.nodes), rated.ambient_temp) if start_temp is None else start_temp
+    temps = np.full(losses.shape, ambient) if start_temp is None else start_temp
     for _ in range(_MOST_ROUNDS):
-        matrix, inflow = node_matrices(here, link_conductance_at(here, heat.speed, temps[None, :]))
+        matrix, inflow = node_matrices(here, link_conductance_at(here, heat.speed, temps))
         result = continuous_torque(replace(heat, matrix=matrix, inflow=inflow + losses))
-        change = float(np.abs(result.node_temp[0] - temps).max())
-        temps = result.node_temp[0]
+        change = float(np.abs(result.node_temp - temps).max())
+        temps = result.node_temp
         if change <= _TOLERANCE:
-            return LastingTorque(float(result.em_torque[0]) - rated.drag_torque, temps)
+            drag = np.array([point.drag_torque for point in rated])
+            return LastingTorques(result.em_torque - drag, temps)
     raise AmpturnError(f"temperatures at a rated point do not settle: they still change by {change:.3g} K")

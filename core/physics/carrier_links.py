@@ -10,7 +10,7 @@ from math import pi
 
 import numpy as np
 
-from core.errors import InputRangeError
+from core.errors import AmpturnError, InputRangeError
 from core.numeric import FloatArray
 from core.physics.geometry_links import GeometryLink, LinkSetting
 from core.physics.motor_dimensions import CarryingBracket, CarryingPlate
@@ -24,8 +24,9 @@ from core.physics.plate_fin import (
 )
 from core.physics.radiation import radiation_coefficient
 
-ROUNDS = 12
-"""The coefficient follows the rise of the carrier by its fourth root: each round gains half a digit. [-]"""
+SETTLED = 1e-6
+"""Change of the carrier's temperature at which it counts as settled. [K]"""
+_MOST_ROUNDS = 20
 
 
 def carrier_link(
@@ -130,11 +131,12 @@ def _settled(
     """Return the conductance due to radiation (with what is conducted without any air) and to convection.
 
     `conducts` gives for a coefficient the conductance, and the rise of the carrier's mean over the flange's.
+    Coefficients and the carrier's temperature follow each other, by the secant through the last two rounds.
     """
     place, factor = setting.place, setting.factors.surface
     rise = flange_temp - place.ambient_temp
-    carrier_temp = flange_temp
-    for _ in range(ROUNDS):
+    carrier_temp, before, missed_before = flange_temp, flange_temp, np.zeros_like(flange_temp)
+    for _ in range(_MOST_ROUNDS):
         radiating = factor * radiation_coefficient(emissivity, carrier_temp, place.ambient_temp)
         convecting = np.zeros_like(radiating)
         if setting.has_air:
@@ -142,6 +144,14 @@ def _settled(
             convecting = factor * np.asarray(rising)
         both = radiating + convecting
         whole, share = conducts(both)
-        carrier_temp = place.ambient_temp + share * rise
+        missed = place.ambient_temp + share * rise - carrier_temp
+        if np.abs(missed).max() <= SETTLED:
+            break
+        moved, bend = carrier_temp - before, missed - missed_before
+        secant = (moved != 0.0) & (bend != 0.0)  # nothing has moved before the first round
+        part = np.divide(moved, bend, out=np.full_like(bend, -1.0), where=secant)
+        before, missed_before, carrier_temp = carrier_temp, missed, carrier_temp - missed * part
+    else:
+        raise AmpturnError("the temperature of what carries the motor does not settle")
     by_air = (whole - bare) * convecting / both
     return whole - by_air, by_air

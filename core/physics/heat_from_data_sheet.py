@@ -260,41 +260,45 @@ def _surface_share(network: HeatNetwork) -> FloatArray:
     return share
 
 
-def rated_heat(network: HeatNetwork, rated: RatedPoint) -> OperatingHeat:
-    """Return what heats a motor at a rated point; the winding alone has a limit there.
+def rated_heat(network: HeatNetwork, *rated: RatedPoint) -> OperatingHeat:
+    """Return what heats a motor at rated points; the winding alone has a limit there.
 
     Parameters
     ----------
     network : HeatNetwork
         The network. [-]
     rated : RatedPoint
-        Speed, limit and losses. [-]
+        Speed, limit and losses of each point; the copper law is that of the first. [-]
 
     Returns
     -------
     heat : OperatingHeat
-        One row. [-]
+        One row for each point, its limits row by row. [-]
 
     References
     ----------
     Own formulation.
     """
-    heat_in = np.zeros((1, len(network.nodes)))
-    heat_in[0, network.core] = rated.core_drag_torque * rated.speed
+    speed = np.array([point.speed for point in rated])
+    drag = np.array([point.drag_torque for point in rated])
+    in_core = np.array([point.core_drag_torque for point in rated])
+    heat_in = np.zeros((speed.size, len(network.nodes)))
+    heat_in[:, network.core] = in_core * speed
     if network.air >= 0:
-        heat_in[0, network.air] += (rated.drag_torque - rated.core_drag_torque) * rated.speed
-    limit = np.full(len(network.nodes), np.inf)
-    limit[network.winding] = rated.winding_limit
-    return operating_heat(
+        heat_in[:, network.air] += (drag - in_core) * speed
+    limits = np.full(heat_in.shape, np.inf)
+    limits[:, network.winding] = [point.winding_limit for point in rated]
+    heat = operating_heat(
         network,
-        np.array([rated.speed]),
-        limit=limit,
-        copper_per_torque_squared=rated.copper_per_torque_squared,
-        drag_torque=rated.drag_torque,
+        speed,
+        limit=limits[0],
+        copper_per_torque_squared=np.array([point.copper_per_torque_squared for point in rated]),
+        drag_torque=drag,
         fixed_heat=heat_in,
-        extra_copper=rated.extra_copper,
-        copper_law=rated.copper_law,
+        extra_copper=np.array([point.extra_copper for point in rated]),
+        copper_law=rated[0].copper_law,
     )
+    return replace(heat, limit=limits)
 
 
 def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:

@@ -34,7 +34,8 @@ class OperatingHeat:
     capacity : ndarray, shape (n,)
         Heat capacities. [J/K]
     limit : ndarray, shape (n,)
-        Highest admissible node temperatures, infinite where a node has none. [degC]
+        Highest admissible node temperatures, infinite where a node has none; `continuous_torque` takes them
+        row by row too, shape (m, n). [degC]
     copper_per_torque_squared : ndarray, shape (m,)
         K_0 at the reference temperatures. [W/(N m)^2]
     extra_copper : ndarray, shape (m,)
@@ -235,7 +236,7 @@ def phase_excess_gain(heat: OperatingHeat) -> FloatArray:
 
 
 def limits_of_limited(heat: OperatingHeat) -> FloatArray:
-    """Return the limits in the order of `limited_temperatures`, shape (n + 1,).
+    """Return the limits in the order of `limited_temperatures`.
 
     Parameters
     ----------
@@ -244,14 +245,14 @@ def limits_of_limited(heat: OperatingHeat) -> FloatArray:
 
     Returns
     -------
-    limit : ndarray, shape (n + 1,)
+    limit : ndarray, shape (n + 1,), or (m, n + 1) of limits row by row
         Limits of the nodes, then that of the winding again for its hottest phase. [degC]
 
     References
     ----------
     Own formulation.
     """
-    return np.append(heat.limit, heat.limit[heat.winding])
+    return np.concatenate((heat.limit, heat.limit[..., heat.winding, None]), axis=-1)
 
 
 def resting_temperatures(network: HeatNetwork) -> FloatArray:

@@ -13,7 +13,7 @@ import pytest
 from core.errors import InputRangeError
 from core.findings import Finding
 from core.numeric import FloatArray
-from core.physics.calibration_figures import FigureWidths, StatedHeat, lasting_torque
+from core.physics.calibration_figures import FigureWidths, StatedHeat, lasting_torques
 from core.physics.heat_calibration import (
     FACTOR_NAMES,
     LARGEST_FACTOR,
@@ -81,7 +81,7 @@ def rated(speed: float, torque: float = 0.1) -> RatedPoint:
 
 
 def torque_curve(network: HeatNetwork) -> FloatArray:
-    return np.array([lasting_torque(network, rated(float(w))).shaft_torque for w in SPEEDS])
+    return lasting_torques(network, tuple(rated(float(w)) for w in SPEEDS)).shaft_torque
 
 
 def figures_from(network: HeatNetwork, speeds: tuple[float, ...] = (), rise: float = 80.0) -> StatedHeat:
@@ -92,7 +92,7 @@ def figures_from(network: HeatNetwork, speeds: tuple[float, ...] = (), rise: flo
         outer,
         inner * float(network.capacity[network.winding]),
         outer * float(network.capacity.sum()),
-        tuple(rated(w, lasting_torque(network, rated(w)).shaft_torque) for w in speeds),
+        tuple(rated(w, float(lasting_torques(network, (rated(w),)).shaft_torque[0])) for w in speeds),
         rise,
     )
 
@@ -379,3 +379,21 @@ def test_a_plate_that_nobody_named_is_found(variant: OpenRotor | EnclosedRotor) 
     assert said.values["stated_W_K"] > said.values["most_W_K"] > said.values["bare_W_K"]
     # with the plate named there is nothing to say
     assert "figure_contradicts_dimensions" not in codes(calibrated(on_plate, stated))
+
+
+def test_rated_points_at_once_are_those_one_by_one() -> None:
+    """Different ambients, limits and speeds share one iteration or not; each settles to 1e-5 K."""
+    place = HeatPlace(25.0, carrier=PLATE)
+    network = geometry_network(FRAME, OPEN, place, highest_speed=1000.0).network
+    points = (
+        rated(200.0),
+        replace(rated(500.0), winding_limit=140.0),
+        replace(rated(500.0), ambient_temp=40.0),
+        replace(rated(200.0), copper_law=CopperLaw()),
+    )
+    together = lasting_torques(network, points)
+    for row, point in enumerate(points):
+        alone = lasting_torques(network, (point,))
+        assert together.shaft_torque[row] == pytest.approx(alone.shaft_torque[0], rel=1e-6)
+        np.testing.assert_allclose(together.node_temp[row], alone.node_temp[0], atol=2e-5)
+        assert together.node_temp[row, network.winding] == pytest.approx(point.winding_limit)

@@ -10,7 +10,7 @@ import pytest
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray
-from core.physics.calibration_figures import StatedHeat, lasting_torque
+from core.physics.calibration_figures import StatedHeat, lasting_torques
 from core.physics.heat_calibration import FACTOR_NAMES, Calibration, FactorWidths, calibrated
 from core.physics.heat_figures import HeatFigures, Mounting, RatedPoint
 from core.physics.heat_from_data_sheet import open_network
@@ -52,14 +52,14 @@ def rated(speed: float, hot_spot: float = HOT_SPOT) -> RatedPoint:
 
 
 def torque_curve(network: HeatNetwork, hot_spot: float) -> FloatArray:
-    return np.array([lasting_torque(network, rated(w, hot_spot)).shaft_torque for w in SPEEDS])
+    return lasting_torques(network, tuple(rated(w, hot_spot) for w in SPEEDS)).shaft_torque
 
 
 @pytest.fixture(scope="module")
 def known_motor() -> Calibration:
     truth = built(LawFactors(1.2, 0.8, 1.1, 0.9))
     inner, outer = standstill_resistances(truth, 80.0)
-    torque = lasting_torque(truth, rated(400.0)).shaft_torque
+    torque = float(lasting_torques(truth, (rated(400.0),)).shaft_torque[0])
     return calibrated(built, StatedHeat(inner, outer, torques=(replace(rated(400.0), shaft_torque=torque),)))
 
 
@@ -182,7 +182,8 @@ def test_the_band_reaches_over_another_law_of_speed(change: float) -> None:
         logs = np.array(astuple(FactorWidths())) * rng.normal(size=6)
         truth = bent(built(LawFactors(*np.exp(logs).tolist())), change)
         inner, outer = standstill_resistances(truth, 80.0)
-        point = replace(rated(300.0), shaft_torque=lasting_torque(truth, rated(300.0)).shaft_torque)
+        carried = lasting_torques(truth, (rated(300.0),)).shaft_torque[0]
+        point = replace(rated(300.0), shaft_torque=float(carried))
         found = heat_sources(calibrated(built, StatedHeat(inner, outer, torques=(point,))), lasting=True)
         two = band(lambda factors, spot: torque_curve(built(factors), spot), found, coverage=2.0)
         wanted = torque_curve(truth, HOT_SPOT)[1:]
