@@ -10,15 +10,11 @@ import numpy as np
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray, IntArray, Numeric
-from core.physics.drag import DragLaw, RampMeans, drag_torque, mean_drag_over_ramp
+from core.physics.drag import DragLaw, RampMeans, mean_drag_over_ramp
 from core.physics.heat_network import HeatNetwork, mean_link_conductance, node_matrices
 from core.physics.heat_pieces import HeatPieces
 from core.physics.shaft_duty import ShaftDuty
 from core.records import dataclass
-
-# 5-point Gauss-Legendre over a part: exact for the moment of drag against a linear torque but for the
-# power 1.5 of the windage, where a part that starts at rest keeps an error of about 1e-4 of that term.
-_GAUSS_NODE, _GAUSS_WEIGHT = np.polynomial.legendre.leggauss(5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +130,7 @@ def cycle_cut(
     torque_start, torque_end = _cut(duty.torque_start, duty.torque_end, count, part, position)
 
     means = mean_drag_over_ramp(drag, start, end)
-    copper = _mean_square(torque_start, torque_end, start, end, means, drag)
+    copper = _mean_square(torque_start, torque_end, start, end, means)
     copper *= copper_per_torque_squared * np.broadcast_to(copper_factor, count.shape)[part, None]
     return CycleCut(
         duration=duty.duration[part] / count[part],
@@ -176,7 +172,7 @@ def mean_square_torque(
     start, end = duty.speed_start, duty.speed_end
     if means is None:
         means = mean_drag_over_ramp(drag, start, end)
-    square = _mean_square(duty.torque_start, duty.torque_end, start, end, means, drag)
+    square = _mean_square(duty.torque_start, duty.torque_end, start, end, means)
     return square @ np.array([1.0, 2.0, 1.0]), np.where(duty.direction != 0.0, means.torque, 0.0)
 
 
@@ -195,7 +191,6 @@ def _mean_square(
     speed_start: FloatArray,
     speed_end: FloatArray,
     means: RampMeans,
-    drag: DragLaw,
 ) -> FloatArray:
     """Return the means of d^2, T s d and T^2, shape (m, 3), of linear torque T and drag s d. [(N m)^2]
 
@@ -205,15 +200,8 @@ def _mean_square(
     moving = direction != 0.0
     change = torque_end - torque_start
     middle = 0.5 * (torque_start + torque_end)
-    product = middle * means.torque
-    if change.any():
-        place = 0.5 * (1.0 + _GAUSS_NODE)
-        speed = speed_start[:, None] + (speed_end - speed_start)[:, None] * place
-        # the mean of (T - middle) d: what the linear part of T adds beside drag that changes with it
-        moment = np.asarray(drag_torque(drag, np.abs(speed))) @ (0.25 * _GAUSS_NODE * _GAUSS_WEIGHT)
-        product = product + change * moment
     square = np.empty((middle.size, 3))
     square[:, 0] = np.where(moving, means.torque_squared, 0.0)
-    square[:, 1] = direction * product
+    square[:, 1] = direction * (middle * means.torque + change * means.moment)
     square[:, 2] = middle**2 + change**2 / 12.0
     return square

@@ -100,12 +100,16 @@ class RampMeans:
         Heat in the core. [W]
     air_power : ndarray, same shape
         Heat in the air. [W]
+    moment : ndarray, same shape
+        Drag torque times the time from the middle, over the duration: with a torque that changes by
+        D along the ramp, the mean of its linear part times the drag is D times this. [N m]
     """
 
     torque: FloatArray
     torque_squared: FloatArray
     core_power: FloatArray
     air_power: FloatArray
+    moment: FloatArray
 
 
 def core_drag_torque(law: DragLaw, speed: Numeric) -> Numeric:
@@ -246,8 +250,10 @@ def mean_drag_over_ramp(law: DragLaw, start_speed: Numeric, end_speed: Numeric) 
     middle = 0.5 * (u0 + u1)
     u = middle[..., None] + 0.5 * (u1 - u0)[..., None] * nodes
     # a segment at rest has u = 0 throughout: its nodes then share the weight evenly
-    relative = np.divide(u, middle[..., None], out=np.ones_like(u), where=middle[..., None] > 0.0)
-    share = 0.5 * weights * relative
+    slope = np.divide(0.5 * (u1 - u0), middle, out=np.zeros_like(middle), where=middle > 0.0)[..., None]
+    share = 0.5 * weights * (1.0 + slope * nodes)
+    # time from the middle, in a form that loses no digits where both speeds are close
+    place = 0.5 * (nodes + 0.5 * slope * (nodes * nodes - 1.0))
     w = u * u
     core = law.constant + law.linear * w
     air = law.windage * (u * w if law.windage_exponent == 1.5 else w**law.windage_exponent)
@@ -257,6 +263,7 @@ def mean_drag_over_ramp(law: DragLaw, start_speed: Numeric, end_speed: Numeric) 
         torque_squared=(share * total * total).sum(axis=-1),
         core_power=(share * core * w).sum(axis=-1),
         air_power=(share * air * w).sum(axis=-1),
+        moment=(share * total * place).sum(axis=-1),
     )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import quad
 
 from core.errors import InputRangeError
 from core.numeric import FloatArray
@@ -16,11 +17,11 @@ from tests.core.example_networks import random_motor
 from tests.core.test_shaft_duty import cycle
 
 DRAG = DragLaw(constant=0.02, linear=3e-4, windage=2e-5)
-FINE = (np.arange(4000) + 0.5) / 4000.0
+FINE = (np.arange(16000) + 0.5) / 16000.0  # of the brute force, which is to be better than 1e-5
 
 
 def fine(duty: ShaftDuty) -> tuple[FloatArray, FloatArray]:
-    """Torque and speed of each part at 4000 midpoints: the integrals done by brute force."""
+    """Torque and speed of each part at 16000 midpoints: the integrals done by brute force."""
     torque = duty.torque_start[:, None] + (duty.torque_end - duty.torque_start)[:, None] * FINE
     speed = duty.speed_start[:, None] + (duty.speed_end - duty.speed_start)[:, None] * FINE
     return torque, speed
@@ -56,6 +57,26 @@ def test_mean_square_and_mean_drag_of_each_part(seed: int) -> None:
         square, ((torque + law * np.sign(speed)) ** 2).mean(axis=1), rtol=1e-4, atol=1e-9
     )
     np.testing.assert_allclose(drag, law.mean(axis=1), rtol=1e-4, atol=1e-12)
+
+
+@pytest.mark.parametrize("exponent", [1.5, 1.8])
+@pytest.mark.parametrize("ends", [(0.0, 500.0), (500.0, 0.0), (-1e-3, -900.0), (300.0, 300.0 * (1 + 1e-9))])
+def test_torque_that_changes_while_windage_rises_from_rest(
+    exponent: float, ends: tuple[float, float]
+) -> None:
+    """Torque and speed both change: against adaptive quadrature, with windage that has no slope at rest."""
+    drag = DragLaw(constant=0.0, linear=0.0, windage=1e-5, windage_exponent=exponent)
+    torques = (-0.3, 0.5)
+    one = np.ones(1)
+    duty = shaft_duty(one, np.array([torques]), ends[0] * one, ends[1] * one, 0.0)
+
+    def square_at(share: float) -> float:
+        speed = ends[0] + share * (ends[1] - ends[0])
+        torque = torques[0] + share * (torques[1] - torques[0])
+        return float((torque + np.sign(speed) * drag_torque(drag, abs(speed))) ** 2)
+
+    exact, _ = quad(square_at, 0.0, 1.0, epsabs=1e-13, epsrel=1e-13, limit=200)
+    assert mean_square_torque(duty, drag)[0] @ duty.duration == pytest.approx(exact, rel=1e-9)
 
 
 def test_friction_at_rest_is_no_load_and_standing_factors_apply_to_their_part_only() -> None:
