@@ -3,8 +3,6 @@
 Same style as a project file: strict on types, unknown keys kept, written in one step.
 """
 
-from __future__ import annotations
-
 import functools
 from collections.abc import Mapping
 from pathlib import Path

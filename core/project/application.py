@@ -1,7 +1,5 @@
 """The application: what moves, where it sits, what feeds it, what it must meet. Shared by all candidates."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 import msgspec

@@ -1,7 +1,5 @@
 """A candidate: one complete choice of motor, winding, variant and drive electronics."""
 
-from __future__ import annotations
-
 import msgspec
 
 from core.errors import ProjectFileError

@@ -1,7 +1,5 @@
 """The drive electronics of a candidate, as a parts file or a person gives them."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 import msgspec

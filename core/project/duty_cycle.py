@@ -1,7 +1,5 @@
 """The duty cycle: any number of segments, each with one shaft torque and a linear change of speed."""
 
-from __future__ import annotations
-
 import msgspec
 
 from core.project.saved import Positive, Saved

@@ -1,7 +1,5 @@
 """What tells the electronics where the rotor is: Hall sensors, an encoder, or the motor itself."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 import msgspec

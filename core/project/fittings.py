@@ -1,7 +1,5 @@
 """Brake, cable, bearings and the forces on the shaft."""
 
-from __future__ import annotations
-
 import msgspec
 
 from core.errors import ProjectFileError

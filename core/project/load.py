@@ -1,7 +1,5 @@
 """What moves and how, from which the duty at the motor shaft is derived."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 import msgspec

@@ -3,8 +3,6 @@
 A tilt, slope or inclination has no default: gravity is never left out silently.
 """
 
-from __future__ import annotations
-
 from typing import Annotated
 
 import msgspec

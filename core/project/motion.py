@@ -3,8 +3,6 @@
 The coordinate is an angle in rad or a distance in m, whichever the mechanism moves.
 """
 
-from __future__ import annotations
-
 from typing import Literal
 
 import msgspec

@@ -1,7 +1,5 @@
 """A motor frame with its windings and its open-rotor and enclosed variants, as a data sheet gives them."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 import msgspec

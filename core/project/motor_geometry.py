@@ -1,7 +1,5 @@
 """Dimensions of a frame and its variants from which the heat network is computed."""
 
-from __future__ import annotations
-
 import msgspec
 
 from core.errors import ProjectFileError

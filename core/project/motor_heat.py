@@ -1,7 +1,5 @@
 """Thermal data of a variant: figures of a data sheet, dimensions, or a heat network node by node."""
 
-from __future__ import annotations
-
 import msgspec
 import numpy as np
 

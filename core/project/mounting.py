@@ -1,7 +1,5 @@
 """How a motor is mounted, and what stands around it: plate, bracket, guard, box."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 import msgspec

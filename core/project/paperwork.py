@@ -1,7 +1,5 @@
 """What a printed sheet says beside the calculation: whose requirement it answers, and what is ordered."""
 
-from __future__ import annotations
-
 from datetime import date
 
 from core.errors import ProjectFileError

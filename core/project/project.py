@@ -1,7 +1,5 @@
 """The whole document: one application, any number of candidates, one of them chosen."""
 
-from __future__ import annotations
-
 from core.errors import ProjectFileError
 from core.project.application import Application
 from core.project.candidate import Candidate

@@ -1,7 +1,5 @@
 """The transmission between motor and load, as a parts file or a person gives it."""
 
-from __future__ import annotations
-
 import msgspec
 
 from core.project.saved import NotNegative, Positive, Saved, Share, Text
