@@ -38,7 +38,6 @@ class ApplicationGroup(FoldGroup):
         self._inner: FoldGroup | None = None
         self.inputs: dict[tuple[str, ...], Input] = {}
         self.marks: dict[tuple[str, ...], QLabel] = {}
-        self._refused: dict[tuple[str, ...], str] = {}
         self._rows: dict[tuple[str, ...], ValueRow] = {}
         self._lines: dict[tuple[str, ...], tuple[QWidget, QWidget]] = {}  # label and field of a row
         self._shown: tuple[Saved, DisplayUnits] | None = None
@@ -96,16 +95,12 @@ class ApplicationGroup(FoldGroup):
         if isinstance(row, ChoiceRow):
             return ChoiceInput(row, binding, self._document)
         text = TextInput(row, binding, self._document)
-        text.refused.connect(lambda reason, place=row.place: self._refuse(place, reason))
+        text.refused.connect(lambda _reason, place=row.place: self._show_mark(place))
         return text
 
     def _binding(self, row: ValueRow) -> Binding:
         """Return how a row reads and writes; a group whose values are checked together has its own way."""
         return bound_to_application(row.place)
-
-    def _refuse(self, place: tuple[str, ...], reason: str) -> None:
-        self._refused[place] = reason
-        self._show_mark(place)
 
     def show_project(self, project: Project) -> None:
         """Show the values of a project; nothing to do while this part of the application is the same."""
@@ -114,7 +109,6 @@ class ApplicationGroup(FoldGroup):
         if self._shown is not None and self._shown[0] is shown[0] and self._shown[1] is shown[1]:
             return
         self._shown = shown
-        self._refused.clear()
         for place, editor in self.inputs.items():
             self._show_row(place, application)
             editor.show_project(project)
@@ -152,7 +146,8 @@ class ApplicationGroup(FoldGroup):
     def _show_mark(self, place: tuple[str, ...]) -> None:
         row = self._rows[place]
         value = self._binding(row).read(self._document.project)
-        words = self._refused.get(place, "")
+        editor = self.inputs[place]
+        words = editor.reason() if isinstance(editor, TextInput) else ""
         application = self._document.project.application
         if isinstance(row, QuantityRow) and value is None and _is_wanted(row, application):
             words = words or (row.absent if isinstance(row.absent, str) else row.absent(application))

@@ -191,48 +191,85 @@ class PartChoice(QuietCombo):
 
 
 class TextInput(QLineEdit):
-    """A name in the project. An empty one is put back, and `refused` says why."""
+    """A text in the project. An empty one that must not be is put back; a refused one stays as typed.
 
-    refused = Signal(str)
+    Escape brings the last good text back.
+    """
+
+    refused = Signal(str)  # why the text is not taken; empty when it is again
 
     def __init__(self, row: TextRow, binding: Binding, document: ProjectDocument, name: str = "") -> None:
         super().__init__()
         self._row, self._binding, self._document = row, binding, document
+        self._value = ""
+        self._reason = ""  # why the text in the field is not taken
+        self._note = ""  # why the text before it was not
         self.setMaxLength(LONGEST_NAME)
         self.setMinimumWidth(40)
         self.setAccessibleName(name or row.label)
         self.editingFinished.connect(self._write)
 
+    def reason(self) -> str:
+        """Return why the last text was not taken, empty where it was."""
+        return self._reason or self._note
+
     def show_project(self, project: Project) -> None:
-        """Show the text that the project has, unless it is being typed."""
+        """Show the text that the project has, unless another is being typed or was refused for it."""
         text = str(self._binding.read(project))
-        if text != self.text() and not (self.hasFocus() and self.isModified()):
-            self.setText(text)
+        unchanged, self._value, self._note = text == self._value, text, ""
+        if not (self.hasFocus() and self.isModified()) and not (self._reason and unchanged):
+            self._show()
+
+    def _show(self) -> None:
+        if self._value != self.text():
+            self.setText(self._value)
             self.setCursorPosition(0)
-            self.setToolTip(text)
+        self.setModified(False)
+        self._set_reason("")
+
+    def _set_reason(self, reason: str) -> None:
+        if bool(reason) != bool(self._reason):
+            self.setProperty("refused", bool(reason))
+            self.style().unpolish(self)
+            self.style().polish(self)
+        self._reason = reason
+        self.setAccessibleDescription(reason)
+        self.setToolTip(reason or self._value)
 
     def _write(self) -> None:
         if not self.isModified():
             return
-        text, reason = self.text().strip(), ""
+        text = self.text().strip()
+        if not text and not self._row.optional:
+            self._show()
+            self._note = f"{self._row.label} must not be empty; the old one is kept"
+        else:
+            self._take(text)
+        self.refused.emit(self.reason())
+
+    def _take(self, text: str) -> None:
         try:
-            if not text:
-                raise AmpturnError(f"{self._row.label} must not be empty; the old one is kept")
             after = self._binding.write(self._document.project, text)
         except AmpturnError as error:
-            reason = str(error)
+            self._set_reason(str(error))
+            return
         self.setModified(False)
-        if not reason:
-            self._document.edit(after, f"Set {_lower_first(self._row.label)}{self._binding.whose} to {text}")
+        self._set_reason("")
+        label, whose = _lower_first(self._row.label), self._binding.whose
+        self._document.edit(after, f"Set {label}{whose} to {text}" if text else f"Empty {label}{whose}")
         self.show_project(self._document.project)
-        self.refused.emit(reason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape and self.isModified():
-            self.setModified(False)
-            self.show_project(self._document.project)
+        if event.key() == Qt.Key.Key_Escape and (self.isModified() or self._reason):
+            self._show()
+            self.refused.emit("")
         else:
             super().keyPressEvent(event)
 
 
 Input = QuantityInput | ChoiceInput | TextInput
+
+
+def reason_of(editor: object) -> str:
+    """Return why the text in an editor is not taken; empty where it is, or where nothing is typed."""
+    return editor.reason() if isinstance(editor, QuantityInput | TextInput) else ""

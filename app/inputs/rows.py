@@ -45,10 +45,11 @@ class ChoiceRow:
 
 @dataclass(frozen=True, slots=True)
 class TextRow:
-    """A short text that must not be empty."""
+    """A short text that must not be empty, unless it is `optional`."""
 
     place: edits.Place
     label: str
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)

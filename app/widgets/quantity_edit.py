@@ -155,6 +155,10 @@ class QuantityEdit(QWidget):
         """Tell whether the text in the field could not be taken."""
         return bool(self._reason)
 
+    def reason(self) -> str:
+        """Return why the text in the field is not taken; empty where it is."""
+        return self._reason
+
     def set_read_only(self, read_only: bool) -> None:
         """Forbid or allow editing; the value can still be selected and copied."""
         self.line.setReadOnly(read_only)

@@ -413,3 +413,15 @@ def test_typing_while_the_number_of_candidates_changes(window: MainWindow) -> No
     assert [line.text() for line in shown if "Name of" in line.accessibleName()] == [
         candidate.name for candidate in start.candidates
     ]
+
+
+def test_a_refused_name_is_kept_as_typed_until_it_is_taken_back(window: MainWindow) -> None:
+    first, second = columns(window)
+    old, taken = second.name.text(), first.name.text()
+    type_into(second.name, taken)
+    window.document.edit(edits.change_application(window.document.project, title="Other"), "Rename")
+    assert second.name.text() == taken
+    assert "a name of its own" in wait_marked(window, "Name")
+    QTest.keyClick(second.name, Qt.Key.Key_Escape)
+    assert second.name.text() == old
+    assert wait_marked(window, "Name") == ""

@@ -1,0 +1,249 @@
+"""What a candidate comes to, beside its inputs: from its winding to what it asks of the supply."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin
+from core.evaluation.criteria_shaft import HOUR
+from core.feedback_results import FeedbackRow, FeedbackTable
+from core.sentences import joined
+from core.supply_results import SupplyDetail
+from core.units import Kind
+from core.winding_results import WindingStudy
+
+
+def _awaited(looked: Looked, *labels: str) -> tuple[Figure, ...]:
+    """Return places for what is computed when the hand rests."""
+    return tuple(Figure(label, awaited=True) for label in labels) if looked.awaited else ()
+
+
+def winding_figures(looked: Looked) -> tuple[Figure, ...]:
+    """Constants of the winding, and how it stands among the windings of the frame."""
+    constants = looked.result.constants
+    if constants is None:
+        return ()
+    found = (
+        *given("Torque constant", Kind.TORQUE_CONSTANT, constants.torque_constant),
+        *given("Back-EMF", Kind.BACK_EMF_CONSTANT, constants.back_emf_constant, "peak, line to line"),
+        *given("Resistance", Kind.RESISTANCE, constants.resistance, "line to line, at its reference"),
+        *given("Inductance", Kind.INDUCTANCE, constants.inductance, "line to line"),
+        *given("Motor constant", Kind.MOTOR_CONSTANT, constants.motor_constant, "torque over √loss"),
+        *of_margin(looked, "voltage_reserve", "Voltage used"),
+    )
+    study = looked.detail
+    if not isinstance(study, WindingStudy):
+        return (*found, *_awaited(looked, "Turns at least", "Turns at most", "Fastest fitting"))
+    few, most = study.fewest_turns, study.most_turns
+    why = "turns over those of the chosen winding: fewer draw too much current, more ask for too much voltage"
+    chosen = study.chosen
+    return (
+        *found,
+        Figure("Turns at least", Kind.RATIO, few, status="met" if few <= 1.0 else "missed", why=why),
+        Figure("Turns at most", Kind.RATIO, most, status="met" if most >= 1.0 else "missed", why=why),
+        Figure(
+            "Fastest fitting",
+            words=study.fastest or "none",
+            status="missed" if study.fastest is None else "met",
+            why=chosen.reason if study.fastest is None else "the lowest back-EMF whose current is carried",
+        ),
+    )
+
+
+def electronics_figures(looked: Looked) -> tuple[Figure, ...]:
+    """What the cycle asks of the electronics, each of what they can do."""
+    return (
+        *of_margin(looked, "voltage_reserve", "Usable voltage"),
+        *of_margin(looked, "continuous_current", "Lasting current"),
+        *of_margin(looked, "peak_current", "Peak current"),
+        *of_margin(looked, "peak_current_time", "Above lasting"),
+        *of_margin(looked, "standstill_current", "Held at rest"),
+        *of_margin(looked, "electrical_frequency", "Electr. freq."),
+        *of_margin(looked, "highest_supply", "Highest supply"),
+        *_words_when_bad(looked, "commutation", "Commutation"),
+        *_words_when_bad(looked, "electronics_ambient", "Around it"),
+        *_ripple(looked),
+    )
+
+
+def _words_when_bad(looked: Looked, criterion: str, label: str) -> tuple[Figure, ...]:
+    return tuple(figure for figure in of_margin(looked, criterion, label) if figure.status != "met")
+
+
+def _ripple(looked: Looked) -> tuple[Figure, ...]:
+    ripple = looked.result.ripple
+    if ripple is None:
+        return ()
+    margin = looked.result.margin("current_ripple")
+    why = "peak to peak at the highest supply" if margin is None else margin.equation
+    return (
+        Figure(
+            "Ripple", Kind.CURRENT, ripple.peak_to_peak, status=margin.status if margin else "met", why=why
+        ),
+        *given(
+            "It warms by",
+            Kind.TEMPERATURE_DIFFERENCE,
+            ripple.winding_rise,
+            "mean winding, by the copper loss of the ripple",
+        ),
+    )
+
+
+def cable_figures(looked: Looked) -> tuple[Figure, ...]:
+    """Resistance of the lead, ripple and what choke would cure it."""
+    result, ripple = looked.result, looked.result.ripple
+    if result.constants is None:
+        return ()
+    lead = given("One lead", Kind.RESISTANCE, result.lead_resistance, "one conductor, at its temperature")
+    if ripple is None:
+        return lead
+    cure = given("Choke to cure", Kind.INDUCTANCE, ripple.choke, "in each lead: ripple on target")
+    return (
+        *lead,
+        *given("Path's inductance", Kind.INDUCTANCE, ripple.inductance, "chokes included"),
+        *given("Time constant", Kind.TIME, ripple.time_constant, "of the cold path"),
+        *_ripple(looked),
+        *(cure if ripple.choke else ()),
+    )
+
+
+def feedback_figures(looked: Looked) -> tuple[Figure, ...]:
+    """What the feedback tells, and whether that is enough."""
+    if looked.candidate.feedback is None:
+        return ()
+    return (
+        *_of_table(looked),
+        *of_margin(looked, "feedback_frequency", "Signal"),
+        *of_margin(looked, "encoder_speed", "Its speed"),
+        *of_margin(looked, "hall_temperature", "Board's temp."),
+        *of_margin(looked, "encoder_temperature", "Encoder's temp."),
+        *_words_when_bad(looked, "feedback_kind", "Electronics"),
+        *_words_when_bad(looked, "fitted", "Variant"),
+    )
+
+
+def _of_table(looked: Looked) -> tuple[Figure, ...]:
+    if not isinstance(looked.detail, FeedbackTable):
+        return _awaited(looked, "Adequate", "A turn", "At the load")
+    row = next((row for row in looked.detail.rows if row.chosen), None)
+    if row is None:
+        return ()
+    steps = () if row.kind == "sensorless" else (Figure("A turn", Kind.NUMBER, float(row.edges), why=_STEPS),)
+    return (
+        _adequate(row),
+        *steps,
+        *given("At the load", Kind.ANGLE, row.position_error, "largest error of the load's position"),
+        *given("At lowest speed", Kind.FREQUENCY, row.edge_rate, "edges a second at the wanted lowest speed"),
+        *given("Least at start", Kind.RATIO, row.start_torque, "share of the torque at a start"),
+    )
+
+
+_STEPS = "states of Hall sensors or counts of an encoder, a turn of its shaft"
+
+
+def _adequate(row: FeedbackRow) -> Figure:
+    reasons = [cell.reason for cell in row.cells if cell.verdict == "fail"]
+    if row.taken is False:
+        reasons.append("the electronics do not take it")
+    if row.fits is False:
+        reasons.append("the variant cannot carry it")
+    separated = [part for reason in reasons for part in (reason, " ")][:-1]
+    if row.verdict == "fail":
+        return Figure("Adequate", words="no", status="missed", why=joined(*separated))
+    unknown = [part for cell in row.cells if cell.verdict == "unknown" for part in (cell.reason, " ")][:-1]
+    if row.verdict == "unknown":
+        return Figure("Adequate", words="not known", status="not checked", why=joined(*unknown))
+    asked = "all that is asked of the motion is met" if row.cells else "nothing is asked of the motion"
+    return Figure("Adequate", words="yes" if row.cells else "not asked", why=asked)
+
+
+def brake_figures(looked: Looked) -> tuple[Figure, ...]:
+    """Needed torque of the torque there is, drop, energy of a stop, heat of the coil."""
+    brake = looked.candidate.brake
+    if brake is None:
+        return ()
+    coil = looked.result.coil_power if brake.on_motor else None
+    return (
+        *of_margin(looked, "brake_holding_torque", "Must hold"),
+        *of_margin(looked, "brake_drop", "Drop"),
+        *of_margin(looked, "brake_energy", "Emergency stop"),
+        *of_margin(looked, "brake_temperature", "Temperature"),
+        *given("Coil heats by", Kind.POWER, coil, "mean over the cycle, into the motor"),
+        *_words_when_bad(looked, "fitted", "Variant"),
+    )
+
+
+def shaft_figures(looked: Looked) -> tuple[Figure, ...]:
+    """What the bearings answer, and how long they last."""
+    load = looked.result.shaft_load
+    if load is None:
+        return ()
+    return (
+        *given("Front bearing", Kind.FORCE, load.front_reaction, "radial reaction"),
+        *given("Rear bearing", Kind.FORCE, load.rear_reaction, "radial reaction"),
+        *given("Radial allowed", Kind.FORCE, load.allowed_here, "at this distance, for the wanted life"),
+        *_life(looked, "front_bearing_life", "Front lasts", load.front_life),
+        *_life(looked, "rear_bearing_life", "Rear lasts", load.rear_life),
+    )
+
+
+def _life(looked: Looked, criterion: str, label: str, hours: float) -> tuple[Figure, ...]:
+    margin = looked.result.margin(criterion)
+    why = "" if margin is None else (margin.why or margin.equation)
+    status = "met" if margin is None or margin.status == "not checked" else margin.status
+    return (Figure(label, Kind.LIFE, hours * HOUR, status=status, why=why),)
+
+
+def gear_figures(looked: Looked) -> tuple[Figure, ...]:
+    """Load of a transmission of its limits."""
+    if looked.candidate.transmission is None:
+        return ()
+    return (
+        *of_margin(looked, "gear_torque", "Lasting torque"),
+        *of_margin(looked, "gear_peak_torque", "Peak torque"),
+        *of_margin(looked, "gear_speed", "Input speed"),
+        *_words_when_bad(looked, "fitted", "Variant"),
+    )
+
+
+def supply_figures(looked: Looked) -> tuple[Figure, ...]:
+    """What the supply gives and takes."""
+    demand = looked.result.supply
+    if demand is None:
+        return ()
+    under_sag = looked.result.margin("supply_range")
+    detail = looked.detail if isinstance(looked.detail, SupplyDetail) else None
+    return (
+        *given("Mean power", Kind.POWER, demand.mean_power),
+        *given("Mean current", Kind.CURRENT, demand.mean_current, "at the lowest voltage"),
+        *given("Peak current", Kind.CURRENT, demand.peak_current, "at the lowest voltage"),
+        *_lowest(under_sag.limit if under_sag else None, detail),
+        *given("Energy back", Kind.ENERGY, demand.energy_back, "each cycle"),
+        *of_margin(looked, "bus_voltage", "Bus rises to"),
+        *of_margin(looked, "clamp_power", "Clamp"),
+        *_battery(looked, detail),
+    )
+
+
+def _lowest(voltage: float | None, detail: SupplyDetail | None) -> tuple[Figure, ...]:
+    why = "at the electronics, under the largest load of the cycle"
+    if voltage is None and detail is not None and detail.at_lowest is not None:
+        trace = detail.at_lowest.voltage
+        voltage = None if bool(np.isnan(trace).all()) else float(np.nanmin(trace))
+    return given("Lowest on bus", Kind.VOLTAGE, voltage, why)
+
+
+def _battery(looked: Looked, detail: SupplyDetail | None) -> tuple[Figure, ...]:
+    if detail is None or detail.battery is None:
+        return _awaited(looked, "Battery lasts")
+    return given("Battery lasts", Kind.LIFE, detail.battery.run_time)
+
+
+WINDING = FigureSource(winding_figures, lambda result: result.winding_later)
+ELECTRONICS = FigureSource(electronics_figures)
+CABLE = FigureSource(cable_figures)
+FEEDBACK = FigureSource(feedback_figures, lambda result: result.feedback_later)
+BRAKE = FigureSource(brake_figures)
+SHAFT = FigureSource(shaft_figures)
+GEAR = FigureSource(gear_figures)
+SUPPLY = FigureSource(supply_figures, lambda result: result.supply_later)
