@@ -127,11 +127,16 @@ def _cost(
     return loss, float(loss / float(flux) ** 2 * rises[network.winding] / (1.0 - grows))
 
 
+def ripple_criterion(requirements: Requirements) -> Criterion:
+    """Return the criterion of the ripple."""
+    return Criterion("current_ripple", "Current ripple", Kind.RATIO, requirements.targets.ripple)
+
+
 def ripple_margin(
     motor: MotorModel, requirements: Requirements, supply: Supply, ripple: Ripple | None, curves: PlaneCurves
 ) -> Margin:
     """Return the margin of the ripple against its largest share of the continuous current."""
-    criterion = Criterion("current_ripple", "Current ripple", Kind.RATIO, requirements.targets.ripple)
+    criterion = ripple_criterion(requirements)
     if ripple is None:
         return _without_ripple(criterion, motor, requirements, supply, curves)
     if ripple.share is None or ripple.continuous_current is None:
