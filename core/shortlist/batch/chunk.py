@@ -6,45 +6,66 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from core.evaluation.fitted_size import FittedSize, fitted_size
-from core.numeric import FloatArray
+from core.evaluation.remembered import remembered
+from core.numeric import BoolArray, FloatArray, IntArray
 from core.project.application import Application
 from core.project.candidate import Candidate
+from core.shortlist.batch.by_parts import part_sizes
+from core.shortlist.batch.choices import Choices
+from core.shortlist.batch.engine import Engine
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.batch.necessary import ruled_out_by
 from core.shortlist.batch.one_by_one import put_one
-from core.shortlist.chunk_result import OBJECTIVES, ChunkResult
+from core.shortlist.batch.side_by_side import judge_cycle, judge_parts, team_of
+from core.shortlist.chunk_result import ABSENT, OBJECTIVES, ChunkResult
 
 
 def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) -> ChunkResult:
     """Return all margins of some candidates: status and numbers are those of `evaluate_candidate`.
 
-    Pure: the same application and candidates give the same result.
+    Pure: the same application and candidates give the same result. What distinct parts mean is kept from
+    one chunk of an application to the next.
+
+    One by one, through `evaluate_candidate` itself, go candidates of a measured trace or without a duty,
+    and those whose electronics weaken the field.
     """
-    board = MarginBoard(len(candidates))
-    objectives: dict[str, FloatArray] = {name: np.full(len(candidates), np.nan) for name in OBJECTIVES}
+    engine, count = _engine(application), len(candidates)
+    board = MarginBoard(count)
+    objectives: dict[str, FloatArray] = {name: np.full(count, np.nan) for name in OBJECTIVES}
+    whole: BoolArray = np.ones(count, dtype=bool)
+    together, alone = _sorted(engine, candidates)
+    if together.size:
+        team = team_of(engine, candidates, together)
+        judge_parts(team, board)
+        judge_cycle(team, board)
+        out = ruled_out_by(board) != ABSENT
+        whole[together] = ~out[together]
+        alone.extend(together[~out[together]].tolist())
+    for row in alone:
+        put_one(application, candidates[row], row, board, objectives)
+    objectives.update(part_sizes(application, Choices(candidates)))
+    return _result(board, objectives, whole)
+
+
+@remembered(4)
+def _engine(application: Application) -> Engine:
+    return Engine(application)
+
+
+def _sorted(engine: Engine, candidates: Sequence[Candidate]) -> tuple[IntArray, list[int]]:
+    """Return the rows that go side by side and those that go one by one; none without a motor."""
+    together: list[int] = []
+    alone: list[int] = []
     for row, candidate in enumerate(candidates):
-        put_one(application, candidate, row, board, objectives)
-    _put_sizes(application, candidates, objectives)
-    return _result(board, objectives, np.ones(len(candidates), dtype=bool))
+        machine = engine.machine(candidate)
+        if machine is None:
+            continue  # nothing to evaluate, and no margins
+        weakens = machine[0].weakening_voltage is not None
+        (alone if weakens or engine.course(candidate) is None else together).append(row)
+    return np.array(together, dtype=np.int64), alone
 
 
-def _put_sizes(
-    application: Application, candidates: Sequence[Candidate], objectives: dict[str, FloatArray]
-) -> None:
-    known: dict[tuple[object, ...], FittedSize] = {}
-    for row, candidate in enumerate(candidates):
-        parts = (candidate.motor, candidate.feedback, candidate.brake, candidate.drive)
-        key = (candidate.variant, *(id(part) for part in parts))
-        if key not in known:
-            known[key] = fitted_size(candidate, application.site)
-        size = known[key]
-        for name in ("mass", "length", "volume", "rotor_inertia"):
-            value = getattr(size, name)
-            objectives[name][row] = np.nan if value is None else value
-
-
-def _result(board: MarginBoard, objectives: dict[str, FloatArray], whole: np.ndarray) -> ChunkResult:
+def _result(board: MarginBoard, objectives: dict[str, FloatArray], whole: BoolArray) -> ChunkResult:
     objectives["smallest_margin"] = board.smallest_margin()
     return ChunkResult(
         columns=board.columns(),

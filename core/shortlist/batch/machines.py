@@ -1,0 +1,177 @@
+"""Motors with their electronics as columns of numbers: one row each, what is not stated as NaN."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from core.evaluation.feed import RippleLaw
+from core.evaluation.motor_model import MotorModel
+from core.numeric import FloatArray, IntArray
+from core.physics.losses import SeriesPath
+from core.physics.machine_constants import MachineConstants, copper_loss_factor
+from core.physics.voltage import available_voltage
+from core.project.drive import Drive
+from core.project.motor import Variant
+
+_POWERS = 5  # coefficients of the square of the ripple
+
+
+@dataclass(frozen=True, slots=True)
+class MachineColumns:
+    """Numbers of some machines, each of shape (machines, 1). [SI, degC]
+
+    `voltage_share` times the link voltage is the largest voltage of the commutation. `linear_current` is
+    infinite where no saturation is known. `ripple` are the coefficients of `RippleLaw.square`, shape
+    (machines, 5), zero where no pulses are known, as `ripple_loss` is then.
+    """
+
+    back_emf_constant: FloatArray
+    resistance: FloatArray
+    inductance: FloatArray
+    pole_pairs: FloatArray
+    resistance_ref_temp: FloatArray
+    magnet_ref_temp: FloatArray
+    magnet_temp_coefficient: FloatArray
+    copper_constant: FloatArray
+    torque_constant: FloatArray
+    hot_torque_constant: FloatArray
+    holding_torque_constant: FloatArray
+    copper_factor: FloatArray
+    copper_per_torque_squared: FloatArray
+    cold_temp: FloatArray
+    hot_winding_temp: FloatArray
+    hot_magnet_temp: FloatArray
+    motor_peak_current: FloatArray
+    linear_current: FloatArray
+    bend: FloatArray
+    lead_resistance: FloatArray
+    switch_resistance: FloatArray
+    device_drop: FloatArray
+    drop_share: FloatArray
+    switching_loss: FloatArray
+    full_speed: FloatArray
+    ripple_loss: FloatArray
+    voltage_share: FloatArray
+    idle_power: FloatArray
+    continuous_current: FloatArray
+    drive_peak_current: FloatArray
+    peak_time: FloatArray
+    standstill_share: FloatArray
+    largest_frequency: FloatArray
+    lowest_supply: FloatArray
+    bus_rating: FloatArray
+    bus_capacitance: FloatArray
+    largest_speed: FloatArray
+    ripple: FloatArray
+
+    def at(self, index: IntArray) -> MachineColumns:
+        """Return the rows of some machines, as often as named."""
+        return MachineColumns(*(getattr(self, field.name)[index] for field in fields(self)))
+
+    @property
+    def loop_resistance(self) -> FloatArray:
+        """What leads and switches add to the line-to-line resistance. [ohm]"""
+        return 2.0 * (self.lead_resistance + self.switch_resistance)
+
+    def resistance_rise(self, winding_temp: FloatArray) -> FloatArray:
+        """Return the resistance over that at its reference temperature, as `copper_resistance_factor`."""
+        k = self.copper_constant
+        rise: FloatArray = (k + winding_temp) / (k + self.resistance_ref_temp)
+        return rise
+
+    def flux(self, magnet_temp: FloatArray) -> FloatArray:
+        """Return the flux over that at its reference temperature, as `magnet_flux_factor`. [-]"""
+        factor: FloatArray = 1.0 + self.magnet_temp_coefficient * (magnet_temp - self.magnet_ref_temp)
+        return factor
+
+    @property
+    def path(self) -> SeriesPath:
+        """The paths in series, each number a column."""
+        return SeriesPath(self.lead_resistance, self.switch_resistance, self.device_drop)  # type: ignore[arg-type]
+
+    def constants(self, emf_shape: str) -> MachineConstants:
+        """Return the constants with columns in place of numbers: the equations broadcast over them.
+
+        The machines have one EMF shape. Each was checked when it was made, so that nothing is checked here.
+        """
+        made = object.__new__(MachineConstants)
+        for field in fields(MachineConstants):
+            value = getattr(self, field.name) if hasattr(self, field.name) else field.default
+            object.__setattr__(made, field.name, value)
+        object.__setattr__(made, "emf_shape", emf_shape)
+        return made
+
+
+def machine_numbers(motor: MotorModel) -> tuple[float, ...]:
+    """Return the numbers of one machine in the order of `MachineColumns`, ripple coefficients last."""
+    c, drive, feed = motor.constants, motor.drive, motor.feed
+    return (
+        c.back_emf_constant,
+        c.resistance,
+        c.inductance,
+        float(c.pole_pairs),
+        c.resistance_ref_temp,
+        c.magnet_ref_temp,
+        c.magnet_temp_coefficient,
+        c.copper_constant,
+        motor.torque_constant,
+        motor.hot_torque_constant,
+        motor.holding_torque_constant,
+        copper_loss_factor(motor.commutation),
+        motor.copper_per_torque_squared,
+        motor.cold_temp,
+        motor.hot_winding_temp,
+        motor.hot_magnet_temp,
+        _known(motor.peak_current),
+        math.inf if motor.saturation is None else motor.saturation.linear_current,
+        0.0 if motor.saturation is None else motor.saturation.bend,
+        motor.path.lead_resistance,
+        motor.path.switch_resistance,
+        motor.path.device_drop,
+        1.0 if motor.commutation == "six-step" else 3.0 / math.pi,
+        feed.switching_loss_per_ampere,
+        *_ripple(feed.ripple),
+        float(available_voltage(motor.commutation, 1.0, drive.largest_duty, drive.modulation)),
+        *_of_drive(drive),
+        *_of_variant(motor.variant),
+        *((0.0,) * _POWERS if feed.ripple is None else feed.ripple.square),
+    )
+
+
+def machine_columns(numbers: Sequence[tuple[float, ...]]) -> MachineColumns:
+    """Return the columns of some machines by their numbers."""
+    table = np.array(numbers, dtype=np.float64).reshape(len(numbers), -1)
+    names = [field.name for field in fields(MachineColumns)]
+    single = {name: table[:, k : k + 1] for k, name in enumerate(names[:-1])}
+    return MachineColumns(**single, ripple=table[:, -_POWERS:])
+
+
+def _known(value: float | None) -> float:
+    return math.nan if value is None else value
+
+
+def _ripple(law: RippleLaw | None) -> tuple[float, float]:
+    return (1.0, 0.0) if law is None else (law.full_speed, law.loss_per_square)
+
+
+def _of_drive(drive: Drive) -> tuple[float, ...]:
+    ratings = [one for one in (drive.trip_voltage, drive.highest_supply) if one is not None]
+    return (
+        drive.idle_power,
+        _known(drive.continuous_current),
+        _known(drive.peak_current),
+        _known(drive.peak_time),
+        drive.standstill_share,
+        _known(drive.largest_electrical_frequency),
+        _known(drive.lowest_supply),
+        _known(min(ratings, default=None)),
+        drive.bus_capacitance,
+    )
+
+
+def _of_variant(variant: Variant) -> tuple[float, ...]:
+    return (_known(variant.largest_speed),)
