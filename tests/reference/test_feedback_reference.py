@@ -30,6 +30,7 @@ from core.physics.low_speed import (
 from core.physics.winding import cogging_periods
 
 RPM = math.pi / 30.0
+TURN = 2.0 * math.pi  # rad/s of one turn a second
 MODELICA = "Modelica BLDC library documentation ('p*2*m edges per revolution'); read"
 GURU = (
     "B. S. Guru & H. R. Hiziroglu, Electric Machinery and Transformers, Ex. 7.5, p. 420 [as re-worked in a "
@@ -49,6 +50,7 @@ ROWS: list[tuple[str, Callable[[], float], float, float, str]] = [
     ("P01b: Hall resolution, 8 pole pairs", lambda: hall_step_degrees(8), 7.5, 1e-6, MODELICA),
     ("states of three sensors on 14 poles", lambda: HallSensors(7).edges_per_turn, 42, 1e-9, PRACTICE),
     ("degrees of these", lambda: hall_step_degrees(7), 8.6, 0.005, PRACTICE),
+    ("periods a turn of 7 pole pairs", lambda: float(electrical_frequency(TURN, 7)), 7, 1e-9, PRACTICE),
     ("P03: Hz of 16 poles at 375 rpm", lambda: float(electrical_frequency(375 * RPM, 8)), 50, 1e-6, GURU),
     (
         "Hall updates, steps of 15 degrees, 10 rad/s",

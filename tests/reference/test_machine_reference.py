@@ -373,6 +373,19 @@ IRON_ROWS = [
         BIRD.format("Ex. 38.10, p. 703"),
         474.93085241,
     ),
+    # 1.1 T, 0.5 mm sheet of 3e-7 ohm m, 7800 kg/m3, 380 J/m3 a cycle: B^2 t^2/(24 rho d) per square of
+    # the angular frequency, W_h/(2 pi d) per radian, for a kilogram
+    Row(
+        "G06",
+        lambda: iron_power(
+            DragLaw(380.0 / (2.0 * math.pi * 7800.0), (1.1 * 0.5e-3) ** 2 / (24.0 * 3e-7 * 7800.0)), 50.0
+        ),
+        2.97,
+        1e-3,
+        "R. K. Shukla, Electrical Engineering Materials, Ex. 3.21, p. 3.34 [as re-worked in a public "
+        "textbook-companion notebook; the printed page was not seen]; read",
+        2.9675134137,
+    ),
 ]
 
 EVERY_ROW = [*MACHINE_ROWS, *COMMUTATION_ROWS, *TEMPERATURE_ROWS, *IRON_ROWS]
