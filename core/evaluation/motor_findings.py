@@ -17,13 +17,17 @@ def motor_findings(
     winding_limit: float | None,
     hot_winding: float,
     hot_magnets: float,
+    pwm_frequency: float | None = None,
 ) -> tuple[Finding, ...]:
-    """Return what is unknown or assumed of a motor; temperatures are the hot ones of its model [degC]."""
+    """Return what is unknown or assumed of a motor; temperatures are the hot ones of its model [degC].
+
+    `pwm_frequency` [Hz] is that of the electronics, without which the ripple of the current is not counted.
+    """
     return (
         *_unknown_limits(motor, winding_limit, hot_winding),
         *_demagnetisation(winding, hot_magnets),
         *_sensor_in_the_winding(motor, winding_limit),
-        _ripple(constants),
+        *(() if pwm_frequency is not None else (_ripple(constants),)),
     )
 
 

@@ -530,3 +530,10 @@ def test_a_course_beyond_numbers_is_cut_where_it_leaves_them(
     assert trace.time.size == shown
     assert np.isfinite(trace.highest).all()
     assert np.isfinite(trace.lowest).all()
+
+
+def test_ripple_counts_as_left_out_only_where_no_switching_frequency_is_known() -> None:
+    one = candidate()
+    switched = replace(one, drive=replace(one.drive, pwm_frequency=50e3))
+    assert "current_ripple_not_counted" in codes(one)
+    assert "current_ripple_not_counted" not in codes(switched)
