@@ -15,31 +15,22 @@ from core.charts.display_axis import letter
 from core.findings import Finding
 from core.project.application import Application
 from core.project.candidate import Candidate
-from core.project.saved import Saved, unit_of_key
+from core.project.mechanism import LINEAR
+from core.project.saved import Saved
 from core.sentences import as_text
 from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table, Words
 from core.sheet.cells import quantity
+from core.sheet.field_kinds import in_si, kind_of_field, unit_of_field, words_of_field
 from core.sheet.subject import Subject
-from core.units import Kind
+from core.units import format_number
 
 SetBy = Literal["person", "parts", "default", "method"]
 WHO: Final[dict[SetBy, str]] = {
     "person": "entered for this project",
     "parts": "parts file",
-    "default": "default, nobody set it",
+    "default": "default of the program",
     "method": "the method",
 }
-_KINDS: Final[dict[str, Kind]] = {
-    "N m": Kind.TORQUE, "rad/s": Kind.SPEED, "s": Kind.TIME, "degC": Kind.TEMPERATURE,
-    "K": Kind.TEMPERATURE_DIFFERENCE, "ohm": Kind.RESISTANCE, "H": Kind.INDUCTANCE, "F": Kind.CAPACITANCE,
-    "V": Kind.VOLTAGE, "A": Kind.CURRENT, "W": Kind.POWER, "J": Kind.ENERGY, "kg m2": Kind.INERTIA,
-    "kg": Kind.MASS, "m": Kind.LENGTH, "Hz": Kind.FREQUENCY, "N": Kind.FORCE, "K/W": Kind.THERMAL_RESISTANCE,
-    "W/K": Kind.THERMAL_CONDUCTANCE, "W/(m K)": Kind.THERMAL_CONDUCTIVITY, "K m2/W": Kind.JOINT_RESISTANCE,
-    "1/K": Kind.TEMPERATURE_COEFFICIENT, "m2": Kind.AREA, "J/K": Kind.HEAT_CAPACITY,
-}  # fmt: skip
-_OWN_KINDS: Final[dict[str, Kind]] = {"altitude": Kind.ALTITUDE}
-# keys without a unit in them that are shares, where a plain number would read badly
-_SHARES: Final = ("share", "efficiency", "ripple", "duty", "openness")
 # Texts that name a thing or tell a story are no assumptions; the rest has a section of its own.
 _LEFT_OUT: Final = frozenset(
     {"unknown_keys", "name", "title", "notes", "note", "origin", "format", "version", "dropped_because",
@@ -75,7 +66,7 @@ def assumptions(subject: Subject) -> Section:
     columns = (Column("Input or assumption"), Column("Value", weight=1.3), Column("Set by"))
     blocks: list[Block] = [
         Paragraph(
-            f"{count} inputs are defaults that nobody set and {len(by_method)} are assumptions of the "
+            f"{count} inputs stand at the default of the program and {len(by_method)} are assumed by the "
             "method; results are engineering estimates to be confirmed by test. Figures of motor and "
             "fittings that a parts file states are in the section on the candidates and in the attached "
             "project.",
@@ -115,15 +106,19 @@ def of_application(application: Application) -> Iterator[Assumption]:
         ("What it must meet", application.requirements),
         ("What moves", application.load),
     )
+    travels = application.load is not None and isinstance(application.load.mechanism, LINEAR)
     for group, part in groups:
         if part is not None and (group != "What moves" or application.duty_from == "load"):
-            yield from _walk(group, part, "", "person")
+            yield from _walk(group, part, "", travels=travels)
 
 
 def of_candidate(candidate: Candidate) -> Iterator[Assumption]:
     """Yield the choices of a candidate, one row for each of its parts, and what the parts do not state."""
     group = "What drives it"
-    yield from _walk(group, candidate, "", "person", lambda name: name not in _PARTS and name != "name")
+    own = [name for name in candidate.__struct_fields__ if name not in _PARTS]
+    if candidate.cable is not None:
+        own.remove("lead_resistance")  # the cable takes its place
+    yield from _walk(group, candidate, "", own.__contains__)
     parts = {
         "motor": candidate.motor, "electronics": candidate.drive, "transmission": candidate.transmission,
         "feedback": candidate.feedback, "brake": candidate.brake,
@@ -135,17 +130,14 @@ def of_candidate(candidate: Candidate) -> Iterator[Assumption]:
             yield Assumption(group, f"Figures of the {what}", part.name, "parts", part.origin)
         else:
             yield Assumption(group, f"Figures of the {what}", part.name, "person")
-        yield from (
-            one for one in _walk(f"Not stated for the {what}", part, "", "person") if _is_default(one)
-        )
-    variant, geometry = (
-        candidate.chosen_variant,
-        None if candidate.motor is None else candidate.motor.geometry,
-    )
-    for what, inner in (("variant", variant), ("dimensions", geometry)):
-        if inner is not None:
-            walked = _walk("Not stated for the motor", inner, what, "person")
-            yield from (one for one in walked if _is_default(one))
+        yield from (one for one in _walk(f"Not stated for the {what}", part, "") if _is_default(one))
+    if candidate.chosen_variant is not None:
+        walked = _walk("Not stated for the motor", candidate.chosen_variant, "variant")
+        yield from (one for one in walked if _is_default(one))
+
+
+def _any(_name: str) -> bool:
+    return True
 
 
 def _is_default(one: Assumption) -> bool:
@@ -155,40 +147,40 @@ def _is_default(one: Assumption) -> bool:
 def _of_method(findings: tuple[Finding, ...]) -> Iterator[Assumption]:
     for finding in findings:
         if finding.severity == "assumed":
-            name = finding.code.replace("_", " ").capitalize()
+            name = sentence_case(finding.code.replace("_", " ").removesuffix(" assumed"))
             yield Assumption("Assumed by the method", name, finding.text, "method")
 
 
 def _walk(
-    group: str, part: Saved, prefix: str, set_by: SetBy, wanted: Callable[[str], bool] = lambda name: True
+    group: str, part: Saved, prefix: str, wanted: Callable[[str], bool] = _any, travels: bool = False
 ) -> Iterator[Assumption]:
     """Yield the numbers and choices of a saved value and of what it holds, in the order of the fields."""
     for field in msgspec.structs.fields(part):
         value = getattr(part, field.name)
         if field.name in _LEFT_OUT or value is None or not wanted(field.name):
             continue
-        name = f"{prefix} {field.name.replace('_', ' ')}".strip()
-        default = _default_of(field)
+        name = ", ".join(word for word in (prefix, words_of_field(field.name)) if word)
         if isinstance(value, Saved):
-            yield from _walk(group, value, name, set_by)
+            yield from _walk(group, value, name, travels=travels)
         elif isinstance(value, float | int | str) and not isinstance(value, bool) and value != "":
-            who: SetBy = "default" if value == default else set_by
-            yield Assumption(group, name.capitalize(), _words(field.name, field.encode_name, value), who)
+            words = _value(part, field.name, field.encode_name, value, travels)
+            set_by: SetBy = "default" if value == field.default else "person"
+            yield Assumption(group, sentence_case(name), words, set_by)
 
 
-def _default_of(field: msgspec.structs.FieldInfo) -> object:
-    return field.default
+def sentence_case(text: str) -> str:
+    """Return a text with a capital first letter, the rest as it is."""
+    return text[:1].upper() + text[1:]
 
 
-def _words(name: str, key: str, value: float | int | str) -> Words:
+def _value(part: Saved, name: str, key: str, value: float | int | str, travels: bool) -> Words:
     if isinstance(value, str):
         return value
-    kind = _OWN_KINDS.get(name, _KINDS.get(unit_of_key(key)))
-    if kind is None and any(name.endswith(word) for word in _SHARES):
-        kind = Kind.RATIO
-    if isinstance(value, int) and kind is None:
-        return str(value)
-    return quantity(float(value), kind or Kind.NUMBER)
+    kind = kind_of_field(part, name, key, travels)
+    if kind is not None:
+        return quantity(in_si(float(value), key), kind)
+    number = str(value) if isinstance(value, int) else format_number(value)
+    return f"{number} {unit_of_field(key)}".rstrip()
 
 
 def _row(one: Assumption, several: bool) -> tuple[Cell, ...]:

@@ -81,7 +81,8 @@ def feedback_words(feedback: Feedback | None) -> Words:
         return feedback.name
     if isinstance(feedback, Encoder):
         place = "at the load" if feedback.at_load else "at the motor"
-        return listed((feedback.name, f"{feedback.counts} counts a turn", place))
+        counts = "" if str(feedback.counts) in feedback.name else f"{feedback.counts} counts a turn"
+        return listed((feedback.name, counts, place))
     return feedback.name
 
 

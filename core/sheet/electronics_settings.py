@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from core.charts.display_axis import time_words
 from core.project.candidate import Candidate
 from core.project.feedback import Encoder, HallSensors, Sensorless
 from core.project.motor import Motor
@@ -12,7 +13,7 @@ from core.sentences import sentence
 from core.sheet.blocks import Facts, Paragraph, Section, Words
 from core.sheet.cells import NOT_GIVEN, given, listed, quantity
 from core.sheet.subject import Subject, about_chosen, lacking
-from core.units import Kind
+from core.units import DisplayUnits, Kind
 
 _HALL_ORDER = (
     "for three sensors 120° electrical apart, in the positive direction 101, 100, 110, 010, 011, 001; 000 "
@@ -31,7 +32,7 @@ def electronics_settings(subject: Subject) -> Section:
         *_currents(chosen, found),
         *_feedback(chosen, chosen.motor),
         *_voltages(subject, chosen, found),
-        *_brake(chosen),
+        *_brake(chosen, subject.units),
     )
     words = Paragraph(
         "Currents are amplitudes: of the link in six-step commutation, of the phase in sinusoidal "
@@ -133,13 +134,13 @@ def _voltages(subject: Subject, chosen: Candidate, found: CandidateResult) -> tu
     )
 
 
-def _brake(chosen: Candidate) -> tuple[tuple[Words, Words], ...]:
+def _brake(chosen: Candidate, units: DisplayUnits) -> tuple[tuple[Words, Words], ...]:
     brake = chosen.brake
     if brake is None:
         return (("Brake", "none"),)
     return (
-        ("Brake, wait before motion after switching it on", quantity(brake.release_delay, Kind.TIME)),
-        ("Brake, keep the torque after switching it off for", quantity(brake.engage_delay, Kind.TIME)),
-        ("Brake, full voltage for", quantity(brake.pull_in_time, Kind.TIME)),
+        ("Brake, wait before motion after switching it on", time_words(brake.release_delay, units)),
+        ("Brake, keep the torque after switching it off for", time_words(brake.engage_delay, units)),
+        ("Brake, full voltage for", time_words(brake.pull_in_time, units)),
         ("Brake, then this share of the voltage", quantity(brake.hold_voltage_share, Kind.RATIO)),
     )

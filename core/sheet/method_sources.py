@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import re
+from operator import attrgetter
 
 from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table
 from core.sheet.methods_used import METHODS
@@ -51,7 +52,7 @@ def source_of(module: str, function: str) -> str:
 
 
 def _references(module: str, function: str) -> str:
-    owner = getattr(importlib.import_module(f"core.physics.{module}"), function)
+    owner = attrgetter(function)(importlib.import_module(f"core.physics.{module}"))
     found = _SECTION.search(inspect.getdoc(owner) or "")
     if found is None:
         return "stated with the equation"

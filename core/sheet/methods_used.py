@@ -48,14 +48,6 @@ def _with_load(subject: Subject) -> bool:
     return subject.result.load is not None and subject.application.duty_from == "load"
 
 
-def _moved_by(kind: str) -> Callable[[Subject], bool]:
-    def used(subject: Subject) -> bool:
-        load = subject.application.load
-        return _with_load(subject) and load is not None and type(load.mechanism).__name__ == kind
-
-    return used
-
-
 def _moved_with(profile: ProfileName) -> Callable[[Subject], bool]:
     def used(subject: Subject) -> bool:
         load = subject.application.load
@@ -133,15 +125,7 @@ def _touched(subject: Subject) -> bool:
 _BY_DIMENSIONS, _BY_FIGURES = _heat_given_as(GeometryHeat), _heat_given_as(DataSheetHeat)
 
 METHODS: Final[tuple[Method, ...]] = (
-    Method("Torque of a table or drum", "rotary_mechanisms", "RotaryTable", _moved_by("RotaryTable")),
-    Method("Torque of an arm", "rotary_mechanisms", "SwingArm", _moved_by("SwingArm")),
-    Method("Torque of an inertia", "rotary_mechanisms", "DirectRotaryLoad", _moved_by("DirectRotaryLoad")),
-    Method("Torque of a screw", "linear_mechanisms", "ScrewDrive", _moved_by("ScrewDrive")),
-    Method("Torque of a belt or rack", "linear_mechanisms", "BeltDrive", _moved_by("BeltDrive")),
-    Method("Torque of a winch", "linear_mechanisms", "DrumWinch", _moved_by("DrumWinch")),
-    Method("Torque of driven wheels", "linear_mechanisms", "WheelDrive", _moved_by("WheelDrive")),
-    Method("Torque of a fan", "fluid_mechanisms", "FanLoad", _moved_by("FanLoad")),
-    Method("Torque of a pump", "fluid_mechanisms", "DisplacementPump", _moved_by("DisplacementPump")),
+    Method("Torque of the load by cause", "load_terms", "axis_terms", _with_load),
     Method("Trapezoidal move", "profile_shapes", "trapezoid", _moved_with("trapezoid")),
     Method("Triangular move", "profile_shapes", "triangle", _moved_with("triangle")),
     Method("Move limited in jerk", "profile_shapes", "s_curve", _moved_with("S-curve")),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.notices import CLOSING, notices, who
+from core.notices import notices, who
 from core.sentences import as_text
 from core.sheet.blocks import Block, Bullets, Paragraph, Section, Warned, Words
 from core.sheet.subject import Subject
@@ -47,5 +47,5 @@ def cautions(subject: Subject) -> Section:
         blocks.append(Warned(f"{title}{several}", text))
     if not blocks:
         blocks.append(Paragraph("The calculation raised no caution; that is no proof that nothing can hurt."))
-    blocks += [Paragraph(WIRING), Paragraph(DEFERENCE, "strong"), Paragraph(CLOSING, "soft")]
+    blocks += [Paragraph(WIRING), Paragraph(DEFERENCE, "strong")]
     return Section("Cautions", tuple(blocks))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from core.charts.display_axis import time_words
 from core.charts.winding_chart import winding_chart
 from core.fault_results import FaultRow
 from core.feedback_results import FeedbackRow, FeedbackTable
@@ -27,7 +28,7 @@ from core.sheet.candidate_facts import brake_words
 from core.sheet.cells import NOT_GIVEN, figures, given, number, quantity
 from core.sheet.margin_lists import margin_words
 from core.sheet.subject import Subject, about_chosen, lacking
-from core.units import Kind
+from core.units import DisplayUnits, Kind
 from core.winding_results import WindingFit, WindingStudy
 
 _FITS: dict[bool | None, tuple[str, Tone]] = {
@@ -36,7 +37,7 @@ _FITS: dict[bool | None, tuple[str, Tone]] = {
 _VERDICTS: dict[str, tuple[str, Tone]] = {
     "pass": ("suits", "met"), "fail": ("does not suit", "missed"), "unknown": ("open", "soft")
 }  # fmt: skip
-_BRAKE_CRITERIA = ("brake", "bearing", "shaft")
+_BRAKE_CRITERIA = ("brake_", "front_bearing", "rear_bearing")
 
 
 def windings(subject: Subject) -> Section:
@@ -166,7 +167,7 @@ def brake_and_shaft(subject: Subject) -> Section:
     title = "Brake and shaft"
     if chosen is None or found is None:
         return Section(title, (lacking(subject, "Brake and shaft"),))
-    blocks: list[Block] = [*about_chosen(subject), *_brake(chosen)]
+    blocks: list[Block] = [*about_chosen(subject), *_brake(chosen, subject.units)]
     blocks += _shaft(found.shaft_load)
     words = [
         joined(margin_words(margin), *((": ", margin.why) if margin.why else ()))
@@ -178,18 +179,18 @@ def brake_and_shaft(subject: Subject) -> Section:
     return Section(title, tuple(blocks))
 
 
-def _brake(chosen: Candidate) -> list[Block]:
+def _brake(chosen: Candidate, units: DisplayUnits) -> list[Block]:
     brake = chosen.brake
     if brake is None:
         return [Paragraph("There is no holding brake: without power nothing but friction holds the shaft.")]
     pairs = (
         ("Brake", brake_words(chosen)),
-        ("Holds after", quantity(brake.engage_delay, Kind.TIME)),
-        ("Is free after", quantity(brake.release_delay, Kind.TIME)),
+        ("Holds after", time_words(brake.engage_delay, units)),
+        ("Is free after", time_words(brake.release_delay, units)),
         ("Largest energy of one stop", quantity(brake.largest_stop_energy, Kind.ENERGY, NOT_GIVEN)),
         ("Power of the coil", quantity(brake.pull_in_power, Kind.POWER)),
         ("Share of the voltage at which it is held", quantity(brake.hold_voltage_share, Kind.RATIO)),
-        ("Full voltage for", quantity(brake.pull_in_time, Kind.TIME)),
+        ("Full voltage for", time_words(brake.pull_in_time, units)),
         ("Its heat goes", "into the motor" if brake.on_motor else "elsewhere"),
     )
     order = (

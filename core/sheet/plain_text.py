@@ -13,7 +13,6 @@ from core.sheet.blocks import (
     Drawing,
     Facts,
     Paragraph,
-    Picture,
     Section,
     Sheet,
     Table,
@@ -59,12 +58,9 @@ def _block(block: Block, units: DisplayUnits, width: int) -> list[str]:
         return _table(block, units, width)
     if isinstance(block, Warned):
         return _hanging("!   ", f"{_shown(block.title, units)}: {_shown(block.text, units)}", width)
-    summary = block.sketch.description if isinstance(block, Drawing) else _summary(block)
+    # what a sketch shows stands beside it in words
+    summary = "" if isinstance(block, Drawing) else block.chart.summary
     return _hanging("[picture] ", f"{_shown(block.caption, units)} {_printable(summary)}", width)
-
-
-def _summary(picture: Picture) -> str:
-    return picture.chart.summary
 
 
 def _facts(facts: Facts, units: DisplayUnits, width: int) -> list[str]:
