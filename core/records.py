@@ -4,7 +4,7 @@ The standard library compiles six methods for each class, which takes a third of
 values of core and window that was a sixth of a start. Here only `__init__` is compiled, since its speed
 counts with every value that is made; the other methods differ in nothing but the names of the fields. The
 fields themselves are still collected by the standard library, so `field`, `fields`, `replace`, `asdict` and
-`match` work as ever. Whatever is not both frozen and slotted takes the decorator of the standard library.
+`match` work as ever. With any other options `dataclass` is that of the standard library.
 """
 
 from __future__ import annotations
@@ -12,17 +12,15 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable
 from operator import attrgetter
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from dataclasses import dataclass as dataclass  # type checkers know what it makes of a class
 else:
 
-    def dataclass(*, frozen: Literal[True], slots: Literal[True]) -> Callable[[type[_Made]], type[_Made]]:
-        """Return the decorator that makes a class with fields a frozen one with slots."""
-        if not (frozen and slots):
-            raise TypeError("only frozen classes with slots are made here")
-        return _record
+    def dataclass(**options: bool) -> Callable[[type[_Made]], type[_Made]]:
+        """Return the decorator that makes a class with fields: quickly a frozen one with slots."""
+        return _record if options == {"frozen": True, "slots": True} else dataclasses.dataclass(**options)
 
 
 _Made = TypeVar("_Made")

@@ -137,6 +137,13 @@ def test_a_method_of_the_class_is_kept() -> None:
     assert repr(Loud("here")) == "HERE"
 
 
-def test_makes_nothing_else() -> None:
-    with pytest.raises(TypeError, match="only frozen classes with slots"):
-        dataclass(frozen=False, slots=True)
+def test_other_options_are_those_of_the_standard_library() -> None:
+    @dataclass(slots=True)
+    class Count:
+        """Counts."""
+
+        number: int = 0
+
+    count = Count()
+    count.number += 1
+    assert count == Count(1)
