@@ -22,7 +22,7 @@ from core.evaluation.curves import drawn_speed, plane_curves
 from core.evaluation.duty import duty_of, duty_trace, ghost_of, load_findings
 from core.evaluation.electronics_side import Cycle, ElectronicsSide, electronics_side
 from core.evaluation.feedback_side import FeedbackSide, feedback_side
-from core.evaluation.feeding_findings import feeding_findings
+from core.evaluation.feeding_findings import cable_findings, feeding_findings
 from core.evaluation.fits import fit_findings, fit_margins
 from core.evaluation.heat_band import heat_band
 from core.evaluation.heat_flows import heat_flows
@@ -314,12 +314,16 @@ def _supply_later(
 def _faults_later(
     application: Application, candidate: Candidate, motor: MotorModel, flow: _Flow
 ) -> Deferred[FaultTable | None] | None:
-    if flow.duty is None:
+    duty = flow.duty
+    if duty is None:
         return None
-    from core.evaluation.faults import FaultInput, faults_of  # looked at now and then: it costs start-up time
 
-    known = FaultInput(application, candidate, motor, flow.heat, flow.temps, flow.duty, flow.bus)
-    return Deferred(partial(faults_of, known))
+    def table() -> FaultTable | None:
+        from core.evaluation.faults import FaultInput, faults_of  # only where it is looked at
+
+        return faults_of(FaultInput(application, candidate, motor, flow.heat, flow.temps, duty, flow.bus))
+
+    return Deferred(table)
 
 
 def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:
@@ -356,6 +360,7 @@ def _findings(
         *flow.side.findings,
         *(() if points is None else overlap_findings(points, motor)),
         *supply_findings(application.supply),
+        *cable_findings(candidate.cable),
         *_feeding(application, candidate, motor, flow),
         *brake_findings(application, candidate, motor, duty, flow.held),
         *_shaft(candidate, motor, flow),

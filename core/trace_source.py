@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import shutil
 import tempfile
@@ -71,6 +70,8 @@ def open_trace(
 
 def fingerprint(path: Path) -> str:
     """Return the SHA-256 of a file as hexadecimal digits."""
+    import hashlib  # loads a library of its own: only where there is a trace
+
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 

@@ -8,7 +8,6 @@ factor is known afterwards comes with it.
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Callable
 from typing import Final
@@ -142,7 +141,7 @@ class _Point:
     deviation: FloatArray
 
 
-@dataclasses.dataclass(slots=True)
+@dataclass(slots=True)
 class _Comparison:
     """Networks against figures; counts how many were made."""
 
