@@ -70,7 +70,8 @@ def _group_of_rows(table: Table, units: DisplayUnits) -> list[str]:
 def _column(table: Table, place: int, column: Column, units: DisplayUnits) -> list[list[str]]:
     """Return a column of the file, and the one of its units where its numbers are of several kinds."""
     cells = [row[place] for row in table.rows]
-    if cells and all(cell.bar is not None or not as_text(cell.text, units) for cell in cells):
+    has_bars = any(cell.bar is not None for cell in cells)
+    if has_bars and all(cell.bar is not None or not as_text(cell.text, units) for cell in cells):
         return []  # bars show what another column says
     kinds = {quantity[1] for cell in cells if (quantity := cell.quantity) is not None}
     kind = column.kind or (next(iter(kinds)) if len(kinds) == 1 else None)
