@@ -118,6 +118,7 @@ PHYSICS_STEPS = [
     "trace_points",
     "segment_maps",
     "segment_peaks",
+    "cycle_rounds",
     "repeating_cycle",
     "hot_phase",
     "cycle_peaks",

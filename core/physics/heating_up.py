@@ -13,9 +13,9 @@ from dataclasses import replace
 import numpy as np
 
 from core.numeric import FloatArray
+from core.physics.cycle_rounds import CycleProblem
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
-from core.physics.repeating_cycle import CycleProblem
 from core.physics.segment_maps import (
     Chain,
     PieceModes,

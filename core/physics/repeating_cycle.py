@@ -13,27 +13,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from core.errors import InputRangeError
-from core.numeric import BoolArray, FloatArray
-from core.physics.heat_pieces import CopperLaw
-from core.physics.segment_maps import (
-    Chain,
-    PieceModes,
-    chain,
-    mean_temperatures,
-    piece_ends,
-    piece_maps,
-    piece_modes,
-)
+from core.numeric import BoolArray, FloatArray, IntArray
+from core.physics.cycle_rounds import LEAST_FLUX, CycleProblem, CycleRound, cycle_round, per_cycle, together
+from core.physics.segment_maps import Chain, PieceModes
 from core.records import dataclass
 
 # What the magnets still to be moved would do to the winding; the state is promised to 1e-4 K. [K]
 FEEDBACK_TOLERANCE = 1e-4
-# Magnets that keep less than this share of their flux are counted as lost. [-]
-_LEAST_FLUX = 0.05
-# Growth in one piece by more than e^25 makes 10^10 K of any heat and leaves no digits to the rest of the
-# cycle: it counts as run-away.
-_LARGEST_EXPONENT = 25.0
 _QUICK_STEPS = 12
 # Steps after which cycles that are still half as far off as at first are left to the safe way.
 _FIRST_STEPS = 4
@@ -42,69 +28,6 @@ _LOCAL = 2.0
 _SAFE_STEPS = 200
 # Share of a kelvin in the magnets that comes back, until it is known.
 _UNKNOWN_GAIN = 0.3
-
-
-@dataclass(frozen=True, slots=True)
-class CycleProblem:
-    """B cycles of m pieces on networks of n nodes; a leading 1 stands for all of them.
-
-    Parameters
-    ----------
-    conductance : ndarray, shape (B or 1, m, n, n)
-        Node matrices. [W/K]
-    inflow : ndarray, shape (B or 1, m, n)
-        Heat that does not depend on temperature. [W]
-    copper_loss : ndarray, shape (B, m)
-        Copper loss at the reference temperatures. [W]
-    duration : ndarray, shape (B or 1, m)
-        Durations. [s]
-    capacity : ndarray, shape (n,) or (B, 1, n)
-        Heat capacities. [J/K]
-    winding, magnets : int
-        Nodes. [-]
-    law : CopperLaw
-        How the loss follows the temperatures. [-]
-
-    Raises
-    ------
-    InputRangeError
-        If a duration is not positive, a copper loss negative or not finite, or the magnets' temperature
-        coefficient positive.
-
-    References
-    ----------
-    Own formulation.
-    """
-
-    conductance: FloatArray
-    inflow: FloatArray
-    copper_loss: FloatArray
-    duration: FloatArray
-    capacity: FloatArray
-    winding: int
-    magnets: int
-    law: CopperLaw
-
-    def __post_init__(self) -> None:
-        if self.law.magnet_temp_coefficient > 0.0:
-            raise InputRangeError(
-                "temperature coefficient of the magnets", self.law.magnet_temp_coefficient, "1/K", "<= 0"
-            )
-        shortest = float(self.duration.min())
-        if not shortest > 0.0:
-            raise InputRangeError("duration of a piece", shortest, "s", "> 0")
-        least = float(self.copper_loss.min())
-        if not least >= 0.0:
-            raise InputRangeError("copper loss of a piece", least, "W", ">= 0")
-
-    def only(self, chosen: BoolArray) -> CycleProblem:
-        """Return the problem of the chosen cycles, a bool array of shape (B,). [-]"""
-        arrays = {
-            name: getattr(self, name)[chosen]
-            for name in ("conductance", "inflow", "duration", "capacity")
-            if getattr(self, name).shape[0] == chosen.size and getattr(self, name).ndim > 1
-        }
-        return replace(self, copper_loss=self.copper_loss[chosen], **arrays)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,18 +68,6 @@ class CycleSolution:
     iterations: int
     modes: PieceModes
     joined: Chain
-    starts: FloatArray
-    means: FloatArray
-
-
-@dataclass(frozen=True, slots=True)
-class _Round:
-    """One pass with the losses held: maps, state and the magnet means that follow."""
-
-    modes: PieceModes
-    joined: Chain
-    bounded: BoolArray
-    start_temp: FloatArray
     starts: FloatArray
     means: FloatArray
 
@@ -205,9 +116,9 @@ def solve_cycles(
 
 
 def _solve(problem: CycleProblem, guess: FloatArray | None, tolerance: float, prove: bool) -> CycleSolution:
-    if problem.law.magnet_temp_coefficient == 0.0:
-        rest = np.full(problem.copper_loss.shape, problem.law.magnet_ref_temp)
-        only = _round(problem, rest)
+    if not np.any(problem.law.magnet_temp_coefficient):
+        rest = np.zeros(problem.copper_loss.shape) + problem.law.magnet_ref_temp
+        only = cycle_round(problem, rest)
         residual = np.zeros(only.bounded.shape)
         return _solution(problem, only, only.bounded, ~only.bounded, rest, residual, 1)
     quick, found, x, residual, steps = _quick_way(problem, guess, tolerance)
@@ -220,14 +131,14 @@ def _solve(problem: CycleProblem, guess: FloatArray | None, tolerance: float, pr
     run_away[~found] = linear
     settled_all = found.copy()
     settled_all[~found] = settled
-    last = _round(problem, x)
+    last = cycle_round(problem, x)
     residual = np.abs(last.means[..., problem.magnets] - x).max(axis=-1)
     return _solution(problem, last, settled_all, run_away, x, residual, steps + more + 1)
 
 
 def _solution(
     problem: CycleProblem,
-    last: _Round,
+    last: CycleRound,
     settled: BoolArray,
     linear: BoolArray,
     x: FloatArray,
@@ -240,79 +151,10 @@ def _solution(
     )  # fmt: skip
 
 
-def _round(problem: CycleProblem, x: FloatArray) -> _Round:
-    law = problem.law
-    flux = np.maximum(1.0 + law.magnet_temp_coefficient * (x - law.magnet_ref_temp), _LEAST_FLUX)
-    modes = piece_modes(
-        problem.conductance, problem.inflow, problem.copper_loss / flux**2, problem.duration,
-        problem.capacity, problem.winding, law,
-    )  # fmt: skip
-    joined = chain(piece_maps(modes))
-    start, bounded = periodic_start(joined)
-    # exponents fall along the last axis, so the first one decides
-    bounded &= modes.exponent[..., 0].max(axis=-1) < _LARGEST_EXPONENT
-    starts, _ = piece_ends(joined, start)
-    means = mean_temperatures(modes, starts)
-    return _Round(modes, joined, bounded, start, starts, means)
-
-
-def periodic_start(joined: Chain) -> tuple[FloatArray, BoolArray]:
-    r"""Solve :math:`T = \Phi T + d` and tell whether the cycle stays bounded.
-
-    Parameters
-    ----------
-    joined : Chain
-        Joined maps of the cycles, with one leading dimension B. [-]
-
-    Returns
-    -------
-    start_temp : ndarray, shape (B, n)
-        Temperatures at the start of the cycle, 0 where there is no state. [degC]
-    bounded : ndarray of bool, shape (B,)
-        True where the spectral radius of the map is below 1. [-]
-
-    Notes
-    -----
-    The map has no negative entry, so its spectral radius is below 1 exactly if :math:`(1-\Phi) v = 1` has
-    a solution v without a negative entry (M-matrix): one more right-hand side instead of eigenvalues.
-
-    References
-    ----------
-    A. Berman and R. J. Plemmons, Nonnegative Matrices in the Mathematical Sciences, chapter 6, theorem
-    2.3 (from memory).
-
-    Examples
-    --------
-    Each cycle keeps half of the rise and adds 10: the state is 20.
-
-    >>> start, bounded = periodic_start(chain(np.array([[[[-0.5, 10.0], [0.0, 0.0]]]])))
-    >>> start.tolist(), bounded.tolist()
-    ([[20.0]], [True])
-    """
-    n = joined.cycle.shape[-1] - 1
-    right = np.ones((*joined.cycle.shape[:-2], n, 2))
-    right[..., 0] = joined.cycle[..., :n, n]
-    left = -joined.cycle[..., :n, :n]
-    try:
-        found = np.linalg.solve(left, right)
-    except np.linalg.LinAlgError:  # one exactly singular cycle must not spoil the others
-        found = np.stack([_solved(a, b) for a, b in zip(left, right, strict=True)])
-    positive = found[..., 1]
-    bounded = np.asarray(np.logical_and.reduce((positive > 0.0) & (positive < np.inf), axis=-1))
-    return np.where(bounded[:, None], found[..., 0], 0.0), bounded
-
-
-def _solved(left: FloatArray, right: FloatArray) -> FloatArray:
-    try:
-        return np.asarray(np.linalg.solve(left, right), dtype=np.float64)
-    except np.linalg.LinAlgError:
-        return np.full(right.shape, np.nan)
-
-
 def _averaged_guess(problem: CycleProblem) -> tuple[FloatArray, FloatArray, FloatArray]:
     # the steady state of the network averaged over the cycle, good to about a kelvin in short cycles,
     # and how far its magnets and its winding follow a kelvin put into the loss of flux
-    law, w, r = problem.law, problem.winding, problem.magnets
+    law, w, r = per_cycle(problem.law), problem.winding, problem.magnets
     share = problem.duration / np.add.reduce(problem.duration, axis=-1, keepdims=True)
     row, (m, n) = share[:, None, :], problem.inflow.shape[-2:]
     matrix = (row @ problem.conductance.reshape(-1, m, n * n)).reshape(-1, n, n)
@@ -336,58 +178,100 @@ def _averaged_guess(problem: CycleProblem) -> tuple[FloatArray, FloatArray, Floa
     return np.repeat(x[:, None], m, axis=-1), gain, steepness * winding_rise * copper
 
 
-def _quick_way(
-    problem: CycleProblem, guess: FloatArray | None, tolerance: float
-) -> tuple[_Round, BoolArray, FloatArray, FloatArray, int]:
-    x, gain, pull = (
-        _averaged_guess(problem) if guess is None else (guess, np.full(1, _UNKNOWN_GAIN), np.ones(1))
-    )
-    # what acts back is the mean weighted by the loss it raises, evenly on all pieces
-    weight = problem.copper_loss * problem.duration
-    weight = weight / (np.add.reduce(weight, axis=-1, keepdims=True) + 1e-300)
-    before: tuple[FloatArray, FloatArray, FloatArray] | None = None
-    first: FloatArray = np.zeros(len(x))
-    for step in range(1, _QUICK_STEPS + 1):
-        now = _round(problem, x)
-        g = now.means[..., problem.magnets]
-        miss = g - x
-        residual = np.abs(miss).max(axis=-1)
-        if before is not None:
-            dx, dg = x - before[0], g - before[1]
-            # the tiny addend serves cycles that have not moved at all
-            gain = np.einsum("bm,bm->b", dg, dx) / (np.einsum("bm,bm->b", dx, dx) + 1e-30)
-        even = np.add.reduce(weight * miss, axis=-1)
-        left = _left_in_winding(problem, now, miss, even, gain)
-        # a negative pull comes from a guess beyond the point where the magnets lose all flux
-        found = now.bounded & (pull >= 0.0) & (left <= tolerance) & (gain < 0.9)
-        if before is not None:
-            # measured over a long way the gain says nothing about the root, which might be the hotter one
-            found &= np.abs(dx).max(axis=-1) < _LOCAL
-        first = residual if step == 1 else first
-        hopeless = step >= _FIRST_STEPS and bool((residual > 0.5 * first)[~found].all())
-        if found.all() or not now.bounded.any() or hopeless or step == _QUICK_STEPS:
-            break
-        if before is None:
-            if guess is not None:
-                _, gain, pull = _averaged_guess(problem)
-            following = g + (gain / (1.0 - gain) * even)[:, None]
+class _Approach:
+    """How far the quick way has come with cycles that are still on it; `place` are their numbers."""
+
+    def __init__(self, problem: CycleProblem, guess: FloatArray | None) -> None:
+        count = len(problem.copper_loss)
+        self.problem, self.guessed, self.place = problem, guess is not None, np.arange(count)
+        if guess is None:
+            self.x, self.gain, self.pull = _averaged_guess(problem)
         else:
-            dmiss = miss - before[2]
+            self.x, self.gain, self.pull = guess, np.full(count, _UNKNOWN_GAIN), np.ones(count)
+        # what acts back is the mean weighted by the loss it raises, evenly on all pieces
+        weight = problem.copper_loss * problem.duration
+        self.weight = weight / (np.add.reduce(weight, axis=-1, keepdims=True) + 1e-300)
+        self.first: FloatArray = np.zeros(count)
+        self.before: tuple[FloatArray, FloatArray, FloatArray] | None = None
+
+    def judged(
+        self, now: CycleRound, tolerance: float
+    ) -> tuple[BoolArray, FloatArray, FloatArray, FloatArray]:
+        """Return which cycles are found, what each misses, evenly over the cycle too, and at most."""
+        g = now.means[..., self.problem.magnets]
+        miss = g - self.x
+        near: BoolArray | bool = True
+        if self.before is not None:
+            dx, dg = self.x - self.before[0], g - self.before[1]
+            # the tiny addend serves cycles that have not moved at all
+            self.gain = np.einsum("bm,bm->b", dg, dx) / (np.einsum("bm,bm->b", dx, dx) + 1e-30)
+            # measured over a long way the gain says nothing about the root, which might be the hotter one
+            near = np.abs(dx).max(axis=-1) < _LOCAL
+        even = np.add.reduce(self.weight * miss, axis=-1)
+        left = _left_in_winding(self.problem, now, miss, even, self.gain)
+        # a negative pull comes from a guess beyond the point where the magnets lose all flux
+        found: BoolArray = now.bounded & (self.pull >= 0.0) & (left <= tolerance) & (self.gain < 0.9) & near
+        return found, miss, even, np.abs(miss).max(axis=-1)
+
+    def go_on(self, now: CycleRound, miss: FloatArray, even: FloatArray) -> None:
+        """Take the next magnet temperatures: along the last change, at first along the gain."""
+        g = now.means[..., self.problem.magnets]
+        if self.before is None:
+            if self.guessed:
+                _, self.gain, self.pull = _averaged_guess(self.problem)
+            following = g + (self.gain / (1.0 - self.gain) * even)[:, None]
+        else:
+            dg, dmiss = g - self.before[1], miss - self.before[2]
             share = np.einsum("bm,bm->b", miss, dmiss) / (np.einsum("bm,bm->b", dmiss, dmiss) + 1e-30)
             following = g - np.clip(share, -5.0, 5.0)[:, None] * dg
-        before = (x, g, miss)
-        x = np.where((now.bounded & ~found)[:, None], following, x)
-    return now, found, x, residual, step
+        self.before = (self.x, g, miss)
+        self.x = following
+
+    def keep(self, chosen: BoolArray) -> None:
+        """Leave all other cycles."""
+        self.problem = self.problem.only(chosen)
+        for name in ("place", "x", "gain", "pull", "weight", "first"):
+            setattr(self, name, getattr(self, name)[chosen])
+        if self.before is not None:
+            self.before = (self.before[0][chosen], self.before[1][chosen], self.before[2][chosen])
+
+
+def _quick_way(
+    problem: CycleProblem, guess: FloatArray | None, tolerance: float
+) -> tuple[CycleRound, BoolArray, FloatArray, FloatArray, int]:
+    way = _Approach(problem, guess)
+    # each cycle leaves when its own way ends, so that it gets the same numbers in any company
+    left: list[tuple[IntArray, CycleRound, BoolArray, FloatArray, FloatArray]] = []
+    for step in range(1, _QUICK_STEPS + 1):
+        now = cycle_round(way.problem, way.x)
+        found, miss, even, residual = way.judged(now, tolerance)
+        way.first = residual if step == 1 else way.first
+        ends = found | ~now.bounded
+        if step >= _FIRST_STEPS:
+            ends |= residual > 0.5 * way.first
+        if step == _QUICK_STEPS or ends.all():
+            break
+        x = way.x
+        way.go_on(now, miss, even)
+        if ends.any():
+            left.append((way.place[ends], now.only(ends), found[ends], x[ends], residual[ends]))
+            way.keep(~ends)
+    left.append((way.place, now, found, way.x, residual))
+    if len(left) == 1:
+        return now, found, way.x, residual, step
+    order = np.argsort(np.concatenate([part[0] for part in left]))
+    rounds, founds, all_x, residuals = (together([part[k] for part in left], order) for k in range(1, 5))
+    return rounds, founds, all_x, residuals, step
 
 
 def _left_in_winding(
-    problem: CycleProblem, now: _Round, miss: FloatArray, even: FloatArray, gain: FloatArray
+    problem: CycleProblem, now: CycleRound, miss: FloatArray, even: FloatArray, gain: FloatArray
 ) -> FloatArray:
     """Return what the magnet temperatures missed may still do to the winding, shape (B,). [K]"""
     # what a kelvin in the magnets does to the winding: at most its rise, over surroundings no colder
     # than -40 degC, times the change of loss; in long pieces the averaged network would say too little
     rise = now.means[..., problem.winding].max(axis=-1) + 40.0
-    steepness = -2.0 * problem.law.magnet_temp_coefficient * rise
+    steepness = -2.0 * per_cycle(problem.law).magnet_temp_coefficient * rise
     # what adds up to nothing over a cycle has no more than a cycle to act
     cycle = np.minimum(-np.add.reduce(now.modes.exponent[..., -1], axis=-1), 1.0)
     ripple = np.abs(miss - even[:, None]).max(axis=-1)
@@ -396,7 +280,7 @@ def _left_in_winding(
 
 
 def _safe_way(problem: CycleProblem, tolerance: float) -> tuple[FloatArray, BoolArray, BoolArray, int]:
-    cold = _round(replace(problem, copper_loss=np.zeros_like(problem.copper_loss)),
+    cold = cycle_round(replace(problem, copper_loss=np.zeros_like(problem.copper_loss)),
                   np.zeros(problem.copper_loss.shape))  # fmt: skip
     x = cold.means[..., problem.magnets].copy()
     count = x.shape[0]
@@ -405,10 +289,10 @@ def _safe_way(problem: CycleProblem, tolerance: float) -> tuple[FloatArray, Bool
     for step in range(1, _SAFE_STEPS + 1):
         part = problem.only(open_)
         here = x[open_]
-        now = _round(part, here)
+        now = cycle_round(part, here)
         h = now.means[..., problem.magnets] - here
         flux = 1.0 + problem.law.magnet_temp_coefficient * (here - problem.law.magnet_ref_temp)
-        lost = ~now.bounded | ~(flux.min(axis=-1) > _LEAST_FLUX) | ~np.isfinite(h).all(axis=-1)
+        lost = ~now.bounded | ~(flux.min(axis=-1) > LEAST_FLUX) | ~np.isfinite(h).all(axis=-1)
         done = now.bounded & ~lost & (h.max(axis=-1) <= tolerance)
         if step == 1:
             linear |= ~now.bounded

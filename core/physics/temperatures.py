@@ -13,10 +13,11 @@ import numpy as np
 
 from core.numeric import FloatArray, IntArray, read_only
 from core.physics.cycle_peaks import cycle_peaks
+from core.physics.cycle_rounds import CycleProblem
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.ramp_halving import Course, change_by_halving, course, places_within
-from core.physics.repeating_cycle import CycleProblem, CycleSolution, solve_cycles
+from core.physics.repeating_cycle import CycleSolution, solve_cycles
 from core.physics.segment_maps import PieceModes, temperatures_within
 from core.records import dataclass
 

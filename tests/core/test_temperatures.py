@@ -14,9 +14,10 @@ from scipy.integrate import solve_ivp
 from core.errors import InputRangeError
 from core.numeric import FloatArray
 from core.physics.cycle_peaks import actual_copper_loss
+from core.physics.cycle_rounds import CycleProblem
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
-from core.physics.repeating_cycle import CycleProblem, solve_cycles
+from core.physics.repeating_cycle import solve_cycles
 from core.physics.temperatures import (
     RepeatingState,
     RunAway,
