@@ -13,6 +13,7 @@ from core.findings import Finding
 from core.physics.conductors import WIRING_CAUTION, conductor_load
 from core.physics.load_terms import AxisLoad
 from core.project.application import Application, Supply
+from core.project.fittings import Cable
 from core.project.mechanism import Mechanism
 from core.project.transmission import Transmission
 from core.sentences import Sentence, sentence
@@ -22,6 +23,8 @@ CLOSE_RATING = 1.1  # rating over the highest supply voltage; common practice, n
 SMALL_SHARE = 0.1  # of the energy of motion, below which looking at the load alone misleads
 PUMPING = 1.02  # energy on the bus over that of the largest event, from which they add up noticeably
 SQUARE_MM = 1e-6  # [m2]
+LONG_SUPPLY_LEADS = 0.5  # [m] beyond which the bus wants a capacitor at the electronics; common practice
+LONG_MOTOR_CABLE = 3.0  # [m] beyond which screens and chokes are looked at; common practice, no source
 
 
 def feeding_findings(
@@ -39,6 +42,8 @@ def feeding_findings(
         if supply.takes_energy_back != "yes":
             found += [_cannot_sink(supply, bus), _close_rating(bus), _pumped(state, bus)]
             found.append(_not_in_the_load(application, transmission, motor))
+    if supply.cable is not None and supply.cable.length > LONG_SUPPLY_LEADS:
+        found.append(_long_supply_leads(supply.cable))
     return tuple(finding for finding in found if finding is not None)
 
 
@@ -121,6 +126,31 @@ def _wiring(supply: Supply, state: SupplyState) -> Finding | None:
         values["rms_density_A_m2"] = density
         words += f", in {conductor.name} {density * SQUARE_MM:.2g} A/mm² rms"
     return Finding("supply_leads_carry", "note", sentence(f"{words}. {WIRING_CAUTION}", **numbers), values)
+
+
+@remembered()
+def cable_findings(cable: Cable | None) -> tuple[Finding, ...]:
+    """Return what a long cable between electronics and motor leaves unchecked here."""
+    if cable is None or cable.length <= LONG_MOTOR_CABLE:
+        return ()
+    text = sentence(
+        "The motor cable is {length} long: its resistance is counted, what its pulses do is not. Screen it, "
+        "lay the lines of the signals apart from its phases, and have chokes or filters checked; the supply of a "
+        "sensor loses voltage on the way too.",
+        length=(cable.length, Kind.LENGTH),
+    )
+    return (Finding("long_motor_cable", "note", text, {"length_m": cable.length}),)
+
+
+@remembered()
+def _long_supply_leads(cable: Cable) -> Finding:
+    text = sentence(
+        "The supply leads are {length} long: their inductance makes the capacitor of the electronics carry "
+        "the pulses alone, and rings with it. A capacitor close to the electronics helps; lengthen the motor "
+        "cable rather than the supply leads.",
+        length=(cable.length, Kind.LENGTH),
+    )
+    return Finding("long_supply_leads", "note", text, {"length_m": cable.length})
 
 
 def _battery(supply: Supply, bus: BusState) -> Finding | None:
