@@ -13,8 +13,10 @@ class Ripple:
     commutation peak-to-peak is that of the triangle with the same rms value. `share` is peak-to-peak over
     `continuous_current` [A], the motor's continuous current, or that of the electronics where the motor's
     is not known. `loss` [W] is the mean copper loss of the ripple, `winding_rise` [K] how much warmer the
-    mean winding is for it. `choke` [H] in each lead brings the ripple under its target, 0 where it is.
-    `time_constant` [s] is that of the cold path, `inductance` [H] of it with its chokes.
+    mean winding is for it. `choke` [H] more in each lead brings the ripple under its target, 0 where it
+    is; `least_choke` [H] is all that each lead needs for that.
+    `time_constant` [s] is that of the cold path, `inductance` [H] of it with its chokes; `control_periods`
+    is how many periods of the control at `control_frequency` [Hz] it lasts.
     """
 
     peak_to_peak: float
@@ -27,3 +29,6 @@ class Ripple:
     loss: float | None = None
     winding_rise: float | None = None
     choke: float | None = None
+    least_choke: float | None = None
+    control_frequency: float | None = None
+    control_periods: float | None = None

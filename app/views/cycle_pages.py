@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Final, TypeVar, cast
+from importlib import import_module
+from typing import TYPE_CHECKING, Final, cast
 
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
@@ -17,15 +17,18 @@ from app.views.plot_base import PlotPane
 from core.results import Result
 
 if TYPE_CHECKING:
+    from app.views.electronics_view import ElectronicsView
+    from app.views.fault_view import FaultView
+    from app.views.feedback_view import FeedbackView
     from app.views.heat_picture_view import HeatPictureView
     from app.views.heating_up_view import HeatingUpView
     from app.views.load_view import LoadView
     from app.views.ratio_view import RatioView
+    from app.views.shaft_view import ShaftView
     from app.views.what_helps_panel import WhatHelpsPanel
+    from app.views.winding_view import WindingView
 
-    Pane = PlotPane | HeatPictureView | WhatHelpsPanel
-
-Page = TypeVar("Page", bound="Pane")
+    Pane = PlotPane | HeatPictureView | WhatHelpsPanel | ElectronicsView | FaultView | FeedbackView
 
 
 class CyclePages(QWidget):
@@ -57,6 +60,7 @@ class CyclePages(QWidget):
         self._stack.addWidget(self.cycle)
         for name, (words, explanation) in _WORDS.items():
             self.words.add(name, words, explanation)
+        self.words.add_list("Drive", "Winding, electronics and supply, feedback, shaft, faults", _DRIVE)
         self.to_load, self.to_ratio = self.words.buttons["load"], self.words.buttons["ratio"]
         self.words.asked.connect(self.turn_to)
         self.words.show_current("cycle")
@@ -82,44 +86,62 @@ class CyclePages(QWidget):
     @property
     def heating_up(self) -> HeatingUpView:
         """The heating up from cold."""
-        from app.views.heating_up_view import HeatingUpView
-
-        return self._page("from cold", HeatingUpView)
+        return cast("HeatingUpView", self.page("from cold"))
 
     @property
     def heat_flow(self) -> HeatPictureView:
         """The flow of heat as a picture."""
-        from app.views.heat_picture_view import HeatPictureView
-
-        return self._page("heat flow", HeatPictureView)
+        return cast("HeatPictureView", self.page("heat flow"))
 
     @property
     def load(self) -> LoadView:
         """The load over one cycle."""
-        from app.views.load_view import LoadView
-
-        return self._page("load", LoadView)
+        return cast("LoadView", self.page("load"))
 
     @property
     def ratio(self) -> RatioView:
         """The ratio study."""
-        from app.views.ratio_view import RatioView
-
-        return self._page("ratio", RatioView)
+        return cast("RatioView", self.page("ratio"))
 
     @property
     def what_helps(self) -> WhatHelpsPanel:
         """What each single change would gain."""
-        from app.views.what_helps_panel import WhatHelpsPanel
+        return cast("WhatHelpsPanel", self.page("what would help"))
 
-        return self._page("what would help", WhatHelpsPanel)
+    @property
+    def windings(self) -> WindingView:
+        """All windings of the frame."""
+        return cast("WindingView", self.page("windings"))
 
-    def _page(self, name: str, make: Callable[..., Page]) -> Page:
-        """Return a page, made at the first call."""
+    @property
+    def electronics(self) -> ElectronicsView:
+        """Ripple, choke and supply."""
+        return cast("ElectronicsView", self.page("electronics"))
+
+    @property
+    def feedback(self) -> FeedbackView:
+        """Each kind of feedback against what is asked."""
+        return cast("FeedbackView", self.page("feedback"))
+
+    @property
+    def shaft(self) -> ShaftView:
+        """Forces on the shaft and life of its bearings."""
+        return cast("ShaftView", self.page("shaft"))
+
+    @property
+    def faults(self) -> FaultView:
+        """What happens when something fails."""
+        return cast("FaultView", self.page("faults"))
+
+    def page(self, name: str) -> Pane:
+        """Return a page by its name, loaded and made at the first call."""
+        if name == "cycle":
+            return self.cycle
         page = self._pages.get(name)
         if page is not None:
-            return cast(Page, page)  # of the class that made it
-        made = make(*self._shared)
+            return page
+        module, view = _VIEWS[name]
+        made = cast("Pane", getattr(import_module(module), view)(*self._shared))
         made.hide_title()
         self._pages[name] = made
         self._stack.addWidget(made)
@@ -130,17 +152,7 @@ class CyclePages(QWidget):
     @Slot(str)
     def turn_to(self, name: str) -> None:
         """Show a page and give it the keyboard."""
-        page: Pane = self.cycle
-        if name == "load":
-            page = self.load
-        elif name == "ratio":
-            page = self.ratio
-        elif name == "from cold":
-            page = self.heating_up
-        elif name == "heat flow":
-            page = self.heat_flow
-        elif name == "what would help":
-            page = self.what_helps
+        page = self.page(name)
         self._stack.setCurrentWidget(page)
         self.words.show_current(name)
         page.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -170,6 +182,32 @@ _WORDS: Final = {
     "load": ("Load", "Torque of the load by cause, and how the payload moves"),
     "ratio": ("Ratio", "What other ratios of the transmission would do"),
     "what would help": ("What would help", "The margin that each single change would gain, largest first"),
+}
+
+_DRIVE: Final = {
+    "windings": (
+        "Windings",
+        "All windings of the frame: voltage against current, and which is the fastest that fits",
+    ),
+    "electronics": (
+        "Electronics and supply",
+        "Ripple of the current, the choke against it, and what braking does to the supply",
+    ),
+    "feedback": ("Feedback", "Hall sensors, encoder or none: what each can do about what is asked"),
+    "shaft": ("Shaft", "Force on the shaft end, reactions and life of the bearings"),
+    "faults": ("When something fails", "What a jam, a lost signal or a lost supply does, with its numbers"),
+}
+_VIEWS: Final = {
+    "from cold": ("app.views.heating_up_view", "HeatingUpView"),
+    "heat flow": ("app.views.heat_picture_view", "HeatPictureView"),
+    "load": ("app.views.load_view", "LoadView"),
+    "ratio": ("app.views.ratio_view", "RatioView"),
+    "what would help": ("app.views.what_helps_panel", "WhatHelpsPanel"),
+    "windings": ("app.views.winding_view", "WindingView"),
+    "electronics": ("app.views.electronics_view", "ElectronicsView"),
+    "feedback": ("app.views.feedback_view", "FeedbackView"),
+    "shaft": ("app.views.shaft_view", "ShaftView"),
+    "faults": ("app.views.fault_view", "FaultView"),
 }
 
 

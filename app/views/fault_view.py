@@ -1,4 +1,4 @@
-"""What happens when something fails: each fault with its numbers, its energy and what is needed against it."""
+"""What happens when something fails: each fault with its numbers and what is needed against it."""
 
 from __future__ import annotations
 
@@ -46,14 +46,16 @@ class FaultView(LatePane[FaultTable]):
     def missing_words(self, candidate: CandidateResult) -> str:
         """Return why there are no faults to tell of."""
         if self.result is not None and self.result.project.application.duty_from == "trace":
-            return "The duty is a measured trace. Faults are worked out for a duty from segments or from a load."
+            return (
+                "The duty is a measured trace. Faults are worked out for a duty from segments or from a load."
+            )
         return still_needed(candidate, "There is no duty to evaluate yet.")
 
     def headline_of(self, candidate: CandidateResult, found: FaultTable) -> str:
         """Return with which inertia the faults were worked out."""
         inertia = self._preferences.display_units.format_quantity(found.inertia, Kind.INERTIA)
-        words = "with" if found.whole_inertia else "as if with the rotor alone:"
-        return f"{whose(candidate)}, {words} {inertia} at the motor shaft"
+        of = "with the load" if found.whole_inertia else "of the rotor alone"
+        return f"{whose(candidate)}, with {inertia} at the motor shaft, {of}"
 
     def fill(self, _candidate: CandidateResult, found: FaultTable) -> None:
         """Show the faults."""

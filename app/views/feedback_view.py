@@ -1,4 +1,4 @@
-"""Which feedback: each kind against each requirement, passed or failed with the reason; one is taken by Enter."""
+"""Which feedback: each kind against each requirement, passed or failed with the reason."""
 
 from __future__ import annotations
 
@@ -28,6 +28,16 @@ VERDICTS: Final[dict[Verdict, str]] = {
     "pass": "\N{CHECK MARK} pass",
     "fail": "\N{BALLOT X} fail",
     "unknown": "? not checked",
+}
+NAMES: Final[dict[FeedbackKind, str]] = {
+    "Hall sensors": "Hall sensors",
+    "encoder": "the encoder",
+    "sensorless": "no sensor",
+}
+_TITLES: Final[dict[FeedbackKind, str]] = {
+    "Hall sensors": "Hall sensors",
+    "encoder": "Encoder",
+    "sensorless": "No sensor",
 }
 
 
@@ -105,7 +115,9 @@ class FeedbackView(LatePane[FeedbackTable]):
         self.button.setEnabled(not chosen)
         words = "has" if chosen else "Take"
         whom = letter_of(index)
-        self.button.setText(f"{whom} {words} {_named(kind)}" if chosen else f"{words} {_named(kind)} for {whom}")
+        self.button.setText(
+            f"{whom} {words} {NAMES[kind]}" if chosen else f"{words} {NAMES[kind]} for {whom}"
+        )
 
     @Slot()
     def take(self) -> None:
@@ -118,7 +130,7 @@ class FeedbackView(LatePane[FeedbackTable]):
         feedback = possible_feedback(project.candidates[index]).get(kind)
         if feedback is not None and feedback != project.candidates[index].feedback:
             after = edits.change_candidate(project, index, feedback=feedback)
-            self._document.edit(after, f"take {_named(kind)} for {letter_of(index)}")
+            self._document.edit(after, f"take {NAMES[kind]} for {letter_of(index)}")
 
 
 def head_cells(row: FeedbackRow, units: DisplayUnits) -> tuple[Cell, ...]:
@@ -127,7 +139,9 @@ def head_cells(row: FeedbackRow, units: DisplayUnits) -> tuple[Cell, ...]:
     if row.position_error is not None:
         facts.append(f"position within {units.format_quantity(row.position_error, Kind.ANGLE)} at the load")
     if row.start_torque is not None:
-        facts.append(f"at least {units.format_quantity(row.start_torque, Kind.RATIO)} of the torque at a start")
+        facts.append(
+            f"at least {units.format_quantity(row.start_torque, Kind.RATIO)} of the torque at a start"
+        )
     bars = (
         "the electronics do not take it" if row.taken is False else "",
         "this variant cannot carry it" if row.fits is False else "",
@@ -138,9 +152,9 @@ def head_cells(row: FeedbackRow, units: DisplayUnits) -> tuple[Cell, ...]:
         f"Wires: {row.cabling}.",
         f"When it fails: {row.when_it_fails}.",
     ]
-    words = _named(row.kind).capitalize() + (", chosen" if row.chosen else "")
+    words = _TITLES[row.kind] + (", chosen" if row.chosen else "")
     reason = "\n".join(line for line in lines if line)
-    return Cell(words, reason, strong=True), Cell(""), Cell(""), Cell(VERDICTS[row.verdict], strong=True)
+    return Cell(words, reason, strong=True, span=3), Cell(VERDICTS[row.verdict], strong=True)
 
 
 def requirement_cells(cell: FeedbackCell, units: DisplayUnits) -> tuple[Cell, ...]:
@@ -148,11 +162,12 @@ def requirement_cells(cell: FeedbackCell, units: DisplayUnits) -> tuple[Cell, ..
     asked = units.format_quantity(cell.demand, cell.kind)
     reached = "–" if cell.ability is None else units.format_quantity(cell.ability, cell.kind)
     verdict = Cell(VERDICTS[cell.verdict], strong=cell.verdict == "fail", soft=cell.verdict == "unknown")
-    return Cell(cell.requirement.capitalize(), as_text(cell.reason, units)), Cell(asked), Cell(reached), verdict
-
-
-def _named(kind: FeedbackKind) -> str:
-    return {"Hall sensors": "Hall sensors", "encoder": "the encoder", "sensorless": "no sensor"}[kind]
+    return (
+        Cell(cell.requirement.capitalize(), as_text(cell.reason, units)),
+        Cell(asked),
+        Cell(reached),
+        verdict,
+    )
 
 
 if __name__ == "__main__":

@@ -95,12 +95,13 @@ class WrappedDelegate(QStyledItemDelegate):
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What stands in a cell: words, quieter words below them, and how they look."""
+    """What stands in a cell: words, quieter words below them, how they look, and over how many columns."""
 
     words: str
     reason: str = ""
     strong: bool = False
     soft: bool = False
+    span: int = 1
 
 
 class WrappedTable(QTableWidget):
@@ -154,19 +155,25 @@ class WrappedTable(QTableWidget):
         self._fit_soon.timeout.connect(self.resizeRowsToContents)
         header.sectionResized.connect(lambda: self._fit_soon.start())
 
-    def show_rows(self, rows: Sequence[Sequence[Cell]], otherwise: int = 0) -> None:
-        """Show rows; the one that was current stays so where its first words are still there.
+    def explain(self, words: Sequence[str]) -> None:
+        """Give the headings behind the first a tool tip each."""
+        for section, explanation in enumerate(words, 1):
+            heading = self.horizontalHeaderItem(section)
+            if heading is not None:
+                heading.setToolTip(explanation)
 
-        A row with fewer cells than there are columns lets its last cell have the rest.
-        """
+    def show_rows(self, rows: Sequence[Sequence[Cell]], otherwise: int = 0) -> None:
+        """Show rows; the one that was current stays so where its first words are still there."""
         kept = self.words_at(self.currentRow())
         self.clearSpans()
         self.setRowCount(len(rows))
         for row, cells in enumerate(rows):
-            for section, cell in enumerate(cells):
+            section = 0
+            for cell in cells:
                 self.setItem(row, section, _item(cell, section))
-            if len(cells) < self.columnCount():
-                self.setSpan(row, len(cells) - 1, 1, self.columnCount() - len(cells) + 1)
+                if cell.span > 1:
+                    self.setSpan(row, section, 1, cell.span)
+                section += cell.span
         words = [self.words_at(row) for row in range(len(rows))]
         if rows:
             self.setCurrentCell(words.index(kept) if kept in words else otherwise, 0)

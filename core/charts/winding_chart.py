@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from core.charts.chart import Band, Chart, Panel, Point, Series, Style
+from core.charts.chart import Axis, Band, Chart, Note, Panel, Point, Series, Style
 from core.charts.display_axis import as_given, candidate_style, display_axis
 from core.charts.ticks import nice_range
 from core.numeric import FloatArray
@@ -20,6 +20,7 @@ _DOES_NOT = Style(role="soft", dash="dotted", width="thin")
 _NOT_KNOWN = Style(role="soft", dash="dashed", width="thin")
 _REWOUND = Style(role="caution", dash="dashed", width="regular")
 _HEADROOM = 2.5  # how many times the largest torque that is asked for the picture shows
+_BEYOND = 1.15  # of the speed axis, over the fastest winding that matters
 _LABEL_AT = 0.12  # of the height: near their lower ends the lines lie apart
 
 
@@ -49,8 +50,24 @@ def winding_chart(
         bands=tuple(_band(fit, study, result.index, top) for fit in marked),
         points=_points(result),
     )
-    x = display_axis("speed", Kind.SPEED, units, (0.0, float(study.speed[-1])))
+    x = display_axis("speed", Kind.SPEED, units, (0.0, _last_speed(study)))
     return Chart(TITLE, _headline(study, units), x, (panel,), _summary(study, units))
+
+
+def empty_winding_chart(words: str) -> Chart:
+    """Return a chart that only says why there is none."""
+    lane = Panel(y=Axis("", range=(0.0, 1.0), ticks=()), notes=(Note(words, 0.02, 0.5),))
+    return Chart(TITLE, "", Axis("speed", range=(0.0, 1.0), ticks=()), (lane,), words)
+
+
+def turns_words(study: WindingStudy, units: DisplayUnits) -> str:
+    """Return with which turns, over those of the chosen winding, the frame does what is asked."""
+    low, high = (
+        units.format_quantity(turns, Kind.NUMBER) for turns in (study.fewest_turns, study.most_turns)
+    )
+    if study.fewest_turns > study.most_turns:
+        return "no number of turns does: the voltage asks for fewer than the current allows"
+    return f"{low} to {high} times the turns of {study.chosen.name} do"
 
 
 def label_of(fit: WindingFit, study: WindingStudy) -> str:
@@ -114,6 +131,17 @@ def _top(study: WindingStudy) -> float:
     asked = float(study.point_torque.max(initial=0.0))
     stands = max(_largest(fit.torque) for fit in study.windings)
     return min(stands, _HEADROOM * asked) if asked > 0.0 and stands > asked else max(stands, asked, 1e-6)
+
+
+def _last_speed(study: WindingStudy) -> float:
+    """Return where the picture ends: beyond all that fits, the chosen winding and what the cycle asks for."""
+    ends = [
+        float(study.speed[np.isfinite(fit.most_torque)].max(initial=0.0))
+        for fit in study.windings
+        if fit.chosen or fit.fits is not False
+    ]
+    wanted = _BEYOND * max(*ends, float(study.point_speed.max(initial=0.0)), 0.1 * float(study.speed[-1]))
+    return min(wanted, float(study.speed[-1]))
 
 
 def _largest(torque: FloatArray) -> float:

@@ -146,8 +146,8 @@ def _why_not(force: ShaftForce, motor: MotorModel, duty: ShaftDuty | None) -> st
 @remembered()
 def _criteria(targets: Targets) -> tuple[Criterion, Criterion]:
     return (
-        Criterion("front_bearing_life", "Life of the front bearing", Kind.TIME, targets.bearing),
-        Criterion("rear_bearing_life", "Life of the rear bearing", Kind.TIME, targets.bearing),
+        Criterion("front_bearing_life", "Life of the front bearing", Kind.LIFE, targets.bearing),
+        Criterion("rear_bearing_life", "Life of the rear bearing", Kind.LIFE, targets.bearing),
     )
 
 

@@ -16,7 +16,7 @@ from core.numeric import FloatArray
 from core.physics.conventions import Commutation
 from core.physics.machine_constants import MachineConstants
 from core.physics.materials import copper_resistance_factor, magnet_flux_factor
-from core.physics.pwm_ripple import choke_for_ripple
+from core.physics.pwm_ripple import choke_for_ripple, periods_per_time_constant
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RunAway
 from core.physics.voltage import required_voltage
@@ -47,22 +47,31 @@ def ripple_of(
     rms = largest_rms(law, motor, points)
     swing, current = peak_to_peak(rms), continuous_current(motor, curves)
     loss, rise = _cost(duty, motor, temps)
-    choke = share = None
+    choke = share = least = None
     if current is not None and current > 0.0:
         share = swing / current
         target = requirements.largest_ripple * current * (1.0 - requirements.targets.ripple)
         choke = choke_for_ripple(law.inductance, swing, target) if target > 0.0 else None
+        # the ripple goes with the inverse of the inductance, so that of the bare winding is known too
+        winding = motor.winding_inductance
+        if target > 0.0 and winding > 0.0:
+            least = choke_for_ripple(winding, swing * law.inductance / winding, target)
+    resistance = loop_resistance(motor)
+    control = motor.drive.control_frequency or law.frequency
     return Ripple(
         peak_to_peak=swing,
         rms=rms,
         frequency=law.frequency,
         inductance=law.inductance,
-        time_constant=law.inductance / loop_resistance(motor),
+        time_constant=law.inductance / resistance,
         continuous_current=current,
         share=share,
         loss=loss,
         winding_rise=rise,
         choke=choke,
+        least_choke=least,
+        control_frequency=control,
+        control_periods=periods_per_time_constant(law.inductance, resistance, control),
     )
 
 

@@ -29,7 +29,7 @@ class Candidate(Saved, frozen=True, kw_only=True):
     cable : Cable, optional
         Between electronics and motor, in place of `lead_resistance`.
     choke : float
-        Inductance of a choke between two leads. [H]
+        Inductance of a choke, of which each lead has one. [H]
     feedback : HallSensors, Encoder or Sensorless, optional
         What tells the electronics where the rotor is.
     brake : HoldingBrake, optional
