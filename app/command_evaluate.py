@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import msgspec
 
@@ -19,15 +20,16 @@ from app.terminal import (
 )
 from core.errors import AmpturnError
 from core.evaluate import evaluate
-from core.margin_table import report
 from core.project.candidate import Candidate
 from core.project.project import Project
-from core.result_json import encode_result
 from core.results import CandidateResult, Result
 from core.sentences import as_text
-from core.trace_import import ImportedTrace
-from core.trace_source import open_trace
 from core.units import DisplayUnits
+
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
+
+# What a window does not need to start is imported where it is used.
 
 ALL = "all"
 DESCRIPTION = """\
@@ -70,8 +72,12 @@ def _run(options: argparse.Namespace) -> int:
     candidates = [result.candidates[index] for index in wanted]
     refuse_bad_heat(path, result, candidates)
     if options.json:
+        from core.result_json import encode_result
+
         write_out(encode_result(result, candidates, units).decode())
     elif candidates:
+        from core.margin_table import report
+
         texts = [report(result, candidate, units, options.equations) for candidate in candidates]
         write_out(f"\n{'=' * 100}\n\n".join(texts))
     else:
@@ -107,6 +113,8 @@ def measured_trace(path: Path, project: Project) -> ImportedTrace | None:
     source = project.application.trace
     if project.application.duty_from != "trace" or source is None:
         return None
+    from core.trace_source import open_trace
+
     try:
         return open_trace(source, path.parent)
     except OSError as error:

@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 
 from app.terminal import EXIT_MET, EXIT_MISSED, Commands, announce_unknown_keys, naming_file, write_out
-from core.catalogue.parts_check import check_parts
-from core.catalogue.parts_file import parts_schema, read_parts
-from core.project.project import Project
-from core.project.schema import json_schema
-from core.result_json import result_schema
 from core.sentences import as_text
 
-SCHEMAS = {
-    "project": lambda: json_schema(Project, "Ampturn project"),
-    "parts": parts_schema,
-    "result": result_schema,
-}
+# What a window does not need to start is imported where it is used.
+
+SCHEMAS = ("project", "parts", "result")
 
 
 def add_to(commands: Commands) -> None:
@@ -28,7 +20,7 @@ def add_to(commands: Commands) -> None:
         help="print the JSON Schema of a file format",
         description="Print the JSON Schema of project files, parts files or results.",
     )
-    schema.add_argument("of", metavar="FORMAT", choices=tuple(SCHEMAS), help=", ".join(SCHEMAS))
+    schema.add_argument("of", metavar="FORMAT", choices=SCHEMAS, help=", ".join(SCHEMAS))
     schema.set_defaults(run=_schema)
     parts = commands.add_parser(
         "parts", help="check a parts file", description="Work with files of motors and drive electronics."
@@ -45,11 +37,26 @@ def add_to(commands: Commands) -> None:
 
 
 def _schema(options: argparse.Namespace) -> int:
-    write_out(json.dumps(SCHEMAS[options.of](), indent=2, ensure_ascii=False) + "\n")
+    import json
+
+    from core.catalogue.parts_file import parts_schema
+    from core.project.project import Project
+    from core.project.schema import json_schema
+    from core.result_json import result_schema
+
+    made = {
+        "project": lambda: json_schema(Project, "Ampturn project"),
+        "parts": parts_schema,
+        "result": result_schema,
+    }
+    write_out(json.dumps(made[options.of](), indent=2, ensure_ascii=False) + "\n")
     return EXIT_MET
 
 
 def _check(options: argparse.Namespace) -> int:
+    from core.catalogue.parts_check import check_parts
+    from core.catalogue.parts_file import read_parts
+
     with naming_file(options.file):
         parts = read_parts(options.file)
     announce_unknown_keys(options.file, parts)
