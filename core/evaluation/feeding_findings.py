@@ -135,8 +135,8 @@ def cable_findings(cable: Cable | None) -> tuple[Finding, ...]:
         return ()
     text = sentence(
         "The motor cable is {length} long: its resistance is counted, what its pulses do is not. Screen it, "
-        "lay the lines of the signals apart from its phases, and have chokes or filters checked; the supply of a "
-        "sensor loses voltage on the way too.",
+        "lay the lines of the signals apart from its phases, and have chokes or filters checked; the supply "
+        "of a sensor loses voltage on the way too.",
         length=(cable.length, Kind.LENGTH),
     )
     return (Finding("long_motor_cable", "note", text, {"length_m": cable.length}),)
