@@ -24,8 +24,6 @@ from core.evaluation.electronics_side import Cycle, ElectronicsSide, electronics
 from core.evaluation.feedback_side import FeedbackSide, feedback_side
 from core.evaluation.feeding_findings import cable_findings, feeding_findings
 from core.evaluation.fits import fit_findings, fit_margins
-from core.evaluation.heat_band import heat_band
-from core.evaluation.heat_flows import heat_flows
 from core.evaluation.heat_geometry import calibration_result
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
 from core.evaluation.held_load import HeldLoad, held_load
@@ -47,7 +45,6 @@ from core.evaluation.saturation_findings import saturation_findings
 from core.evaluation.shaft_findings import shaft_findings
 from core.evaluation.shaft_side import ShaftSide, shaft_side
 from core.evaluation.supply_course import SupplyState, supply_state
-from core.evaluation.supply_detail import supply_detail
 from core.evaluation.supply_findings import supply_findings
 from core.evaluation.temperatures import (
     CycleTemperatures,
@@ -299,7 +296,14 @@ def _flows_later(flow: _Flow, motor: MotorModel) -> Deferred[HeatFlows] | None:
     """Return the flows of heat, which cost too much for a drag; None where no cycle repeats."""
     if flow.temps is None or flow.duty is None or isinstance(flow.temps.state, RunAway):
         return None
-    return Deferred(partial(heat_flows, flow.temps, flow.duty, motor))
+    temps, duty = flow.temps, flow.duty
+
+    def flows() -> HeatFlows:
+        from core.evaluation.heat_flows import heat_flows  # only where it is looked at
+
+        return heat_flows(temps, duty, motor)
+
+    return Deferred(flows)
 
 
 def _supply_later(
@@ -308,7 +312,13 @@ def _supply_later(
     if flow.duty is None or flow.points is None or flow.fed is None or flow.bus is None:
         return None
     parts = (flow.duty, flow.points, flow.temps, flow.fed, flow.bus)
-    return Deferred(partial(supply_detail, application, candidate.transmission, motor, *parts))
+
+    def detail() -> SupplyDetail:
+        from core.evaluation.supply_detail import supply_detail  # only where it is looked at
+
+        return supply_detail(application, candidate.transmission, motor, *parts)
+
+    return Deferred(detail)
 
 
 def _faults_later(
@@ -335,11 +345,18 @@ def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:
 def _band(
     application: Application, motor: MotorModel, flow: _Flow, top: float
 ) -> Deferred[HeatBand | None] | None:
-    if isinstance(flow.heat, NoHeatModel):
+    heat, duty = flow.heat, flow.duty
+    if isinstance(heat, NoHeatModel):
         return None
     allowance = application.requirements.hot_spot_allowance
     highest = drawn_speed(application.supply, motor, top)
-    return Deferred(partial(heat_band, flow.heat, motor, flow.duty, allowance, highest))
+
+    def band() -> HeatBand | None:
+        from core.evaluation.heat_band import heat_band  # only where it is looked at
+
+        return heat_band(heat, motor, duty, allowance, highest)
+
+    return Deferred(band)
 
 
 def _findings(
