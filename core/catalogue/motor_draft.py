@@ -9,7 +9,9 @@ from collections.abc import Iterator
 from dataclasses import field
 from typing import Any
 
-from core.catalogue.sheet_figures import FIGURE, LEVELS, Figures, Level, SheetFigure, Value
+from msgspec.structs import replace
+
+from core.catalogue.sheet_figures import FIGURE, LEVELS, Figures, Level, Value
 from core.errors import AmpturnError, InputRangeError
 from core.physics.machine_constants import torque_constant
 from core.project.motor import (
@@ -39,6 +41,10 @@ HEAT = (
     "motor time constant",
 )
 _CONTINUOUS = ("continuous torque", "continuous torque speed", "continuous torque winding")
+_PLAIN = {
+    level: tuple(one for one in figures if one.field and one.key not in HEAT)
+    for level, figures in LEVELS.items()
+}
 _STANDS = {
     "stands dust": "dust",
     "stands magnetic swarf": "magnetic_swarf",
@@ -111,15 +117,23 @@ def motor_of(draft: MotorDraft) -> Motor:
     first = next((one for one in missing_figures(draft) if one.needed), None)
     if first is not None:
         raise FigureError(first.place, first.key, f"is needed ({first.why})")
+    return assembled(draft)
+
+
+def assembled(draft: MotorDraft) -> Motor:
+    """Return the saved motor of a draft that may lack all windings or all variants, as a parts file may."""
     windings = tuple(winding_of(figures, number) for number, figures in enumerate(draft.windings))
     variants = tuple(variant_of(figures, number) for number, figures in enumerate(draft.variants))
+    return with_parts(draft, windings, variants)
+
+
+def with_parts(draft: MotorDraft, windings: tuple[Winding, ...], variants: tuple[Variant, ...]) -> Motor:
+    """Return the saved motor of a draft whose parts are made; a drag that is not given is drawn from them."""
     motor = frame_of(draft.frame, windings, variants)
     if variants and not variants[0].no_load:
         point = drag_of_winding(draft, motor)
         if point is not None:
-            first_variant = _built(
-                Variant, "variant", draft.variants[0], {"no_load": (point,)} | _rest(variants[0])
-            )
+            first_variant = replace(variants[0], no_load=(point,))
             motor = frame_of(draft.frame, windings, (first_variant, *variants[1:]))
     return motor
 
@@ -253,18 +267,10 @@ def _given(figures: Figures, key: str) -> Value | None:
     return figures.get(key, FIGURE[key].default)
 
 
-def _rest(variant: Variant) -> dict[str, Any]:
-    return {"heat": variant.heat, "tolerates": variant.tolerates}
-
-
 def _built(kind: type[Any], level: Level, figures: Figures, made: dict[str, Any], number: int = 0) -> Any:
     """Return a part made of the figures that are saved as they stand and of those put together."""
-    fields = {f.field: figures[f.key] for f in LEVELS[level] if _is_plain(f) and f.key in figures}
+    fields = {f.field: f.saved(figures[f.key]) for f in _PLAIN[level] if f.key in figures}
     return _made(kind, place_of(level, figures, number), "", {**fields, **made})
-
-
-def _is_plain(figure: SheetFigure) -> bool:
-    return bool(figure.field) and figure.key not in HEAT
 
 
 def _made(kind: type[Any], place: str, key: str, fields: dict[str, Any]) -> Any:
@@ -272,7 +278,7 @@ def _made(kind: type[Any], place: str, key: str, fields: dict[str, Any]) -> Any:
     try:
         return kind(**fields)
     except AmpturnError as error:
-        name = getattr(error, "name", "")
+        name = getattr(error, "name", getattr(error, "place", ""))
         figure = next((f for f in FIGURE.values() if f.field and f.field == name), FIGURE.get(key))
         rule = _rule(error, None if figure is None else figure.kind)
         raise FigureError(place, figure.key if figure else "figures", rule) from error

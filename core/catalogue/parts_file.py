@@ -4,12 +4,15 @@ Same style as a project file: strict on types, unknown keys kept, written in one
 """
 
 import functools
+from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from core.catalogue.designation import require_known_parts
 from core.errors import ProjectFileError
 from core.project import saved_file
+from core.project.designation_pattern import DesignationPattern
 from core.project.drive import Drive
 from core.project.feedback import Feedback
 from core.project.fittings import HoldingBrake
@@ -44,6 +47,8 @@ class PartsFile(Saved, frozen=True, kw_only=True):
         Feedback devices; a name may occur once.
     brakes : tuple of HoldingBrake
         Holding brakes; a name may occur once.
+    designation : DesignationPattern, optional
+        How the owner of the parts calls them; its codes stand for parts of this file.
     """
 
     format: str = PARTS_FORMAT
@@ -54,6 +59,7 @@ class PartsFile(Saved, frozen=True, kw_only=True):
     transmissions: tuple[Transmission, ...] = ()
     feedback: tuple[Feedback, ...] = ()
     brakes: tuple[HoldingBrake, ...] = ()
+    designation: DesignationPattern | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -66,6 +72,7 @@ class PartsFile(Saved, frozen=True, kw_only=True):
             place = f"motors ({motor.name})"
             _require_own_names(f"{place}.windings", [winding.name for winding in motor.windings])
             _require_own_names(f"{place}.variants", [variant.kind for variant in motor.variants])
+        require_known_parts(self)
 
     def motor(self, name: str) -> Motor:
         """Return the motor of a name; `ProjectFileError` with the names there are if it is missing."""
@@ -122,6 +129,6 @@ def load_demo_parts() -> PartsFile:
 
 
 def _require_own_names(place: str, names: list[str]) -> None:
-    double = next((name for name in names if names.count(name) > 1), None)
+    double = next((name for name, count in Counter(names).items() if count > 1), None)
     if double is not None:
         raise ProjectFileError(place, "each entry needs a name of its own", double, True)

@@ -35,8 +35,9 @@ class SheetFigure:
     """One figure: a quantity of a `kind`, a whole number, one of `choices`, or a text.
 
     `key` names it in words, in the editor and as the column of a table; `field` is the field of the saved
-    part that takes it. `default` is what holds when it is not given; what is `needed` must be given before
-    the part can be saved. `apart` names the group of what a first answer does not need.
+    part that takes it. `many` takes several, each one of `choices` or a number. `default` is what holds when
+    it is not given; what is `needed` must be given before the part can be saved. `apart` names the group of
+    what a first answer does not need.
     """
 
     key: str
@@ -46,6 +47,7 @@ class SheetFigure:
     field: str = ""
     whole: bool = False
     choices: tuple[str, ...] = ()
+    many: bool = False
     default: Value | None = None
     needed: bool = False
     apart: str = ""
@@ -54,6 +56,12 @@ class SheetFigure:
     def is_text(self) -> bool:
         """Whether it is plain text."""
         return self.kind is None and not self.choices and not self.whole
+
+    def saved(self, value: Value | tuple[Value, ...]) -> object:
+        """Return what the field of the saved part takes for a value: yes and no are true and false there."""
+        if self.whole and isinstance(value, float):
+            return int(value)
+        return value == "yes" if self.choices == YES_NO else value
 
 
 def _frame(key: str, hint: str, **more: object) -> SheetFigure:
