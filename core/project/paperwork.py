@@ -3,6 +3,7 @@
 from datetime import date
 
 from core.errors import ProjectFileError
+from core.project.designation_pattern import DesignationPattern
 from core.project.saved import Count, Name, Saved, Text
 
 
@@ -65,7 +66,9 @@ class HandOver(Saved, frozen=True, kw_only=True):
     quantity : int, optional
         How many are asked for.
     designation : str
-        What the supplier calls the whole.
+        What the supplier calls the whole, where no pattern tells it.
+    pattern : DesignationPattern, optional
+        How the owner of the parts calls them; the designation then follows from the parts chosen.
     shaft_front, shaft_rear : str
         Shaft ends, where they differ from those of the frame.
     leads, connector : str
@@ -80,6 +83,7 @@ class HandOver(Saved, frozen=True, kw_only=True):
 
     quantity: Count | None = None
     designation: Text = ""
+    pattern: DesignationPattern | None = None
     shaft_front: Text = ""
     shaft_rear: Text = ""
     leads: Text = ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from core.catalogue.designation import designation_of
 from core.project.candidate import Candidate
 from core.project.motor import Motor, ShaftEnd
 from core.project.paperwork import HandOver
@@ -38,7 +39,7 @@ def _pairs(chosen: Candidate, motor: Motor, told: HandOver) -> tuple[tuple[Words
     fitted = chosen.transmission if chosen.transmission is not None and chosen.transmission.on_motor else None
     return (
         ("Quantity", quantity),
-        ("Designation", told.designation or in_words(chosen)),
+        ("Designation", designation_of(chosen) or told.designation or in_words(chosen)),
         ("Frame", motor.name),
         ("Winding", winding_words(chosen)),
         ("Variant", chosen.variant or _OPEN),

@@ -126,6 +126,7 @@ def test_schema_names_units_and_allows_unknown_keys() -> None:
     assert schema["$ref"] == "#/$defs/PartsFile"
     assert set(schema["$defs"]["PartsFile"]["properties"]) == {
         "format", "version", "origin", "motors", "drives", "transmissions", "feedback", "brakes",
+        "designation",
     }  # fmt: skip
     resistance = schema["$defs"]["Resistance"]
     assert resistance["properties"]["value_ohm"]["exclusiveMinimum"] == 0.0
