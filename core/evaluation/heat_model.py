@@ -15,6 +15,7 @@ from core.evaluation.heat_place import (
     heat_place,
     in_surroundings,
     place_pressure,
+    plate_findings,
 )
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.remembered import remembered
@@ -103,10 +104,18 @@ def heat_model(site: Site, motor: MotorModel) -> HeatModel | NoHeatModel:
         limit=limit,
         ambient=site.ambient,
         winding_time_constant=float(network.capacity[network.winding] / conductance[at_winding].sum()),
-        findings=(*findings, *air_findings(site)),
+        findings=(*findings, *_of_the_plate(heat, site, motor), *air_findings(site)),
         geometry=geometry,
         limited_part=limited_part,
     )
+
+
+def _of_the_plate(
+    heat: DataSheetHeat | GeometryHeat | NetworkHeat, site: Site, motor: MotorModel
+) -> tuple[Finding, ...]:
+    if isinstance(heat, NetworkHeat):  # given for one mounting, whatever the project has
+        return ()
+    return plate_findings(site.mounting, flange_diameter(motor.motor, motor.variant))
 
 
 def stator_side(network: HeatNetwork, kind: VariantKind) -> int:

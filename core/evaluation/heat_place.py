@@ -76,6 +76,29 @@ def flange_diameter(motor: Motor, variant: Variant) -> float | None:
     return None if variant.diameter is None else FLANGE_SHARE * variant.diameter
 
 
+NARROW_PLATE = 1.2
+"""Side of a plate over the diameter of the flange below which its law overstates it noticeably. [-]"""
+
+
+def plate_findings(mounting: Mounting, flange: float | None) -> tuple[Finding, ...]:
+    """Return a finding where a plate barely larger than the flange [m] counts as a disc of its area.
+
+    The disc reaches beyond the flange on all sides, the square only at its corners: by finite elements of
+    the square its conductance is 22 % too high at 1.05 times the flange and 7 % at 1.2 times.
+    """
+    plate = mounting.plate
+    if plate is None or flange is None or plate.side >= NARROW_PLATE * flange:
+        return ()
+    text = sentence(
+        "The plate of {side} is barely larger than the flange of {flange}: its cooling is overstated, by 7 % "
+        "at 1.2 times the flange and by 22 % at 1.05 times.",
+        side=(plate.side, Kind.LENGTH),
+        flange=(flange, Kind.LENGTH),
+    )
+    values = {"side_m": plate.side, "flange_m": flange}
+    return (Finding("plate_barely_larger", "warning", text, values),)
+
+
 @remembered()
 def air_findings(site: Site) -> tuple[Finding, ...]:
     """Return what thin air or vacuum means for the motor."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from core.findings import Finding, Severity
-from core.physics.air import air_at
+from core.physics.air import TEMP_RANGE, air_at
 from core.physics.air_friction import (
     ENCLOSED_DISC_CLEARANCE,
     ENCLOSED_DISC_REYNOLDS,
@@ -15,6 +15,7 @@ from core.physics.air_friction import (
 from core.physics.annular_gap import MAGNETIC_GAP_REYNOLDS, gap_reynolds
 from core.physics.geometry_links import LinkGrid
 from core.physics.motor_dimensions import EnclosedRotor, FrameDimensions, HeatPlace, OpenRotor
+from core.physics.natural_convection import CYLINDER_RANGE, rayleigh_number
 from core.physics.rotating_surfaces import CYLINDER_REYNOLDS, cylinder_reynolds
 from core.physics.turning_cup_gap import TAYLOR_LIMIT, taylor_number
 from core.physics.ventilation import ASSUMED_FLOW_COEFFICIENT, END_WINDING_SPEED, END_WINDING_SPREAD
@@ -53,7 +54,7 @@ class _Use:
         shown = {"value": (self.value, self.kind), "high": (self.high, self.kind)}
         if self.low > -inf:
             shown["low"] = (self.low, self.kind)
-        unit = "_m_s" if self.kind is Kind.LINEAR_SPEED else ""
+        unit = {Kind.LINEAR_SPEED: "_m_s", Kind.TEMPERATURE: "_degC"}.get(self.kind, "")
         values = {f"{name}{unit}": value for name, (value, _) in shown.items()}
         when = ""
         if self.speed is not None:
@@ -94,7 +95,7 @@ def range_findings(
     """
     if place.pressure == 0.0:
         return ()
-    uses = _inside(frame, place, grid)
+    uses = [*_still_air(frame, variant, place, grid), *_inside(frame, place, grid)]
     if isinstance(variant, EnclosedRotor):
         uses += _enclosed(frame, variant, place, grid)
     else:
@@ -104,6 +105,32 @@ def range_findings(
     if isinstance(variant, OpenRotor) and variant.opening_share > 0.0:
         findings.append(_flow_coefficient())
     return tuple(findings)
+
+
+def _still_air(
+    frame: FrameDimensions, variant: OpenRotor | EnclosedRotor, place: HeatPlace, grid: LinkGrid
+) -> list[_Use]:
+    outside = variant.diameter if isinstance(variant, EnclosedRotor) else frame.rotor_diameter
+    warmest = grid.usual_temp
+    return [
+        _Use(
+            "air_out_of_range",
+            "Properties of the air",
+            "its temperature",
+            place.ambient_temp if place.ambient_temp < TEMP_RANGE[0] else warmest,
+            *TEMP_RANGE,
+            "Conductivity and viscosity are continued beyond.",
+            kind=Kind.TEMPERATURE,
+        ),
+        _Use(
+            "natural_convection_out_of_range",
+            "Natural convection around the outside",
+            "its Rayleigh number",
+            float(rayleigh_number(outside, warmest, place.ambient_temp, place.pressure)),
+            *CYLINDER_RANGE,
+            "The law is continued.",
+        ),
+    ]
 
 
 def _inside(frame: FrameDimensions, place: HeatPlace, grid: LinkGrid) -> list[_Use]:

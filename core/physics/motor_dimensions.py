@@ -54,7 +54,7 @@ class FrameDimensions:
 
     def __post_init__(self) -> None:
         for name in self.__slots__:
-            require_positive(name.replace("_", " "), getattr(self, name), "SI")
+            require_positive(name.replace("_", " "), getattr(self, name), _unit(name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ class EnclosedRotor:
 
     def __post_init__(self) -> None:
         for name in ("diameter", "length", "gap", "face_clearance", "mass", "flange_contact"):
-            require_positive(f"{name.replace('_', ' ')} of the housing", getattr(self, name), "SI")
+            require_positive(f"{name.replace('_', ' ')} of the housing", getattr(self, name), _unit(name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,3 +231,9 @@ class LawFactors:
     def __post_init__(self) -> None:
         for name in self.__slots__:
             require_positive(f"factor on {name.replace('_', ' ')}", getattr(self, name), "")
+
+
+def _unit(name: str) -> str:
+    """Return the unit of a dimension by its name; lengths have none in theirs."""
+    last = name.rpartition("_")[2]
+    return {"mass": "kg", "area": "m^2", "conductance": "W/(m^2 K)", "contact": "W/K"}.get(last, "m")

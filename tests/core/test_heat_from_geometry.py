@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import log, pi
 
@@ -346,6 +347,24 @@ def test_wide_clearance_and_thin_air_are_findings() -> None:
     assert codes(replace(ENCLOSED, face_clearance=0.006), 800.0) == ["face_clearance_out_of_range"]
     assert codes(OPEN, 800.0, HeatPlace(25.0, 500.0)) == ["thin_air_out_of_range"]
     assert codes(OPEN, 800.0, HeatPlace(25.0, 0.0)) == []
+
+
+def test_air_and_still_convection_beyond_their_laws_are_findings() -> None:
+    """Air is known from -60 to 350 degC; a Rayleigh number of 1e12 takes a body of metres."""
+    assert codes(OPEN, 800.0, HeatPlace(-80.0)) == ["air_out_of_range"]
+    assert "air_out_of_range" in codes(ENCLOSED, 800.0, HeatPlace(340.0))
+    assert codes(OPEN, 800.0, HeatPlace(-50.0)) == []
+    compressed = HeatPlace(25.0, 101325.0 * 3000.0)  # Ra goes with the square of the pressure
+    assert "natural_convection_out_of_range" in codes(OPEN, 800.0, compressed)
+
+
+def test_what_is_no_length_is_refused_with_its_own_unit() -> None:
+    for name, unit in (("rotor_length", "m"), ("copper_mass", "kg"), ("slot_wall_area", "m^2")):
+        words = f"{name.replace('_', ' ')} must be > 0, got 0 {unit}"
+        with pytest.raises(InputRangeError, match=f"^{re.escape(words)}$"):
+            replace(FRAME, **{name: 0.0})
+    with pytest.raises(InputRangeError, match=r"got 0 W/K$"):
+        replace(ENCLOSED, flange_contact=0.0)
 
 
 @pytest.mark.parametrize(("change", "words"), [
