@@ -122,6 +122,7 @@ PHYSICS_STEPS = [
     "repeating_cycle",
     "hot_phase",
     "cycle_peaks",
+    "many_peaks",
     "ramp_halving",
     "temperatures",
     "settled_cycle",

@@ -18,7 +18,7 @@ from core.physics.segment_maps import PieceModes
 from core.records import dataclass
 
 # A piece whose bound exceeds the highest end of a piece by less than this is not looked into. [K]
-_PEAK_TOLERANCE = 1e-5
+PEAK_TOLERANCE = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +79,8 @@ def node_curves(modes: PieceModes, starts: FloatArray) -> TemperatureCurves:
     Parameters
     ----------
     modes : PieceModes
-        Modes of m pieces (no leading dimensions). [-]
-    starts : ndarray, shape (m, n)
+        Modes of m pieces, with any leading dimensions. [-]
+    starts : ndarray, shape (..., m, n)
         Temperatures at the start of every piece. [degC]
 
     Returns
@@ -94,8 +94,8 @@ def node_curves(modes: PieceModes, starts: FloatArray) -> TemperatureCurves:
     """
     z = (modes.inverse @ starts[..., None])[..., 0]
     mode_slope = modes.forcing - modes.rate * z
-    slope = modes.shape * mode_slope[:, None, :]
-    rise = slope * (modes.duration[:, None] * modes.stretch)[:, None, :]
+    slope = modes.shape * mode_slope[..., None, :]
+    rise = slope * (modes.duration[..., None] * modes.stretch)[..., None, :]
     return TemperatureCurves(starts, slope, modes.rate, rise, modes.duration)
 
 
@@ -141,21 +141,43 @@ def peaks(curves: TemperatureCurves) -> Peaks:
     if hot_start.any():
         value, piece = np.where(hot_start, curves.start[0], value), np.where(hot_start, 0, piece)
         offset = np.where(hot_start, 0.0, offset)
-    bound = np.minimum(_rising_terms(curves), _bowed_ends(curves, ends))
-    inside = bound > value + _PEAK_TOLERANCE
+    bound = peak_bound(curves, ends)
+    inside = bound > value + PEAK_TOLERANCE
     if inside.any():
-        inside &= _may_turn_down(curves)
+        inside &= may_turn_down(curves)
         rows, columns = inside.nonzero()
         # the most promising first: what it finds rules out others
         likely = sorted(
             zip(bound[inside].tolist(), rows.tolist(), columns.tolist(), strict=True), reverse=True
         )
         for highest, j, i in likely:
-            if highest > value[i] + _PEAK_TOLERANCE:
+            if highest > value[i] + PEAK_TOLERANCE:
                 height, time = _highest_inside(curves, j, i)
                 if height > value[i]:
                     value[i], piece[i], offset[i] = height, j, time
     return Peaks(value, piece, offset)
+
+
+def peak_bound(curves: TemperatureCurves, ends: FloatArray) -> FloatArray:
+    """Return what no temperature inside a piece can exceed.
+
+    Parameters
+    ----------
+    curves : TemperatureCurves
+        Courses, with any leading dimensions. [-]
+    ends : ndarray, shape (..., m, N)
+        Values at the end of every piece. [degC]
+
+    Returns
+    -------
+    bound : ndarray, shape (..., m, N)
+        The lower of two bounds: of the rising terms, and of the bow over the higher end. [degC]
+
+    References
+    ----------
+    Own formulation, see the module.
+    """
+    return np.minimum(_rising_terms(curves), _bowed_ends(curves, ends))
 
 
 def _rising_terms(curves: TemperatureCurves) -> FloatArray:
@@ -166,19 +188,35 @@ def _rising_terms(curves: TemperatureCurves) -> FloatArray:
 def _bowed_ends(curves: TemperatureCurves, ends: FloatArray) -> FloatArray:
     # a term stands above its chord by at most an eighth of its greatest bend times the square of the
     # duration: of its rise the share x^2/8/(1 - exp(-x)) < x (1 + x)/8 with x = |s| d
-    x = curves.rate * curves.duration[:, None]
-    bow = np.maximum((0.125 * x * (1.0 + np.abs(x)))[:, None, :] * curves.rise, 0.0)
+    x = curves.rate * curves.duration[..., None]
+    bow = np.maximum((0.125 * x * (1.0 + np.abs(x)))[..., None, :] * curves.rise, 0.0)
     bound: FloatArray = np.maximum(curves.start, ends) + np.add.reduce(bow, axis=-1)
     return bound
 
 
-def _may_turn_down(curves: TemperatureCurves) -> BoolArray:
+def may_turn_down(curves: TemperatureCurves) -> BoolArray:
+    """Return in which pieces a temperature may rise first and fall then.
+
+    Parameters
+    ----------
+    curves : TemperatureCurves
+        Courses, with any leading dimensions. [-]
+
+    Returns
+    -------
+    turns : ndarray of bool, shape (..., m, N)
+        False only where no peak lies inside the piece. [-]
+
+    References
+    ----------
+    Descartes' rule for exponential sums (Laguerre), from memory.
+    """
     # Descartes' rule for exponentials (Laguerre): not more zeros of the slope than changes of sign among
     # its partial sums from the slowest term on; with one change at most, the two ends tell the rest
     partial = curves.slope.cumsum(axis=-1)
     changes = np.add.reduce(partial[..., 1:] * partial[..., :-1] <= 0.0, axis=-1)
     at_start = partial[..., -1]
-    at_end = at_start - np.add.reduce(curves.rate[:, None, :] * curves.rise, axis=-1)
+    at_end = at_start - np.add.reduce(curves.rate[..., None, :] * curves.rise, axis=-1)
     # in a long piece the slope at its end is rounding, whose sign says nothing
     noise = 1e-12 * np.add.reduce(np.abs(curves.slope), axis=-1)
     turns: BoolArray = (changes > 1) | ((at_start >= -noise) & (at_end <= noise))
