@@ -11,10 +11,11 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
-from app.exports import CHARTS, SIDE_CHARTS, TABLE
+from app.exports import CHARTS, CHOSEN_CHARTS, SIDE_CHARTS, TABLE
 from app.files import sample_files
 from app.pages import PAGES
 from app.theme import ThemeChoice
+from app.views.cycle_pages import DRIVE_PAGES
 from app.widgets.candidate_mark import letter_of
 from core.project.load import DutySource
 
@@ -82,6 +83,9 @@ class MenuBar(QObject):
         self.export = self.file.addMenu("&Export as PDF, SVG or PNG")
         for name in CHARTS:
             self._add(self.export, f"{name.capitalize()}…", partial(window.export_chart, name))
+        self.export.addSeparator()
+        for one in CHOSEN_CHARTS:
+            self._add(self.export, f"{one.capitalize()}…", partial(window.export_chart, one))
         self.export.addSeparator()
         for beside in SIDE_CHARTS:
             self._add(self.export, f"{beside.capitalize()}…", partial(window.export_chart, beside))
@@ -177,6 +181,10 @@ class MenuBar(QObject):
         self._add_on_bench("&Load by cause", partial(window.show_page_of_cycle, "load"))
         self._add_on_bench("Rat&io study", partial(window.show_page_of_cycle, "ratio"))
         self._add_on_bench("&What would help", partial(window.bench.cycle.turn_to, "what would help"))
+        self.drive = self.view.addMenu("&Drive")
+        for page, (words, _) in DRIVE_PAGES.items():
+            turn = partial(window.on_bench, partial(window.bench.cycle.turn_to, page))
+            self._add(self.drive, words, turn)
         self.reset = self._add_on_bench("&Reset view", window.reset_view, "Ctrl+0")
 
     def _add_on_bench(self, text: str, slot: Callable[[], object], keys: str | None = None) -> QAction:

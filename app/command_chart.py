@@ -5,23 +5,33 @@ from __future__ import annotations
 import argparse
 import re
 from pathlib import Path
+from typing import Final
 
 import msgspec
 
 from app.command_evaluate import ALL, asked_candidates, evaluated, refuse_bad_heat
+from app.exports import BesideName, ChartName, ChosenName, chart_of
 from app.terminal import EXIT_MET, Commands, add_units_option, open_project
-from core.charts.chart import Chart
-from core.charts.cycle_chart import cycle_chart
-from core.charts.speed_torque_chart import speed_torque_chart
-from core.charts.temperature_chart import temperature_chart
 from core.errors import AmpturnError
-from core.results import Result
-from core.units import DisplayUnits
 
-CHARTS = ("speed-torque", "cycle", "temperature")
+CHARTS: Final[dict[str, ChartName | ChosenName | BesideName]] = {
+    "speed-torque": "speed–torque plane",
+    "cycle": "cycle",
+    "temperature": "temperatures",
+    "load": "load",
+    "ratio": "ratio study",
+    "windings": "windings",
+    "supply-voltage": "supply voltage",
+    "shaft": "shaft",
+    "peak-temperatures": "peak temperatures",
+    "losses": "mean losses",
+    "continuous-torque": "continuous torque",
+    "torque-ratio": "ratio of continuous torques",
+}
 DESCRIPTION = """\
-Write a chart of all candidates, with the load points of the chosen one: the speed-torque plane, one
-repeating cycle, or the temperatures from cold. The ending of OUT decides the format."""
+Write a chart. All candidates stand in speed-torque (with the load points of the chosen one), cycle,
+temperature (from cold), peak-temperatures and losses; the first two in continuous-torque and torque-ratio;
+the chosen one alone in ratio, windings, supply-voltage and shaft. The ending of OUT decides the format."""
 
 
 def add_to(commands: Commands) -> None:
@@ -33,7 +43,9 @@ def add_to(commands: Commands) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("file", metavar="FILE", type=Path, help="project file")
-    parser.add_argument("--of", required=True, choices=CHARTS, dest="what", help="what the chart shows")
+    parser.add_argument(
+        "--of", required=True, choices=tuple(CHARTS), dest="what", help="what the chart shows"
+    )
     parser.add_argument(
         "-o", required=True, metavar="OUT", type=Path, dest="out", help="file to write: .pdf, .svg or .png"
     )
@@ -58,17 +70,11 @@ def _run(options: argparse.Namespace) -> int:
         project = msgspec.structs.replace(project, chosen=options.candidate)
     result = evaluated(options.file, project)
     refuse_bad_heat(options.file, result, result.candidates)
-    chart = _chart(options.what, result, options.units)
+    chart = chart_of(CHARTS[options.what], result, options.units)
     from app.chart_export import export_chart  # Qt is loaded here and not before
 
     export_chart(chart, options.out, options.size)
     return EXIT_MET
-
-
-def _chart(what: str, result: Result, units: DisplayUnits) -> Chart:
-    if what == "speed-torque":
-        return speed_torque_chart(result, units)
-    return cycle_chart(result, units) if what == "cycle" else temperature_chart(result, units)
 
 
 def _size(text: str) -> tuple[float, float]:

@@ -15,24 +15,37 @@ from core.results import Result
 from core.units import DisplayUnits
 
 ChartName = Literal["speed–torque plane", "cycle", "temperatures"]
+ChosenName = Literal["load", "ratio study", "windings", "supply voltage", "shaft"]
 BesideName = Literal["peak temperatures", "mean losses", "continuous torque", "ratio of continuous torques"]
-ExportName = ChartName | BesideName | Literal["difference table"]
+ExportName = ChartName | ChosenName | BesideName | Literal["difference table"]
 Pair = tuple[int, int]
 
 CHARTS: Final[tuple[ChartName, ...]] = ("speed–torque plane", "cycle", "temperatures")
+CHOSEN_CHARTS: Final[tuple[ChosenName, ...]] = ("load", "ratio study", "windings", "supply voltage", "shaft")
 SIDE_CHARTS: Final[tuple[BesideName, ...]] = (
     "peak temperatures",
     "mean losses",
     "continuous torque",
     "ratio of continuous torques",
 )
+_NEEDS: Final = {
+    "load": "it needs a load and its motion",
+    "ratio study": "it needs a chosen candidate and a duty from a load",
+    "windings": "it needs a chosen candidate with a duty and a supply voltage",
+    "supply voltage": "it needs a chosen candidate with a duty and a supply voltage",
+    "shaft": "it needs a chosen candidate with bearing data, a force on the shaft and a duty that turns",
+}
 TABLE: Final = "difference table"
 CHART_FILES: Final = "PDF (*.pdf);;SVG (*.svg);;PNG (*.png)"
 TABLE_FILES: Final = "CSV (*.csv)"
 
 
-def chart_of(name: ChartName | BesideName, result: Result, units: DisplayUnits, pair: Pair = (0, 1)) -> Chart:
+def chart_of(
+    name: ChartName | ChosenName | BesideName, result: Result, units: DisplayUnits, pair: Pair = (0, 1)
+) -> Chart:
     """Return a chart of a result; `pair` are the two candidates that are compared."""
+    if name in CHOSEN_CHARTS:
+        return _of_chosen(name, result, units)
     if name == "speed–torque plane":
         return speed_torque_chart(result, units)
     if name == "cycle":
@@ -49,6 +62,36 @@ def chart_of(name: ChartName | BesideName, result: Result, units: DisplayUnits, 
     if name == "continuous torque":
         return comparison_charts.continuous_torque_chart(result, *pair, units)
     return comparison_charts.torque_ratio_chart(result, *pair, units)
+
+
+def _of_chosen(name: str, result: Result, units: DisplayUnits) -> Chart:
+    """Return a chart of the load or of the chosen candidate; refuse one that there is nothing to draw in."""
+    from core.charts import load_chart, shaft_chart, supply_lane, winding_chart  # no start needs them
+
+    chosen, chart = result.chosen_candidate, None
+    if name == "load" and result.load is not None:
+        chart = load_chart.load_chart(result.load, units)
+    elif chosen is not None and name == "ratio study":
+        chart = _ratio_chart(result, chosen.index, units)
+    elif chosen is not None and name == "windings" and chosen.winding_study is not None:
+        chart = winding_chart.winding_chart(chosen, chosen.winding_study, units)
+    elif chosen is not None and name == "supply voltage":
+        chart = supply_lane.supply_chart(result, chosen, units)
+    elif chosen is not None and name == "shaft" and chosen.shaft_load is not None:
+        chart = shaft_chart.shaft_chart(chosen, chosen.shaft_load, units)
+    if chart is None:
+        raise AmpturnError(f"there is no chart of the {name}: {_NEEDS[name]}")
+    return chart
+
+
+def _ratio_chart(result: Result, index: int, units: DisplayUnits) -> Chart | None:
+    from core.charts.ratio_chart import ratio_chart
+    from core.evaluation.studies import ratio_study
+
+    if result.project.application.duty_from != "load":
+        return None
+    study = ratio_study(result.project, index)
+    return None if study is None else ratio_chart(result, index, study, units)
 
 
 def files_of(name: ExportName) -> str:

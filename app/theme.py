@@ -291,6 +291,7 @@ QPushButton:focus, QToolButton:focus {{ border: 1px solid @focus@; }}
 QPushButton:disabled, QToolButton:disabled {{ color: @soft_ink@; }}
 QPushButton[flat="true"] {{ background: transparent; border: 1px solid transparent; color: @soft_ink@; }}
 QPushButton[flat="true"]:hover {{ color: @ink@; }}
+QPushButton[flat="true"]:checked {{ color: @ink@; background: @selection@; }}
 QPushButton[flat="true"]:focus {{ border: 1px solid @focus@; }}
 QPushButton[tight="true"] {{ padding: 2px 10px 2px 2px; }}
 QPushButton[tight="true"]::menu-indicator {{ subcontrol-position: right center; width: 9px; }}

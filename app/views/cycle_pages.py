@@ -60,7 +60,7 @@ class CyclePages(QWidget):
         self._stack.addWidget(self.cycle)
         for name, (words, explanation) in _WORDS.items():
             self.words.add(name, words, explanation)
-        self.words.add_list("Drive", "Winding, electronics and supply, feedback, shaft, faults", _DRIVE)
+        self.words.add_list("Drive", "Winding, electronics and supply, feedback, shaft, faults", DRIVE_PAGES)
         self.to_load, self.to_ratio = self.words.buttons["load"], self.words.buttons["ratio"]
         self.words.asked.connect(self.turn_to)
         self.words.show_current("cycle")
@@ -184,18 +184,18 @@ _WORDS: Final = {
     "what would help": ("What would help", "The margin that each single change would gain, largest first"),
 }
 
-_DRIVE: Final = {
+DRIVE_PAGES: Final = {
     "windings": (
         "Windings",
         "All windings of the frame: voltage against current, and which is the fastest that fits",
     ),
     "electronics": (
-        "Electronics and supply",
+        "Electronics",
         "Ripple of the current, the choke against it, and what braking does to the supply",
     ),
     "feedback": ("Feedback", "Hall sensors, encoder or none: what each can do about what is asked"),
     "shaft": ("Shaft", "Force on the shaft end, reactions and life of the bearings"),
-    "faults": ("When something fails", "What a jam, a lost signal or a lost supply does, with its numbers"),
+    "faults": ("Faults", "What a jam, a lost signal or a lost supply does, with its numbers"),
 }
 _VIEWS: Final = {
     "from cold": ("app.views.heating_up_view", "HeatingUpView"),

@@ -24,9 +24,10 @@ from app.views.plane_items import BubbleItem
 from app.views.plot_axes import Lane
 from app.views.plot_base import PlotPane
 from app.views.plot_gesture import Grip
-from core.charts.chart import Chart
+from core.charts.chart import Chart, Panel
 from core.charts.cycle_chart import SPEED_LANE, TEMPERATURE_LANE, TITLE, TORQUE_LANE, cycle_chart
 from core.charts.display_axis import time_words
+from core.charts.supply_lane import supply_lane, waiting_lane
 from core.evaluation.detached import TAKEN_OUT, detaching, is_taken_out
 from core.project import edits
 from core.project.project import Project
@@ -57,6 +58,13 @@ class CyclePlot(PlotPane):
         self.taken_out = QLabel(TAKEN_OUT)
         self.taken_out.setToolTip("The segments no longer follow the load; what it asks is drawn dotted")
         self.buttons.addWidget(self.taken_out)
+        self.supply = self.add_button(
+            "supply voltage", "A lane with the voltage at the electronics and the limits that bound it"
+        )
+        self.supply.setCheckable(True)
+        self.supply.setChecked(preferences.flag("supply_lane", False))
+        self.supply.toggled.connect(self._on_supply)
+        self._supply_lane: Panel | None = None
         self.follow = self.add_button(
             "follow the load again", "Derive the duty from load and motion again; one step to undo"
         )
@@ -71,9 +79,25 @@ class CyclePlot(PlotPane):
 
     def chart(self, result: Result) -> Chart:
         """Return the cycle of a result."""
-        late = self.is_late(result)
-        chart = cycle_chart(result, self._preferences.display_units, self._selection.segment, not late)
+        units, below = self._preferences.display_units, self._lanes_below(result)
+        late = self._settling_is_late(result)
+        chart = cycle_chart(result, units, self._selection.segment, not late, below)
         return replace(chart, headline=f"{chart.headline}, settling time updating") if late else chart
+
+    def _lanes_below(self, result: Result) -> tuple[Panel, ...]:
+        """Return the lane of the supply where it is wanted; the one before while it is not there yet."""
+        if not self.supply.isChecked():
+            return ()
+        chosen = result.chosen_candidate
+        if self._supply_is_late(result):
+            return (self._supply_lane or waiting_lane("updating"),)
+        self._supply_lane = None if chosen is None else supply_lane(chosen, self._preferences.display_units)
+        return (self._supply_lane or waiting_lane("no voltage of the supply is known"),)
+
+    @Slot(bool)
+    def _on_supply(self, wanted: bool) -> None:
+        self._preferences.keep_flag("supply_lane", wanted)
+        self.redraw()
 
     def show_result(self, result: Result) -> None:
         """Draw a result, and say where its duty comes from."""
@@ -88,16 +112,28 @@ class CyclePlot(PlotPane):
             self._document.edit(edits.follow_load(project), "follow the load again")
 
     def is_late(self, result: Result) -> bool:
-        """Return whether the settling time is still to be computed."""
+        """Return whether the settling time or the lane of the supply is still to be computed."""
+        return self._settling_is_late(result) or self._supply_is_late(result)
+
+    def _settling_is_late(self, result: Result) -> bool:
         chosen = result.chosen_candidate
         later = chosen.heating_up_later if chosen is not None else None
         return later is not None and not later.known
 
-    def fetch_late(self, result: Result) -> None:
-        """Look at the heating up of the chosen candidate once."""
+    def _supply_is_late(self, result: Result) -> bool:
         chosen = result.chosen_candidate
-        if chosen is not None and chosen.heating_up_later is not None:
+        later = chosen.supply_later if chosen is not None and self.supply.isChecked() else None
+        return later is not None and not later.known
+
+    def fetch_late(self, result: Result) -> None:
+        """Look at the heating up of the chosen candidate once, and at its supply where that is on show."""
+        chosen = result.chosen_candidate
+        if chosen is None:
+            return
+        if chosen.heating_up_later is not None:
             chosen.heating_up_later.value()
+        if self.supply.isChecked() and chosen.supply_later is not None:
+            chosen.supply_later.value()
 
     def laid_out(self) -> None:
         """Place the handles, and the numbers of what is dragged."""

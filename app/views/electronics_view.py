@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import escape
 from typing import Final
 
 from PySide6.QtCore import Qt, Slot
@@ -64,7 +65,7 @@ class ElectronicsView(LatePane[SupplyDetail]):
         choke.addWidget(self.slider, 1)
         choke.addWidget(self.field)
         self.supply.setWordWrap(True)
-        self.supply.setTextFormat(Qt.TextFormat.PlainText)
+        self.supply.setTextFormat(Qt.TextFormat.RichText)
         self.supply.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         inside = QWidget()
         column = QVBoxLayout(inside)
@@ -106,7 +107,8 @@ class ElectronicsView(LatePane[SupplyDetail]):
     def fill(self, _candidate: CandidateResult, found: SupplyDetail) -> None:
         """Show the statements about the supply."""
         units = self._preferences.display_units
-        self.supply.setText("\n".join(as_text(words, units) for words in found.statements))
+        rows = (escape(as_text(words, units)) for words in found.statements)
+        self.supply.setText("".join(f'<p style="margin: 0 0 4px 0">{row}</p>' for row in rows))
 
     @Slot()
     def redraw(self) -> None:

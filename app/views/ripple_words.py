@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from core.charts.display_axis import time_words
 from core.margin_rows import percent
 from core.results import CandidateResult
 from core.ripple_results import Ripple
@@ -29,7 +30,7 @@ def ripple_facts(
     if margin is not None and margin.margin is not None:
         limit = units.format_quantity(margin.limit or 0.0, Kind.RATIO)
         target = percent(margin.target, margin.target)
-        words = f"{percent(margin.margin, margin.target)} below {limit}, target {target}"
+        words = f"{percent(margin.margin, margin.target)} of the {limit} that may be, target {target}"
         facts.append(("Margin", words))
     facts.append(
         ("Inductance", f"{units.format_quantity(ripple.inductance, Kind.INDUCTANCE)} of the whole path")
@@ -78,7 +79,7 @@ def _heat(ripple: Ripple, units: DisplayUnits) -> str:
 
 
 def _control(ripple: Ripple, units: DisplayUnits) -> str:
-    words = f"{units.format_quantity(ripple.time_constant, Kind.TIME)} electrical"
+    words = f"{time_words(ripple.time_constant, units)} electrical"
     if ripple.control_frequency is None or ripple.control_periods is None:
         return words
     frequency = units.format_quantity(ripple.control_frequency, Kind.FREQUENCY)

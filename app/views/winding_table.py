@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import Signal, Slot
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.preferences import Preferences
@@ -21,7 +21,8 @@ EXPLAINED: Final = (
     "Largest current in the cycle, with the weakest magnets",
     "Whether the voltage reaches and the electronics carry the current, and which that fits is the fastest",
 )
-_WIDTH = 280  # px: beside it the chart keeps more than half of a narrow window
+_ROWS = 4  # of the reason: the list must not jump under the hand
+_WIDTH = 288  # px: beside it the chart keeps more than half of a narrow window
 
 
 class WindingTable(QWidget):
@@ -35,12 +36,14 @@ class WindingTable(QWidget):
         super().__init__(parent)
         self._preferences = preferences
         self.study: WindingStudy | None = None
-        self.table = WrappedTable("Windings of the frame", HEADINGS, (9, 9, 11), preferences.tokens)
+        self.table = WrappedTable("Windings of the frame", HEADINGS, (8, 8, 10), preferences.tokens)
         self.table.explain(EXPLAINED)
         self.reason = QLabel()
         self.reason.setProperty("type", "small")
         self.reason.setWordWrap(True)
         self.reason.setContentsMargins(6, 2, 6, 2)
+        self.reason.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.reason.setMinimumHeight(_ROWS * self.reason.fontMetrics().lineSpacing())
         self.take, self.copy = QPushButton("Take it"), QPushButton("As a new candidate")
         foot = QHBoxLayout()
         foot.setContentsMargins(4, 2, 4, 2)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from core.charts.chart import Chart, Note, Panel, Series, Span, Style
@@ -30,9 +32,15 @@ _AIR = 0.16
 
 
 def cycle_chart(
-    result: Result, units: DisplayUnits, selected: int | None = None, with_settling: bool = True
+    result: Result,
+    units: DisplayUnits,
+    selected: int | None = None,
+    with_settling: bool = True,
+    below: tuple[Panel, ...] = (),
 ) -> Chart:
     """Return the cycle of a result; `selected` is the segment that is shaded.
+
+    The lanes `below` stand under the others, with the segments marked in them too.
 
     Without `with_settling` the headline leaves out when the temperatures settle: that needs the heating
     up from cold, which costs too much within a drag.
@@ -43,6 +51,7 @@ def cycle_chart(
         _duty_panel(result, units, Kind.TORQUE, selected),
         _duty_panel(result, units, Kind.SPEED, selected),
         _temperature_panel(result, units, selected),
+        *(replace(lane, spans=_spans(result, selected, numbered=False)) for lane in below),
     )
     return Chart(
         TITLE,
