@@ -9,6 +9,8 @@ from core.findings import Finding
 from core.physics.machine_constants import MachineConstants, torque_constant
 from core.physics.peak_limits import saturation_from_point
 from core.project.motor import Motor, Winding
+from core.sentences import joined, sentence
+from core.units import Kind
 
 ROUNDING = 1.002  # of a stated torque and the stated constant that it is compared with
 
@@ -24,10 +26,12 @@ def hall_limit_findings(motor: Motor) -> Iterator[Finding]:
     """Yield where the Hall board would be the first to be too hot, which is seldom meant."""
     if motor.hall_limit is None or motor.magnet_limit is None or motor.hall_limit >= motor.magnet_limit:
         return
-    text = (
-        f"{motor.name}: the limit of the Hall board, {motor.hall_limit:g} degC, is below that of the "
-        f"magnets, {motor.magnet_limit:g} degC"
+    below = sentence(
+        "the limit of the Hall board, {board}, is below that of the magnets, {magnets}",
+        board=(motor.hall_limit, Kind.TEMPERATURE),
+        magnets=(motor.magnet_limit, Kind.TEMPERATURE),
     )
+    text = joined(f"{motor.name}: ", below)
     values = {"hall_limit_degC": motor.hall_limit, "magnet_limit_degC": motor.magnet_limit}
     yield Finding("hall_limit_low", "warning", text, values)
 
@@ -60,8 +64,13 @@ def _demagnetisation(place: str, winding: Winding) -> Iterator[Finding]:
     (cold_temp, cold), (hot_temp, hot) = sorted(points)
     if cold > hot:
         return
-    text = (
-        f"{place}: {cold:.4g} A weaken the magnets at {cold_temp:g} degC and {hot:.4g} A at "
-        f"{hot_temp:g} degC; rare-earth magnets bear less when they are hot"
+    words = sentence(
+        "{cold} weaken the magnets at {cold_temp} and {hot} at {hot_temp}; rare-earth magnets bear less when "
+        "they are hot",
+        cold=(cold, Kind.CURRENT),
+        cold_temp=(cold_temp, Kind.TEMPERATURE),
+        hot=(hot, Kind.CURRENT),
+        hot_temp=(hot_temp, Kind.TEMPERATURE),
     )
+    text = joined(f"{place}: ", words)
     yield Finding("demagnetisation_falls_when_cold", "warning", text, {"cold_A": cold, "hot_A": hot})

@@ -33,6 +33,8 @@ from core.project.motor import (
     Variant,
     Winding,
 )
+from core.sentences import joined, sentence
+from core.units import Kind
 
 MOTOR_CONSTANT_SPREAD = 0.03  # rewinding changes nothing but the rounding to whole turns and wires
 TURNS_SPREAD = 0.06  # twice as much, since resistance and inductance go with the square
@@ -40,10 +42,10 @@ REFERENCE_TEMP = 25.0  # where resistances of a frame are compared [degC]
 
 # What is plausible for flat motors up to a few hundred watts on a plate: common practice, no source.
 HEAT_RANGES = {
-    "winding_housing_resistance": (0.05, 50.0, "K/W"),
-    "housing_ambient_resistance": (0.3, 150.0, "K/W"),
-    "winding_time_constant": (0.5, 300.0, "s"),
-    "motor_time_constant": (20.0, 10_000.0, "s"),
+    "winding_housing_resistance": (0.05, 50.0, Kind.THERMAL_RESISTANCE),
+    "housing_ambient_resistance": (0.3, 150.0, Kind.THERMAL_RESISTANCE),
+    "winding_time_constant": (0.5, 300.0, Kind.TIME),
+    "motor_time_constant": (20.0, 10_000.0, Kind.TIME),
 }
 
 
@@ -66,8 +68,8 @@ def check_motor(motor: Motor) -> tuple[Finding, ...]:
             continue
         constants.append((winding, canonical))
         for one in disagreements:
-            text = f"{motor.name}, winding {winding.name}: {one.text}"
-            findings.append(Finding(one.code, one.severity, text, one.values))
+            whose = joined(f"{motor.name}, winding {winding.name}: ", one.text)
+            findings.append(Finding(one.code, one.severity, whose, one.values))
         findings += peak_limit_findings(motor, winding, canonical)
     findings += _uneven_motor_constant(motor, constants)
     findings += _uneven_turns(motor, constants)
@@ -129,23 +131,23 @@ def _uneven_motor_constant(
     ]
     yield from _uneven(
         values, MOTOR_CONSTANT_SPREAD, "motor_constant_uneven", f"{motor.name}: motor constant",
-        "N m/sqrt(W)", "windings of one frame share it",
+        Kind.MOTOR_CONSTANT, "windings of one frame share it",
     )  # fmt: skip
 
 
 def _uneven_turns(motor: Motor, constants: list[tuple[Winding, MachineConstants]]) -> Iterator[Finding]:
     """Yield where resistance or inductance do not follow the turns squared."""
-    laws: tuple[tuple[str, str, Callable[[MachineConstants], float]], ...] = (
-        ("resistance", "ohm", _resistance_at_reference),
-        ("inductance", "H", lambda one: one.inductance),
+    laws: tuple[tuple[str, Kind, Callable[[MachineConstants], float]], ...] = (
+        ("resistance", Kind.RESISTANCE, _resistance_at_reference),
+        ("inductance", Kind.INDUCTANCE, lambda one: one.inductance),
     )
-    for name, unit, of in laws:
+    for name, kind, of in laws:
         values = [
             (winding.name, of(one) / _star_turns(winding) ** 2) for winding, one in constants
             if winding.turns_per_coil is not None
         ]  # fmt: skip
         yield from _uneven(
-            values, TURNS_SPREAD, f"{name}_uneven", f"{motor.name}: {name} per turn squared", unit,
+            values, TURNS_SPREAD, f"{name}_uneven", f"{motor.name}: {name} per turn squared", kind,
             "at equal copper fill it is the same",
         )  # fmt: skip
 
@@ -157,15 +159,19 @@ def _star_turns(winding: Winding) -> float:
 
 
 def _uneven(
-    values: Iterable[tuple[str, float]], spread: float, code: str, what: str, unit: str, why: str
+    values: Iterable[tuple[str, float]], spread: float, code: str, what: str, kind: Kind, why: str
 ) -> Iterator[Finding]:
     ordered = sorted(values, key=lambda entry: entry[1])
     if len(ordered) < 2 or ordered[-1][1] <= ordered[0][1] * (1.0 + spread):
         return
     (low_name, low), (high_name, high) = ordered[0], ordered[-1]
-    text = (
-        f"{what} is {low:.4g} {unit} with winding {low_name} and {high:.4g} {unit} with winding "
-        f"{high_name}, {100.0 * (high / low - 1.0):.1f} % apart; {why} (within {100.0 * spread:.0f} %)"
+    text = joined(
+        f"{what} is ",
+        sentence("{low}", low=(low, kind)),
+        f" with winding {low_name} and ",
+        sentence("{high}", high=(high, kind)),
+        f" with winding {high_name}, {100.0 * (high / low - 1.0):.1f} % apart; {why} "
+        f"(within {100.0 * spread:.0f} %)",
     )
     yield Finding(code, "warning", text, {"lowest": low, "highest": high})
 
@@ -180,10 +186,12 @@ def _variant_findings(motor: Motor, variant: Variant) -> Iterator[Finding]:
         yield Finding("drag_missing", "warning", f"{place}: no no-load point; the drag is unknown")
     yield from _falling_drag(place, variant)
     if variant.length and variant.length_with_fittings and variant.length_with_fittings < variant.length:
-        text = (
-            f"{place}: length with fittings {1e3 * variant.length_with_fittings:.4g} mm is less than "
-            f"{1e3 * variant.length:.4g} mm without"
+        fitted = sentence(
+            "length with fittings {fitted} is less than {bare} without",
+            fitted=(variant.length_with_fittings, Kind.LENGTH),
+            bare=(variant.length, Kind.LENGTH),
         )
+        text = joined(f"{place}: ", fitted)
         values = {"length_m": variant.length, "length_with_fittings_m": variant.length_with_fittings}
         yield Finding("length_with_fittings_short", "warning", text, values)
     yield from _implausible_inertia(place, variant)
@@ -191,12 +199,18 @@ def _variant_findings(motor: Motor, variant: Variant) -> Iterator[Finding]:
 
 def _heat_findings(place: str, variant: Variant, heat: DataSheetHeat | GeometryHeat) -> Iterator[Finding]:
     """Yield what is wrong with the figures of a data sheet; beside dimensions any of them may be missing."""
-    for name, (low, high, unit) in HEAT_RANGES.items():
+    for name, (low, high, kind) in HEAT_RANGES.items():
         value = getattr(heat, name)
         if value is not None and not low <= value <= high:
             words = name.replace("_", " ")
-            text = f"{place}: {words} {value:.4g} {unit} is outside the usual {low:g} to {high:g} {unit}"
-            yield Finding("heat_figure_implausible", "warning", text, {name: value})
+            outside = sentence(
+                "{value} is outside the usual {low} to {high}",
+                value=(value, kind),
+                low=(low, kind),
+                high=(high, kind),
+            )
+            range_text = joined(f"{place}: {words} ", outside)
+            yield Finding("heat_figure_implausible", "warning", range_text, {name: value})
     yield from _time_constant_findings(place, heat)
     if isinstance(heat, DataSheetHeat) and variant.kind == "open rotor" and heat.continuous_point is None:
         text = f"{place}: no continuous torque at a speed, so the cooling by the turning rotor is unknown"
@@ -208,8 +222,12 @@ def _time_constant_findings(place: str, heat: DataSheetHeat | GeometryHeat) -> I
     if fast is None or slow is None:
         return
     if fast >= slow:
-        text = f"{place}: the winding time constant {fast:.4g} s is not below that of the motor, {slow:.4g} s"
-        yield Finding("time_constants_swapped", "serious", text)
+        swapped = sentence(
+            "the winding time constant {fast} is not below that of the motor, {slow}",
+            fast=(fast, Kind.TIME),
+            slow=(slow, Kind.TIME),
+        )
+        yield Finding("time_constants_swapped", "serious", joined(f"{place}: ", swapped))
         return
     inner, outer = heat.winding_housing_resistance, heat.housing_ambient_resistance
     # C_h from tau_m = R_ha (C_w + C_h) and tau_w = R_wh C_w
@@ -222,10 +240,14 @@ def _falling_drag(place: str, variant: Variant) -> Iterator[Finding]:
     points = sorted(variant.no_load, key=lambda point: point.speed)
     for slow, fast in itertools.pairwise(points):
         if fast.drag_torque < slow.drag_torque:
-            text = (
-                f"{place}: the drag falls from {slow.drag_torque:.4g} N m at {slow.speed:.4g} rad/s to "
-                f"{fast.drag_torque:.4g} N m at {fast.speed:.4g} rad/s"
+            falls = sentence(
+                "the drag falls from {more} at {slow} to {less} at {fast}",
+                more=(slow.drag_torque, Kind.TORQUE),
+                slow=(slow.speed, Kind.SPEED),
+                less=(fast.drag_torque, Kind.TORQUE),
+                fast=(fast.speed, Kind.SPEED),
             )
+            text = joined(f"{place}: ", falls)
             yield Finding("drag_falls", "warning", text)
 
 
@@ -234,8 +256,10 @@ def _implausible_inertia(place: str, variant: Variant) -> Iterator[Finding]:
         return
     ring = variant.mass * (0.5 * variant.diameter) ** 2  # all of the mass at the largest radius
     if not 0.01 * ring <= variant.rotor_inertia <= ring:
-        text = (
-            f"{place}: rotor inertia {variant.rotor_inertia:.4g} kg m2 does not fit its mass and diameter "
-            f"(a ring of them has {ring:.4g} kg m2)"
+        unlike = sentence(
+            "rotor inertia {inertia} does not fit its mass and diameter (a ring of them has {ring})",
+            inertia=(variant.rotor_inertia, Kind.INERTIA),
+            ring=(ring, Kind.INERTIA),
         )
+        text = joined(f"{place}: ", unlike)
         yield Finding("rotor_inertia_implausible", "warning", text)

@@ -16,7 +16,12 @@ from core.catalogue.parts_check import winding_constants
 from core.catalogue.sheet_figures import FIGURE, TERMINALS, Figures
 from core.errors import AmpturnError
 from core.physics.conventions import EmfShape
-from core.physics.data_sheet_conventions import KNOWN_RATIOS, ORDER_OF_TRUST, agreeing_conventions
+from core.physics.data_sheet_conventions import (
+    FIGURE_UNITS,
+    KNOWN_RATIOS,
+    ORDER_OF_TRUST,
+    agreeing_conventions,
+)
 from core.physics.machine_constants import MachineConstants, motor_constant, torque_constant
 from core.physics.materials import copper_resistance_factor, winding_temp_from_resistance
 from core.physics.stated_figures import (
@@ -128,13 +133,6 @@ def _shape(draft: MotorDraft) -> EmfShape:
     return "trapezoidal" if draft.frame.get("EMF shape") == "trapezoidal" else "sinusoidal"
 
 
-_KINDS: dict[FigureKind, Kind] = {
-    "torque constant": Kind.TORQUE_CONSTANT,
-    "back-EMF constant": Kind.BACK_EMF_CONSTANT,
-    "speed constant": Kind.SPEED_CONSTANT,
-}
-
-
 def _stated(figures: Figures, kind: FigureKind) -> StatedFigure | None:
     value, meaning = figures.get(kind), figures.get(f"{kind} meaning")
     if not isinstance(value, float) or not value > 0.0 or meaning not in FIGURE[f"{kind} meaning"].choices:
@@ -156,7 +154,7 @@ def _constants_checks(place: str, figures: Figures, shape: EmfShape) -> Iterator
                 f" They stand as {format_number(max(ratio, 1.0 / ratio), 4)}{ratio_words(ratio)}. "
                 f"{_agreement(trusted, first, other, second, shape)} The {trusted} is used as stated."
             )
-        kind = _KINDS[other]
+        kind = FIGURE_UNITS[other]
         yield CrossCheck(
             "constants", place, f"{other} against {trusted}", kind, second.value, follows, CONSTANTS_APART,
             sentence(template, follows=(follows, kind)),

@@ -24,11 +24,19 @@ from core.physics.stated_figures import (
     line_to_line,
 )
 from core.records import dataclass
+from core.sentences import sentence
+from core.units import Kind
 
 ORDER_OF_TRUST: tuple[FigureKind, ...] = ("back-EMF constant", "torque constant", "speed constant")
 """Which figure wins. The back-EMF constant comes from spinning the open machine: no current, so no
 friction, saturation or commutation in it. A torque constant may have been taken under load with drag
 and saturation inside. A speed constant is often a rounded reciprocal or a measured no-load speed."""
+
+FIGURE_UNITS: dict[FigureKind, Kind] = {
+    "back-EMF constant": Kind.BACK_EMF_CONSTANT,
+    "torque constant": Kind.TORQUE_CONSTANT,
+    "speed constant": Kind.SPEED_CONSTANT,
+}
 
 KNOWN_RATIOS = {
     "1": 1.0,
@@ -251,11 +259,15 @@ def _disagreement(
         f"the {kind_1} is meant as '{p.first}' and the {kind_2} as '{p.second}'" for p in likely
     )
     explained = f"They agree if {readings}." if likely else "No pair of conventions makes them agree."
-    text = (
-        f"The {kind_1} ({figure_1.value:.4g}, {figure_1.convention}) means {k_1:.4g} V s/rad "
-        f"peak line-to-line, the {kind_2} ({figure_2.value:.4g}, {figure_2.convention}) means {k_2:.4g}: "
+    text = sentence(
+        f"The {kind_1} ({{figure_1}}, {figure_1.convention}) means {{k_1}} "
+        f"peak line-to-line, the {kind_2} ({{figure_2}}, {figure_2.convention}) means {{k_2}}: "
         f"a ratio of {max(k_1, k_2) / min(k_1, k_2):.3f}{_ratio_name(k_1, k_2, tolerance)}. {explained} "
-        f"The {kind_1} is used as stated."
+        f"The {kind_1} is used as stated.",
+        figure_1=(figure_1.value, FIGURE_UNITS[kind_1]),
+        k_1=(k_1, Kind.BACK_EMF_CONSTANT),
+        figure_2=(figure_2.value, FIGURE_UNITS[kind_2]),
+        k_2=(k_2, Kind.BACK_EMF_CONSTANT),
     )
     numbers = {
         "back_emf_constant_used_V_s_rad": k_1,
