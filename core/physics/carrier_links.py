@@ -6,14 +6,15 @@ A carrier is a link, not a node: joint, fin and the air around it in a row, solv
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import pi
 
 import numpy as np
 
 from core.errors import AmpturnError, InputRangeError
-from core.numeric import FloatArray
-from core.physics.geometry_links import GeometryLink, LinkSetting
-from core.physics.motor_dimensions import CarryingBracket, CarryingPlate
+from core.numeric import FloatArray, read_only
+from core.physics.geometry_links import GeometryLink, LinkSetting, link_grid
+from core.physics.motor_dimensions import CarryingBracket, CarryingPlate, HeatPlace, LawFactors
 from core.physics.natural_convection import vertical_plate_coefficient
 from core.physics.plate_fin import (
     annular_fin_conductance,
@@ -69,15 +70,25 @@ def carrier_link(
     ----------
     `plate_fin`, `natural_convection`, `radiation`.
     """
-    ambient = setting.place.ambient_temp
-    of_mean, of_difference = 2.0 * setting.grid.mean - ambient, ambient + setting.grid.difference
-    flange_temp = np.concatenate((of_mean, of_difference))
+    fixed, natural = _columns(carrier, flange_diameter, setting.place, setting.factors.surface)
+    return GeometryLink("flange through what carries it to ambient", ends, fixed=fixed, natural=natural)
+
+
+# a calibration changes other factors while this one stays
+@lru_cache(maxsize=64)
+def _columns(
+    carrier: CarryingPlate | CarryingBracket, flange_diameter: float, place: HeatPlace, surface: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return the columns of the link for a factor on surfaces, which is all that it takes of the factors."""
+    setting = LinkSetting(link_grid(place.ambient_temp, 1.0), place, LawFactors(surface=surface))
+    ambient, grid = place.ambient_temp, setting.grid
+    flange_temp = np.concatenate((2.0 * grid.mean - ambient, ambient + grid.difference))
     if isinstance(carrier, CarryingPlate):
         fixed, natural = _plate(carrier, flange_diameter, setting, flange_temp)
     else:
         fixed, natural = _bracket(carrier, flange_diameter, setting, flange_temp)
-    name = "flange through what carries it to ambient"
-    return GeometryLink(name, ends, fixed=fixed[: of_mean.size], natural=natural[of_mean.size :])
+    read_only(fixed, natural)
+    return fixed[: grid.mean.size], natural[grid.mean.size :]
 
 
 def _plate(
