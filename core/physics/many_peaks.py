@@ -232,7 +232,8 @@ def _zeros(rate: FloatArray, factor: FloatArray, duration: FloatArray) -> FloatA
         return np.empty((len(rate), 0))
     if rate.shape[1] == 2:
         time = np.log(-factor[:, 1] / factor[:, 0]) / (rate[:, 1] - rate[:, 0])
-        return np.where((time > 0.0) & (time < duration), time, np.nan)[:, None]
+        inside: FloatArray = np.where((time > 0.0) & (time < duration), time, np.nan)
+        return inside[:, None]
     gap = rate - rate[:, :1]
     between = _zeros(rate[:, 1:], -factor[:, 1:] * gap[:, 1:], duration)
     end = duration[:, None]
