@@ -47,7 +47,7 @@ def build_window(
     preferences: Preferences, path: Path | None = None, dialogs: Dialogs | None = None
 ) -> MainWindow:
     """Return a window that shows a file, or the sample project, with its answer."""
-    _take_font()
+    _take_style_and_font()
     document = ProjectDocument(Project())
     recompute = Recompute(document, evaluate)
     window = MainWindow(document, recompute, preferences, dialogs)
@@ -64,8 +64,9 @@ def build_window(
     return window
 
 
-def _take_font() -> None:
-    """Let everything be measured in the shipped typeface from the start."""
+def _take_style_and_font() -> None:
+    """Let everything be measured in the shipped typeface from the start, and no widget change its style."""
+    QApplication.setStyle("Fusion")
     font = QFont(register_fonts())
     font.setPointSizeF(BODY_PT)
     QApplication.setFont(font)

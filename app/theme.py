@@ -143,7 +143,8 @@ def apply_theme(app: QApplication, choice: ThemeChoice) -> Tokens:
     tokens = resolve_theme(app, choice)
     family = register_fonts()
     _state["tokens"] = tokens
-    app.setStyle("Fusion")
+    if app.style().name() != "fusion":  # the stylesheet covers it with a style of no name
+        app.setStyle("Fusion")
     font = QFont(family)
     font.setPointSizeF(BODY_PT)
     app.setFont(font)
