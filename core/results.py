@@ -172,7 +172,8 @@ class HeatBand:
     `effects` with shape (sources, speeds) holds the relative change of the continuous torque by the half
     width of each; low and high combine them as the root of the sum of squares. `shared` tells which
     sources two variants of the same frame have in common. `winding` and `outside` are low, mid and high
-    peak temperature in the cycle [degC], None where the cycle has no repeating state.
+    peak temperature in the cycle [degC], None where the cycle has no repeating state; `peak_effects` with
+    shape (sources, 2) holds the change of both by the half width of each source [K].
     """
 
     speed: FloatArray
@@ -184,6 +185,7 @@ class HeatBand:
     shared: tuple[bool, ...]
     winding: tuple[float, float, float] | None
     outside: tuple[float, float, float] | None
+    peak_effects: FloatArray | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from core.evaluation.duty import duty_trace
 from core.evaluation.motor_model import motor_model
+from core.evaluation.peak_doubt import peak_half_width
 from core.evaluation.single_changes import Proposal, Subject
 from core.evaluation.torque_ratio import torque_ratio
 from core.project.application import Application
@@ -137,6 +138,15 @@ def left_open(of: Comparison) -> str | Sentence:
     )
 
 
+def peaks_open(of: Comparison) -> bool:
+    """Return whether the doubt about the heat of two variants leaves open whose winding is warmer."""
+    was, now, changed = winding_peak(of.before), winding_peak(of.after), of.proposal.candidate
+    if of.proposal.subject != "variant" or was is None or now is None or changed is None:
+        return False
+    width = peak_half_width("winding", of.before, of.after, (of.candidate, changed))
+    return width is not None and 0.0 < abs(now - was) <= width
+
+
 def _led_by(words: str, text: str | Sentence) -> str | Sentence:
     return words + text if isinstance(text, str) else Sentence(words + text.template, text.values)
 
@@ -197,8 +207,9 @@ def _other_variant(of: Comparison) -> str | Sentence:
         if of.proposal.candidate is not None and of.proposal.candidate.variant == "open rotor"
         else "the airflow of the open rotor is missing"
     )
+    doubt = ", which is within the uncertainty" if peaks_open(of) else ""
     return sentence(
-        words + ", at {speed} in the mean: winding {was} → {now}",
+        words + ", at {speed} in the mean: winding {was} → {now}" + doubt,
         speed=(of.after.rms.speed, Kind.SPEED),
         was=(was, Kind.TEMPERATURE),
         now=(now, Kind.TEMPERATURE),

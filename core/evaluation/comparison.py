@@ -75,7 +75,7 @@ def comparison_table(result: Result, indices: Sequence[int] | None = None) -> Co
     rows = (
         *margin_rows_of(found),
         *torque_rows(contest(result, wanted), sizes),
-        *temperature_rows(found),
+        *temperature_rows(found, chosen),
         *loss_rows(found),
         *size_rows(sizes),
         *fitting_rows(result, chosen),

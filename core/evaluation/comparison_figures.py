@@ -16,6 +16,7 @@ from core.evaluation.comparison_rows import (
     text_row,
 )
 from core.evaluation.fitted_size import FittedSize
+from core.evaluation.peak_doubt import peak_half_width
 from core.margin_rows import outcome
 from core.project.application import Answer
 from core.project.candidate import Candidate
@@ -77,16 +78,47 @@ def _rank(one: CandidateResult) -> float | None:
     return -1e9 if one.governing.status in ("excluded", "missed") else None
 
 
-def temperature_rows(found: Sequence[CandidateResult]) -> list[ComparisonRow]:
-    """Return the peak temperatures; ahead is who keeps the larger distance from his own limit."""
+def temperature_rows(found: Sequence[CandidateResult], chosen: Sequence[Candidate]) -> list[ComparisonRow]:
+    """Return the peak temperatures; ahead is who keeps the larger distance from his own limit.
+
+    Whom the doubt about the heat does not tell from the best one is as far ahead.
+    """
     rows = []
     for role, words in PEAK_WORDS.items():
         peaks = [next((p for p in one.peaks if p.role == role), None) for one in found]
         temps = [None if peak is None else peak.temp for peak in peaks]
         note = joined(*_apart([_limits(peaks), *_bands(found, role)]))
         row = number_row(TEMPERATURES, f"peak {role}", f"{words}, peak", Kind.TEMPERATURE, temps, 0, note)
-        rows.append(replace(row, best=best_of(_distances(peaks), tie=TIE_TEMPERATURE)))
+        distances = _distances(peaks)
+        row = replace(row, best=best_of(distances, tie=TIE_TEMPERATURE))
+        rows.append(_judged(row, role, distances, found, chosen))
     return rows
+
+
+def _judged(
+    row: ComparisonRow,
+    role: str,
+    distances: Sequence[float | None],
+    found: Sequence[CandidateResult],
+    chosen: Sequence[Candidate],
+) -> ComparisonRow:
+    """Return the row with all ahead whom the doubt about the heat does not tell from the best one."""
+    if not row.best:
+        return row
+    known = {place: distance for place, distance in enumerate(distances) if distance is not None}
+    top = max(known, key=lambda place: known[place])
+    also = set(row.best)
+    for place, distance in known.items():
+        pair = (chosen[top], chosen[place])
+        width = None if place in also else peak_half_width(role, found[top], found[place], pair)
+        if width is not None and known[top] - distance <= width:
+            also.add(place)
+    if also == set(row.best):
+        return row
+    best = tuple(sorted(also))
+    words = f"{' or '.join(letter(found[place].index) for place in best)}: within the uncertainty"
+    note = joined(words, *(("; ", row.note) if row.note else ()))
+    return replace(row, best=() if len(best) == len(known) else best, note=note)
 
 
 def _distances(peaks: Sequence[PeakTemperature | None]) -> list[float | None]:

@@ -96,6 +96,7 @@ def heat_band(
         shared=_shared(heat, found.sources),
         winding=_three(found, BAND_SPEEDS),
         outside=_three(found, BAND_SPEEDS + 1),
+        peak_effects=_peak_effects(found),
     )
 
 
@@ -110,6 +111,12 @@ def _shared(heat: HeatModel, sources: tuple[str, ...]) -> tuple[bool, ...]:
     told = {} if heat.geometry is None else heat.geometry.calibration.told_by_data
     untold = {FACTOR_WORDS[name] for name in FACTOR_NAMES if told.get(name) is False}
     return tuple(name == HOT_SPOT_NAME or name in untold for name in sources)
+
+
+def _peak_effects(found: Band) -> FloatArray | None:
+    """Return what each cause does to the peaks; None where one of them makes the temperatures run away."""
+    effects: FloatArray = found.effects[:, BAND_SPEEDS:]
+    return effects if np.isfinite(effects).all() else None
 
 
 def _three(found: Band, number: int) -> tuple[float, float, float] | None:

@@ -122,9 +122,23 @@ def _spread(first: TorqueCourse, second: TorqueCourse, speed: FloatArray) -> Flo
         return None
     same_frame = first.frame == second.frame != ""
     same_variant = same_frame and first.variant == second.variant
-    square = np.zeros(speed.shape)
-    left = dict(zip(second.sources, zip(second.shared, others, strict=True), strict=True))
-    for source, shared, effect in zip(first.sources, first.shared, ones, strict=True):
+    return joint_half_width(
+        (first.sources, first.shared, ones), (second.sources, second.shared, others), same_frame, same_variant
+    )
+
+
+Doubts = tuple[tuple[str, ...], tuple[bool, ...], FloatArray]
+"""Causes of doubt by name, which of them variants of a frame share, and the effect of each."""
+
+
+def joint_half_width(first: Doubts, second: Doubts, same_frame: bool, same_variant: bool) -> FloatArray:
+    """Return the half width of the difference of two doubtful values, as the root of the sum of squares.
+
+    A cause that both have in common counts by the difference of its effects, any other for each.
+    """
+    square = np.zeros(first[2].shape[1:])
+    left = dict(zip(second[0], zip(second[1], second[2], strict=True), strict=True))
+    for source, shared, effect in zip(*first, strict=True):
         theirs = left.get(source)
         if theirs is not None and (same_variant or (same_frame and shared and theirs[0])):
             square += (effect - theirs[1]) ** 2

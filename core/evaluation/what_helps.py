@@ -6,7 +6,15 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Literal
 
 from core.evaluate import evaluate_candidate
-from core.evaluation.change_reasons import NOTABLE, Comparison, barrier, left_open, reason_of, winding_peak
+from core.evaluation.change_reasons import (
+    NOTABLE,
+    Comparison,
+    barrier,
+    left_open,
+    peaks_open,
+    reason_of,
+    winding_peak,
+)
 from core.evaluation.single_changes import Proposal, single_changes
 from core.project import edits
 from core.project.project import Project
@@ -38,7 +46,8 @@ class Change:
 
     `gained` is the growth of the smallest margin minus target, None where there is no number before or
     after. `reason` says why nothing is gained, or what governs then; it is empty where the same criterion
-    governs with more margin. `is_open` says that the doubt about the heat is larger than the gain.
+    governs with more margin. `is_open` says that the doubt about the heat is larger than the gain,
+    `temp_is_open` that it is larger than the difference of the two winding temperatures.
     """
 
     proposal: Proposal
@@ -47,6 +56,7 @@ class Change:
     gained: float | None
     reason: str | Sentence
     is_open: bool
+    temp_is_open: bool = False
 
     @property
     def label(self) -> str | Sentence:
@@ -102,7 +112,9 @@ def what_helps_steps(
         if old.least_margin is not None and new.least_margin is not None:
             gained = new.least_margin - old.least_margin
         both = Comparison(proposal, application, candidate, before, after, gained)
-        changes.append(Change(proposal, old, new, gained, reason_of(both), bool(left_open(both))))
+        changes.append(
+            Change(proposal, old, new, gained, reason_of(both), bool(left_open(both)), peaks_open(both))
+        )
     yield tuple(sorted(changes, key=_order))
 
 

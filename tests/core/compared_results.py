@@ -49,6 +49,7 @@ class Given:
     winding_temp: float = 100.0
     losses: Losses | None = field(default_factory=lambda: Losses(4.0, 2.0, 0.5, 1.0, 0.5))
     winding_band: tuple[float, float, float] | None = None
+    peak_doubts: tuple[float, ...] | None = None  # of the winding, for each of `doubts` [K]
     fields: dict[str, object] = field(default_factory=dict)  # of the candidate in the project
 
 
@@ -100,6 +101,7 @@ def heat_band(given: Given) -> HeatBand | None:
         shared=(given.shared,) * len(widths),
         winding=given.winding_band,
         outside=None,
+        peak_effects=None if given.peak_doubts is None else np.column_stack([given.peak_doubts] * 2),
     )
 
 

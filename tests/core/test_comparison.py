@@ -24,7 +24,7 @@ from core.project.candidate import Candidate
 from core.project.drive import Drive
 from core.project.feedback import Encoder
 from core.project.fittings import HoldingBrake
-from core.project.motor import Tolerates
+from core.project.motor import Tolerates, VariantKind
 from core.project.mounting import Guard
 from core.project.project import Project
 from core.project.project_file import read_project
@@ -341,6 +341,41 @@ def test_peaks_go_by_the_distance_to_their_own_limit() -> None:
     assert row(close, "peak winding").better is None
     banded = result(Given(doubts={"a": 0.1}, winding_band=(90.0, 100.0, 112.0)), Given())
     assert "A 90.0 °C to 112 °C" in words(row(banded, "peak winding").note)
+
+
+def warm(
+    temp: float, frame: str, shared: bool = False, kind: VariantKind = "open rotor", **doubts: float
+) -> Given:
+    return Given(
+        kind=kind,
+        winding_temp=temp,
+        frame=frame,
+        shared=shared,
+        doubts=dict.fromkeys(doubts, 0.1),
+        peak_doubts=tuple(doubts.values()),
+    )
+
+
+def test_peaks_that_the_doubt_does_not_tell_apart_are_open() -> None:
+    """6 and 8 K of causes of their own make 10 K of doubt about a difference of 9 K."""
+    of = row(result(warm(100.0, "one", a=6.0), warm(109.0, "other", b=8.0)), "peak winding")
+    assert of.better is None
+    assert "A or B: within the uncertainty" in words(of.note)
+    apart = row(result(warm(100.0, "one", a=6.0), warm(111.0, "other", b=8.0)), "peak winding")
+    assert apart.better == 0
+    assert "within the uncertainty" not in words(apart.note)
+    # nothing is known of the third one's doubt: it stays behind both
+    of_three = comparison_table(
+        result(warm(100.0, "one", a=6.0), warm(109.0, "other", b=8.0), Given(winding_temp=130.0))
+    ).row("peak winding")
+    assert of_three is not None
+    assert of_three.best == (0, 1)
+
+
+def test_what_two_variants_share_moves_both_peaks() -> None:
+    """The same law moves both by 6 and 8 K, and so their difference of 9 K by 2 K."""
+    pair = (warm(100.0, "one", True, a=6.0), warm(109.0, "one", True, "enclosed", a=8.0))
+    assert row(result(*pair), "peak winding").better == 0
 
 
 def test_losses_add_up_and_less_is_better() -> None:

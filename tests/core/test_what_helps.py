@@ -137,9 +137,11 @@ def test_where_the_variants_cross_the_band_leaves_the_gain_open() -> None:
         assert change.is_open
         assert not change.helps
         assert str(change.reason).startswith("the band leaves it open: ")
+        assert change.temp_is_open  # at speeds where both carry about the same, both are about as warm
     beyond = only(what_helps(at(4.0 * crossing.to_speed), 0), "variant")
     assert beyond.helps
     assert not beyond.is_open
+    assert not beyond.temp_is_open
 
 
 def test_a_rewinding_gains_no_heat() -> None:
