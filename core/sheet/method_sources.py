@@ -6,11 +6,13 @@ import importlib
 import inspect
 import re
 from operator import attrgetter
+from typing import Final
 
 from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table
 from core.sheet.methods_used import METHODS
-from core.sheet.subject import Subject
+from core.sheet.subject import Subject, lacking
 
+TITLE: Final = "Methods and their sources"
 _POINTER = re.compile(r"(?:as|see) (?:in )?(?:`(?P<module>\w+)\.)?`?(?P<name>\w+)`[.;]?$", re.IGNORECASE)
 _SECTION = re.compile(r"^References\n-+\n(.*?)(?=^\w[\w ]*\n-+$|\Z)", re.MULTILINE | re.DOTALL)
 _NUMBERED = re.compile(r"\s*\.\. \[\d+\]\s*")
@@ -24,6 +26,8 @@ def method_sources(subject: Subject) -> Section:
         for method in METHODS
         if method.used(subject)
     )  # fmt: skip
+    if not rows:
+        return Section(TITLE, (lacking(subject, "The methods"),))
     columns = (Column("Method"), Column("Source", weight=2.0), Column("Equation in the program"))
     words = Paragraph(
         "Each source stands with its equation in the program; this is a copy. “From memory” means that the "
@@ -31,7 +35,7 @@ def method_sources(subject: Subject) -> Section:
         "soft",
     )
     blocks: tuple[Block, ...] = (words, Table(columns, rows))
-    return Section("Methods and their sources", blocks)
+    return Section(TITLE, blocks)
 
 
 def source_of(module: str, function: str) -> str:

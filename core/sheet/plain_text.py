@@ -29,7 +29,8 @@ _GAP = "  "
 
 def plain_text(sheet: Sheet, units: DisplayUnits, width: int = WIDTH) -> str:
     """Return a sheet as lines of text; pictures stand by their captions and summaries."""
-    lines = [sheet.title, "=" * min(len(sheet.title), width), ""]
+    title = _shown(sheet.title, units)
+    lines = [title, "=" * min(len(title), width), ""]
     lines += _block(sheet.head, units, width)
     lines += ["", *_block(sheet.answer, units, width)]
     for number, section in enumerate(sheet.sections, start=1):
