@@ -9,7 +9,10 @@ from PySide6.QtCore import QObject, Signal
 from core.catalogue.parts_file import PartsFile, load_demo_parts, read_parts
 from core.errors import AmpturnError
 from core.project.candidate import Drive
+from core.project.feedback import Feedback
+from core.project.fittings import HoldingBrake
 from core.project.motor import Motor
+from core.project.transmission import Transmission
 
 DEMO_NAME = "demo parts (invented)"
 
@@ -39,6 +42,21 @@ class PartsShelf(QObject):
     def drives(self) -> tuple[Drive, ...]:
         """The electronics on the shelf."""
         return self._parts.drives if self._parts is not None else ()
+
+    @property
+    def feedback(self) -> tuple[Feedback, ...]:
+        """The feedback devices on the shelf."""
+        return self._parts.feedback if self._parts is not None else ()
+
+    @property
+    def brakes(self) -> tuple[HoldingBrake, ...]:
+        """The holding brakes on the shelf."""
+        return self._parts.brakes if self._parts is not None else ()
+
+    @property
+    def transmissions(self) -> tuple[Transmission, ...]:
+        """The gears and belts on the shelf."""
+        return self._parts.transmissions if self._parts is not None else ()
 
     def load(self) -> None:
         """Read the parts that come with the tool, unless there are parts already."""

@@ -55,7 +55,7 @@ from core.evaluation.temperatures import (
 from core.evaluation.wires import lead_resistance
 from core.fault_results import FaultTable
 from core.feedback_results import FeedbackTable
-from core.findings import Finding
+from core.findings import Caution, Finding
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.surface_contact import touch_threshold
 from core.physics.temperatures import RunAway
@@ -202,10 +202,7 @@ def _result(
         margins=margins,
         governing=governing(margins),
         findings=findings,
-        cautions=(
-            *cautions(application, motor, points, temps, flow.peaks, flow.bus, findings),
-            *(caution for side in sides for caution in side.cautions),
-        ),
+        cautions=_cautions(application, motor, flow, findings, sides),
         missing=_missing(application, flow.side.trace),
         constants=motor.canonical,
         duty=None if isinstance(flow.side.trace, NoDuty) else flow.side.trace,
@@ -229,6 +226,19 @@ def _result(
         winding_later=_windings_later(application, candidate, motor, flow),
         coil_power=flow.coil_power,
         lead_resistance=lead_resistance(candidate),
+    )
+
+
+def _cautions(
+    application: Application,
+    motor: MotorModel,
+    flow: _Flow,
+    findings: tuple[Finding, ...],
+    sides: tuple[ElectronicsSide, FeedbackSide],
+) -> tuple[Caution, ...]:
+    return (
+        *cautions(application, motor, flow.points, flow.temps, flow.peaks, flow.bus, findings),
+        *(caution for side in sides for caution in side.cautions),
     )
 
 

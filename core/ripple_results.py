@@ -14,7 +14,7 @@ class Ripple:
     `continuous_current` [A], the motor's continuous current, or that of the electronics where the motor's
     is not known. `loss` [W] is the mean copper loss of the ripple, `winding_rise` [K] how much warmer the
     mean winding is for it. `choke` [H] more in each lead brings the ripple under its target, 0 where it
-    is; `least_choke` [H] is all that each lead needs for that.
+    is; `least_choke` [H] is all that each lead needs for that while the continuous current stays as it is.
     `time_constant` [s] is that of the cold path, `inductance` [H] of it with its chokes; `control_periods`
     is how many periods of the control at `control_frequency` [Hz] it lasts.
     """
@@ -32,3 +32,8 @@ class Ripple:
     least_choke: float | None = None
     control_frequency: float | None = None
     control_periods: float | None = None
+
+    @property
+    def pulses_per_time_constant(self) -> float:
+        """How many pulses the electrical time constant lasts: a few are little to control a current by."""
+        return self.time_constant * self.frequency

@@ -37,6 +37,7 @@ class Kind(StrEnum):
     CURRENT = "current"
     POWER = "power"
     ENERGY = "energy"
+    BATTERY_ENERGY = "energy of a battery"
     INERTIA = "moment of inertia"
     MASS = "mass"
     LENGTH = "length"
@@ -388,6 +389,7 @@ def _led_by(kind: Kind, symbol: str) -> tuple[Unit, ...]:
 UNITS[Kind.LOAD_TORQUE] = _led_by(Kind.TORQUE, "N·m")
 UNITS[Kind.LOAD_INERTIA] = _led_by(Kind.INERTIA, "kg·cm²")
 UNITS[Kind.LIFE] = _led_by(Kind.TIME, "h")
+UNITS[Kind.BATTERY_ENERGY] = _led_by(Kind.ENERGY, "W·h")
 UNITS[Kind.SWITCHING_TIME] = (_u("ns", 1e-9, "ns"), *UNITS[Kind.TIME])
 
 _SAME = str.maketrans(

@@ -9,6 +9,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 
 from app.document import ProjectDocument
 from app.inputs.editors import ChoiceInput, Input, QuantityInput, TextInput
+from app.inputs.figure_block import FigureBlock
+from app.inputs.figures import FigureSource
 from app.inputs.fold_group import FoldGroup
 from app.inputs.rows import (
     Binding,
@@ -24,9 +26,11 @@ from app.preferences import Preferences
 from core.project.application import Application
 from core.project.project import Project
 from core.project.saved import Saved
+from core.results import Result
 from core.units import DisplayUnits
 
 LABEL_WIDTH = 124
+_FIGURE_LABEL_WIDTH = 88
 
 
 class ApplicationGroup(FoldGroup):
@@ -41,6 +45,8 @@ class ApplicationGroup(FoldGroup):
         self._rows: dict[tuple[str, ...], ValueRow] = {}
         self._lines: dict[tuple[str, ...], tuple[QWidget, QWidget]] = {}  # label and field of a row
         self._shown: tuple[Saved, DisplayUnits] | None = None
+        self._result: Result | None = None
+        self.results: FigureBlock | None = None
         super().__init__(
             questions.title, questions.key, preferences, questions.open_at_first, self._make_rows
         )
@@ -56,11 +62,20 @@ class ApplicationGroup(FoldGroup):
         grid.setColumnStretch(1, 1)
         for number, row in enumerate(self._questions.rows):
             self._add(grid, 2 * number, row)
+        if self._questions.source is not None:
+            self._add_results(column, self._questions.source)
         if self._inner is not None:
             column.addWidget(self._inner)
         self.set_read_only(self._read_only)
         self.forget()
         self.show_project(self._document.project)
+
+    def _add_results(self, column: QVBoxLayout, source: FigureSource) -> None:
+        widths = (_FIGURE_LABEL_WIDTH, 6, self.fontMetrics().horizontalAdvance("mN·m/A"))
+        name = f"Results: {self._questions.title.lower()}"
+        self.results = FigureBlock(name, source, self._document, self._preferences, widths)
+        self.results.show_result(self._result)
+        column.addWidget(self.results)
 
     def take_in(self, group: FoldGroup) -> None:
         """Show another group below the rows of this one."""
@@ -131,8 +146,16 @@ class ApplicationGroup(FoldGroup):
         for editor in self.inputs.values():
             if isinstance(editor, QuantityInput):
                 editor.set_display_units(self._preferences.display_units)
+        if self.results is not None:
+            self.results.restyle()
         self._shown = None
         self.show_project(self._document.project)
+
+    def show_result(self, result: Result) -> None:
+        """Show the results beside the inputs, now or when the group is opened."""
+        self._result = result
+        if self.results is not None:
+            self.results.show_result(result)
 
     def forget(self) -> None:
         """Show everything anew at the next project, whether it changed or not."""
@@ -151,6 +174,8 @@ class ApplicationGroup(FoldGroup):
         application = self._document.project.application
         if isinstance(row, QuantityRow) and value is None and _is_wanted(row, application):
             words = words or (row.absent if isinstance(row.absent, str) else row.absent(application))
+        if isinstance(row, QuantityRow) and row.remark is not None and value is not None:
+            words = words or row.remark(application)
         if isinstance(row, ChoiceRow) and value == "unknown":
             words = words or row.unknown
         show_mark(self.marks[place], words)

@@ -98,6 +98,12 @@ def bound_to_part(
     return binding
 
 
+def begun_with(part: Part) -> Callable[[Candidate], str]:
+    """Return what says of a candidate's part that it has nothing but the figures it begins with."""
+    words = "assumed: figures to begin with, enter your own"
+    return lambda candidate: words if getattr(candidate, part) in part_edits.BEGUN_WITH else ""
+
+
 def whose(words: str, index: int) -> str:
     """Return the end of an undo text.
 

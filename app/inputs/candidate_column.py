@@ -8,25 +8,24 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QMenu, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
-from app.inputs.candidate_rows import COMMUTATION, LIMIT_ROWS
-from app.inputs.editors import ChoiceInput, Input, PartChoice, QuantityInput, TextInput
-from app.inputs.rows import ChoiceRow, QuantityRow, TextRow, bound_to_candidate
+from app.inputs.candidate_rows import COMMUTATION
+from app.inputs.editors import ChoiceInput, PartChoice, QuantityInput, TextInput, reason_of
+from app.inputs.rows import ChoiceRow, TextRow, bound_to_candidate
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.widgets.candidate_mark import CandidateLine, letter_of
 from core.project import edits
-from core.project.candidate import Candidate, Drive
+from core.project.candidate import Candidate
 from core.project.frame_choice import take_frame
 from core.project.motor import Motor, VariantKind
 from core.project.project import Project
-from core.units import Kind
 
 _MOST_ROOMY = 2  # columns wide enough for a word beside the letter
 NAME_ROW = TextRow(("name",), "Name")
 
 
 class CandidateColumn(QObject):
-    """Editors of one candidate, `choices` and `limits` by the label of their row."""
+    """Editors of one candidate's choices, by the label of their row."""
 
     refused = Signal(str, str)  # label of the row, reason
     noted = Signal(str)  # what had to be replaced with another frame
@@ -55,17 +54,13 @@ class CandidateColumn(QObject):
         self.variant = PartChoice(f"Variant of {self.letter}")
         self.variant.chosen.connect(self._take_variant)
         self.commutation = self._choice(COMMUTATION)
-        self.electronics = PartChoice(f"Electronics of {self.letter}")
-        self.electronics.chosen.connect(self._take_drive)
         self.choices: dict[str, QWidget] = {
             NAME_ROW.label: self.name,
             "Frame": self.frame,
             "Winding": self.winding,
             "Variant": self.variant,
             COMMUTATION.label: self.commutation,
-            "Electronics": self.electronics,
         }
-        self.limits: dict[str, Input] = {}
 
     def _head(self) -> QPushButton:
         head = QPushButton(self.letter)
@@ -80,34 +75,18 @@ class CandidateColumn(QObject):
         head.setMenu(menu)
         return head
 
-    def make_limits(self) -> None:
-        """Make the editors of the electronics and leads, once they are looked at."""
-        self.limits = {row.label: self._input(row) for row in LIMIT_ROWS}
-
     def _choice(self, row: ChoiceRow) -> ChoiceInput:
         binding = bound_to_candidate(self.index, row.place, self.letter)
         return ChoiceInput(row, binding, self._document, f"{row.label} of {self.letter}")
 
-    def _input(self, row: QuantityRow | ChoiceRow | TextRow) -> Input:
-        if isinstance(row, ChoiceRow):
-            return self._choice(row)
-        assert isinstance(row, QuantityRow)
-        binding = bound_to_candidate(self.index, row.place, self.letter)
-        name = f"{row.label} of {self.letter}"
-        editor = QuantityInput(row, binding, self._document, self._preferences, name, message_elsewhere=True)
-        editor.unit.hide()
-        editor.refused.connect(lambda reason: self.refused.emit(row.label, reason))
-        return editor
+    def reason(self, label: str) -> str:
+        """Return why the text of a row is not taken, empty where it is."""
+        return reason_of(self.choices[label])
 
-    def editor(self, label: str) -> QWidget:
-        """Return the editor of a row."""
-        return self.choices.get(label) or self.limits[label]
-
-    def inputs(self) -> Iterator[Input]:
+    def inputs(self) -> Iterator[ChoiceInput | TextInput]:
         """Yield the editors bound to one value."""
         yield self.name
         yield self.commutation
-        yield from self.limits.values()
 
     def show_project(self, project: Project) -> None:
         """Show the candidate of a project."""
@@ -136,17 +115,6 @@ class CandidateColumn(QObject):
             motors = (own, *motors)
         words = tuple(_own_name(m.name, m is own, [x.name for x in motors]) for m in motors)
         self.frame.offer(words, motors, motors.index(own) if own is not None else -1)
-        drives = self._shelf.drives
-        if candidate.drive not in drives:
-            drives = (candidate.drive, *drives)
-        words = tuple(_own_name(d.name, d is candidate.drive, [x.name for x in drives]) for d in drives)
-        self.electronics.offer(words, drives, drives.index(candidate.drive))
-
-    def show_units(self) -> None:
-        """Show the quantities in the display units of the moment."""
-        for editor in self.limits.values():
-            if isinstance(editor, QuantityInput):
-                editor.set_display_units(self._preferences.display_units)
 
     def _take_frame(self, motor: Motor) -> None:
         if motor == self._document.project.candidates[self.index].motor:
@@ -162,9 +130,6 @@ class CandidateColumn(QObject):
 
     def _take_variant(self, kind: VariantKind) -> None:
         self._change(f"Take {kind} for {self.letter}", variant=kind)
-
-    def _take_drive(self, drive: Drive) -> None:
-        self._change(f"Take {drive.name} for {self.letter}", drive=drive)
 
     def _change(self, text: str, **fields: object) -> None:
         self._document.edit(edits.change_candidate(self._document.project, self.index, **fields), text)
@@ -182,12 +147,6 @@ def underlined(editor: QWidget, index: int) -> QWidget:
     column.addWidget(CandidateLine(index))
     holder.setFocusProxy(editor)
     return holder
-
-
-def unit_of(label: str) -> Kind | None:
-    """Return the kind of quantity of a limit, None for a choice."""
-    row = next((row for row in LIMIT_ROWS if row.label == label), None)
-    return row.kind if isinstance(row, QuantityRow) else None
 
 
 def _index(values: tuple[str, ...], value: str | None) -> int:

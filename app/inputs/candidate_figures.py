@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin
+from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin, with_numbers
 from core.evaluation.criteria_shaft import HOUR
 from core.feedback_results import FeedbackRow, FeedbackTable
 from core.sentences import joined
@@ -57,7 +57,7 @@ def electronics_figures(looked: Looked) -> tuple[Figure, ...]:
         *of_margin(looked, "continuous_current", "Lasting current"),
         *of_margin(looked, "peak_current", "Peak current"),
         *of_margin(looked, "peak_current_time", "Above lasting"),
-        *of_margin(looked, "standstill_current", "Held at rest"),
+        *with_numbers(of_margin(looked, "standstill_current", "Held at rest")),
         *of_margin(looked, "electrical_frequency", "Electr. freq."),
         *of_margin(looked, "highest_supply", "Highest supply"),
         *_words_when_bad(looked, "commutation", "Commutation"),
@@ -89,6 +89,9 @@ def _ripple(looked: Looked) -> tuple[Figure, ...]:
     )
 
 
+_PULSES = "electrical time constant over the period of the pulses: how many pulses it lasts"
+
+
 def cable_figures(looked: Looked) -> tuple[Figure, ...]:
     """Resistance of the lead, ripple and what choke would cure it."""
     result, ripple = looked.result, looked.result.ripple
@@ -100,8 +103,8 @@ def cable_figures(looked: Looked) -> tuple[Figure, ...]:
     cure = given("Choke to cure", Kind.INDUCTANCE, ripple.choke, "in each lead: ripple on target")
     return (
         *lead,
-        *given("Path's inductance", Kind.INDUCTANCE, ripple.inductance, "chokes included"),
-        *given("Time constant", Kind.TIME, ripple.time_constant, "of the cold path"),
+        *given("Inductance", Kind.INDUCTANCE, ripple.inductance, "of the current's path, chokes included"),
+        *given("Time constant", Kind.NUMBER, ripple.pulses_per_time_constant, _PULSES),
         *_ripple(looked),
         *(cure if ripple.choke else ()),
     )

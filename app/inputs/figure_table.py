@@ -48,6 +48,7 @@ class FigureTable(QWidget):
         self._label_width, self._gap, self._unit_width = label_width, gap, unit_width
         self.rows: tuple[FigureRow, ...] = ()
         self._count = 0
+        self._widest_unit = unit_width
         self._units = DisplayUnits()
         self.setAccessibleName(name)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
@@ -59,6 +60,10 @@ class FigureTable(QWidget):
             return
         taller = (len(rows), count > 1) != (len(self.rows), self._count > 1)
         self.rows, self._count = rows, count
+        metrics = QFontMetrics(self._small())
+        self._widest_unit = max(
+            (self._unit_width, *(metrics.horizontalAdvance(row.unit) + 2 for row in rows))
+        )
         if taller:
             self.updateGeometry()
         self.update()
@@ -77,7 +82,7 @@ class FigureTable(QWidget):
 
     def sizeHint(self) -> QSize:
         lines = len(self.rows) + (1 if self._count > 1 and self.rows else 0)
-        return QSize(120, lines * self._line_height() + (6 if self.rows else 0))
+        return QSize(120, lines * self._line_height() + (9 if self.rows else 0))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(60, self.sizeHint().height())
@@ -92,7 +97,7 @@ class FigureTable(QWidget):
 
     def _cell_area(self, index: int, top: float) -> QRectF:
         """Return where the cell of a candidate stands in the row that begins at `top`."""
-        room = self.width() - self._label_width - self._unit_width - self._gap * (self._count + 1)
+        room = self.width() - self._label_width - self._widest_unit - self._gap * (self._count + 1)
         width = max(room / max(self._count, 1), 1.0)
         left = self._label_width + self._gap + index * (width + self._gap)
         return QRectF(left, top, width, self._line_height())
@@ -125,7 +130,7 @@ class FigureTable(QWidget):
         tokens = current_tokens()
         painter.setPen(QColor(tokens.soft_ink))
         painter.drawText(QRectF(0.0, top, self._label_width, self._line_height()), _LEFT, row.label)
-        unit = QRectF(self.width() - self._unit_width, top, self._unit_width, self._line_height())
+        unit = QRectF(self.width() - self._widest_unit, top, self._widest_unit, self._line_height())
         painter.drawText(unit, _LEFT, row.unit)
         for index, cell in enumerate(row.cells):
             if cell is None:

@@ -38,7 +38,11 @@ class Figure:
 
     def short(self, units: DisplayUnits) -> str:
         """Return what stands in a cell with little room: the number without its limit."""
-        return self.words if self.value is None else units.format_value(self.value, self.kind)
+        if self.value is None:
+            return self.words
+        if self.kind is Kind.NUMBER and self.value == int(self.value):  # a count has all its digits
+            return str(int(self.value))
+        return units.format_value(self.value, self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,3 +87,8 @@ def of_margin(looked: Looked, criterion: str, label: str) -> tuple[Figure, ...]:
 def given(label: str, kind: Kind, value: float | None, why: str | Sentence = "") -> tuple[Figure, ...]:
     """Return a number as a figure, nothing where there is none."""
     return () if value is None else (Figure(label, kind, value, why=why),)
+
+
+def with_numbers(figures: tuple[Figure, ...]) -> tuple[Figure, ...]:
+    """Return figures without those that are met and have no number to tell."""
+    return tuple(figure for figure in figures if figure.value is not None or figure.status != "met")

@@ -10,8 +10,8 @@ from app.document import ProjectDocument
 from app.inputs.application_group import ApplicationGroup
 from app.inputs.place_group import PlaceGroup
 from app.inputs.what_drives_it import WhatDrivesIt
-from app.inputs.what_feeds_it import SUPPLY
-from app.inputs.what_it_must_meet import REQUIREMENTS
+from app.inputs.what_feeds_it import SUPPLY, SUPPLY_MORE, SupplyMoreGroup
+from app.inputs.what_it_must_meet import MOTION, REQUIREMENTS
 from app.inputs.what_moves import WhatMoves
 from app.inputs.where_it_sits import SITE, SURROUNDINGS
 from app.parts_shelf import PartsShelf
@@ -44,15 +44,21 @@ class InputsPanel(QFrame):
         self.surroundings = ApplicationGroup(SURROUNDINGS, document, preferences)
         self.where_it_sits.take_in(self.surroundings)
         self.what_feeds_it = ApplicationGroup(SUPPLY, document, preferences)
+        self.supply_more = SupplyMoreGroup(SUPPLY_MORE, document, preferences)
+        self.what_feeds_it.take_in(self.supply_more)
         self.what_drives_it = WhatDrivesIt(document, preferences, shelf)
         self.what_it_must_meet = ApplicationGroup(REQUIREMENTS, document, preferences)
+        self.motion = ApplicationGroup(MOTION, document, preferences)
+        self.what_it_must_meet.take_in(self.motion)
         self.groups: tuple[Group, ...] = (
             self.what_moves,
             self.where_it_sits,
             self.surroundings,
             self.what_feeds_it,
+            self.supply_more,
             self.what_drives_it,
             self.what_it_must_meet,
+            self.motion,
         )
         self._lay_out()
         self.what_moves.table_wanted.connect(self.table_wanted)
@@ -69,7 +75,7 @@ class InputsPanel(QFrame):
         column.setContentsMargins(SIDE, 8, SIDE, 12)
         column.setSpacing(8)
         for group in self.groups:
-            if group is not self.surroundings:  # which lies in the group before it
+            if group not in (self.surroundings, self.supply_more, self.motion):  # they lie in the one before
                 column.addWidget(group)
         column.addStretch(1)
         scroll = QScrollArea()
@@ -98,8 +104,10 @@ class InputsPanel(QFrame):
         self.setMinimumWidth(min(max(wanted, SMALLEST_WIDTH), LARGEST_MINIMUM))
 
     def show_result(self, result: Result) -> None:
-        """Show what depends on the result: the sketch of the load."""
+        """Show what depends on the result: the sketch of the load, and results beside inputs."""
         self.what_moves.show_result(result)
+        self.what_feeds_it.show_result(result)
+        self.what_drives_it.show_result(result)
 
     def restyle(self) -> None:
         """Show the units and colours of the moment."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from app.inputs.figures import FigureSource
 from core.errors import AmpturnError, InputRangeError
 from core.project import edits
 from core.project.application import Application
@@ -20,7 +21,8 @@ class QuantityRow:
 
     While it is not given, `absent` is said under the field (where it depends on other inputs, a function of
     the application) and `placeholder` in it. `short` stands for the
-    label where there is little room. With `only_if` the row is on show only where that holds.
+    label where there is little room. With `only_if` the row is on show only where that holds; `remark` says
+    what is assumed where a value stands that nobody entered.
     """
 
     place: edits.Place
@@ -31,6 +33,7 @@ class QuantityRow:
     placeholder: str = ""
     short: str = ""
     only_if: Callable[[Application], bool] | None = None
+    remark: Callable[[Application], str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,10 @@ Row = ValueRow | Heading
 
 @dataclass(frozen=True, slots=True)
 class Questions:
-    """A group of rows that all lie in one `part` of the application, named as its field is."""
+    """A group of rows that all lie in one `part` of the application, named as its field is.
+
+    Below them stands what `source` reads off a result.
+    """
 
     title: str
     key: str
@@ -73,6 +79,7 @@ class Questions:
     rows: tuple[Row, ...]
     sum_up: Callable[[Application, DisplayUnits], str]
     open_at_first: bool = True
+    source: FigureSource | None = None
 
 
 YES_NO = (("yes", "yes"), ("no", "no"), ("unknown", "unknown"))

@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.application_group import mark_label, set_read_only, show_mark
-from app.inputs.candidate_column import NAME_ROW, CandidateColumn, underlined, unit_of
-from app.inputs.candidate_rows import LIMIT_ROWS, limits_summary, summary
+from app.inputs.asked import CandidateQuestions
+from app.inputs.brake_rows import QUESTIONS as BRAKE
+from app.inputs.candidate_column import NAME_ROW, CandidateColumn, underlined
+from app.inputs.candidate_group import COLUMN_WIDTH, GAP, LABEL_WIDTH, CandidateGroup
+from app.inputs.candidate_rows import summary
+from app.inputs.electronics_group import ElectronicsGroup
+from app.inputs.feedback_rows import QUESTIONS as FEEDBACK
 from app.inputs.fold_group import FoldGroup
-from app.inputs.rows import QuantityRow
-from app.inputs.transmission_rows import TransmissionGroup
+from app.inputs.lead_rows import CABLE_QUESTIONS, WINDING_QUESTIONS
+from app.inputs.shaft_rows import QUESTIONS as SHAFT
+from app.inputs.shaft_rows import VERDICT_QUESTIONS
+from app.inputs.transmission_rows import QUESTIONS as TRANSMISSION
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.widgets.candidate_mark import letter_of
-from core.project import edits
 from core.project.candidate import Candidate
 from core.project.project import Project
+from core.results import Result
 
 TITLE = "What drives it"
-ELECTRONICS = "Electronics"
-LABEL_WIDTH, COLUMN_WIDTH, GAP = 88, 66, 6
-_WIDEST_UNIT = "mΩ"
+_WIDEST_UNIT = "g·cm²"
 _CHOICE_ROWS = (NAME_ROW.label, "Frame", "Winding", "Variant", "Commutation")
 
 
@@ -36,16 +41,28 @@ class WhatDrivesIt(FoldGroup):
         self._document, self._shelf = document, shelf
         self.columns: list[CandidateColumn] = []
         self.labels: dict[str, QLabel] = {}
-        self.units: dict[str, QLabel] = {}
         self.marks: dict[str, QLabel] = {}
-        self._refused: dict[tuple[int, str], str] = {}
         self._shown: tuple[tuple[Candidate, ...], str | None] | None = None
         self._read_only = False
-        self._limit_holder: QWidget | None = None
-        self.limits = FoldGroup(
-            "Electronics and leads", "drive_limits", preferences, open_at_first=False, fill=self._fill_limits
+        self._preferences = preferences
+        self.winding = self._group(WINDING_QUESTIONS)
+        self.electronics = ElectronicsGroup(document, preferences, shelf)
+        self.cable = self._group(CABLE_QUESTIONS)
+        self.feedback = self._group(FEEDBACK)
+        self.transmission = self._group(TRANSMISSION)
+        self.brake = self._group(BRAKE)
+        self.shaft = self._group(SHAFT)
+        self.verdict = self._group(VERDICT_QUESTIONS)
+        self.groups: tuple[CandidateGroup, ...] = (
+            self.winding,
+            self.electronics,
+            self.cable,
+            self.feedback,
+            self.transmission,
+            self.brake,
+            self.shaft,
+            self.verdict,
         )
-        self.transmission = TransmissionGroup(document, preferences)
         self.note = mark_label()
         self.parts = QLabel()
         self.parts.setProperty("type", "small")
@@ -53,9 +70,12 @@ class WhatDrivesIt(FoldGroup):
         self._column = QVBoxLayout(self.body)
         self._column.setContentsMargins(0, 0, 0, 6)
         self._column.setSpacing(4)
-        for part in (self.note, self.transmission, self.limits, self._buttons(), self.parts):
+        for part in (self.note, *self.groups, self._buttons(), self.parts):
             self._column.addWidget(part)
         shelf.changed.connect(self._on_shelf)
+
+    def _group(self, questions: CandidateQuestions) -> CandidateGroup:
+        return CandidateGroup(questions, self._document, self._preferences, self._shelf)
 
     def _buttons(self) -> QWidget:
         holder = QWidget()
@@ -76,7 +96,6 @@ class WhatDrivesIt(FoldGroup):
         if self._shown is not None and self._shown[0] is shown[0] and self._shown[1] == shown[1]:
             return
         self._shown = shown
-        self._refused.clear()
         show_mark(self.note, "")
         if len(self.columns) != len(project.candidates):
             self._build(len(project.candidates))
@@ -86,10 +105,15 @@ class WhatDrivesIt(FoldGroup):
             self._mark_row(label)
         letters = tuple(letter_of(i) for i in range(len(project.candidates)))
         self.sum_up(summary(project, letters))
-        self.transmission.setVisible(bool(project.candidates))
-        self.transmission.show_project(project)
-        self.limits.sum_up(limits_summary(project, letters, self._preferences.display_units))
+        for group in self.groups:
+            group.setVisible(bool(project.candidates))
+            group.show_project(project)
         self.parts.setText(f"Parts: {self._shelf.name}")
+
+    def show_result(self, result: Result) -> None:
+        """Show what each candidate comes to, beside its inputs."""
+        for group in self.groups:
+            group.show_result(result)
 
     def narrowest(self) -> int:
         """Return the width below which the columns cannot be read [px]."""
@@ -98,113 +122,76 @@ class WhatDrivesIt(FoldGroup):
 
     def show_units(self) -> None:
         """Show every quantity in the display units of the moment."""
-        for column in self.columns:
-            column.show_units()
-        for label, unit in self.units.items():
-            kind = unit_of(label)
-            unit.setText(self._preferences.display_units.symbol(kind) if kind else "")
-        self.transmission.show_units()
+        for group in self.groups:
+            group.show_units()
         self.forget()
         self.show_project(self._document.project)
 
     def forget(self) -> None:
         """Show everything anew at the next project, whether it changed or not."""
         self._shown = None
-        self.transmission.forget()
+        for group in self.groups:
+            group.forget()
 
     def set_read_only(self, read_only: bool) -> None:
         """Forbid or allow editing."""
         self._read_only = read_only
-        self.transmission.set_read_only(read_only)
+        for group in self.groups:
+            group.set_read_only(read_only)
         for column in self.columns:
             set_read_only(column.inputs(), read_only)
-            for part in (column.frame, column.winding, column.variant, column.electronics):
+            for part in (column.frame, column.winding, column.variant):
                 part.setEnabled(not read_only)
 
     def _build(self, count: int) -> None:
         """Make the columns of this number of candidates."""
-        for holder in (self._choice_holder, self._limit_holder):
-            if holder is not None:
-                # a field that is hidden would commit its text to a candidate that may be gone
-                for line in holder.findChildren(QLineEdit):
-                    line.setModified(False)
-                holder.hide()
-                holder.deleteLater()
+        holder = self._choice_holder
+        if holder is not None:
+            # a field that is hidden would commit its text to a candidate that may be gone
+            for line in holder.findChildren(QLineEdit):
+                line.setModified(False)
+            holder.hide()
+            holder.deleteLater()
         for column in self.columns:
             column.deleteLater()
-        self.labels, self.units, self.marks = {}, {}, {}
+        self.labels, self.marks = {}, {}
         self.columns = [
             CandidateColumn(i, self._document, self._preferences, self._shelf, self) for i in range(count)
         ]
         for column in self.columns:
             column.asked.connect(self.asked)
             column.noted.connect(lambda note: show_mark(self.note, note))
-            column.refused.connect(self._on_refused)
-        self._choice_holder = self._grid(_CHOICE_ROWS, heads=True)
+            column.refused.connect(lambda label, _reason: self._mark_row(label))
+        self._choice_holder = self._grid()
         self._column.insertWidget(0, self._choice_holder)
-        if self.limits.is_filled:
-            self._make_limits()
-        self.limits.setVisible(count > 0)
         self.set_read_only(self._read_only)
 
-    def _fill_limits(self) -> None:
-        """Make the rows of the electronics when they are first looked at."""
-        column = QVBoxLayout(self.limits.body)
-        column.setContentsMargins(0, 0, 0, 0)
-        if self.columns:
-            self._make_limits()
-            self.set_read_only(self._read_only)
-            self.forget()
-            self.show_project(self._document.project)
-
-    def _make_limits(self) -> None:
-        for column in self.columns:
-            column.make_limits()
-        labels = (ELECTRONICS, *(row.label for row in LIMIT_ROWS))
-        self._limit_holder = self._grid(labels, heads=False)
-        layout = self.limits.body.layout()
-        if layout is not None:
-            layout.addWidget(self._limit_holder)
-
-    def _grid(self, labels: tuple[str, ...], heads: bool) -> QWidget:
+    def _grid(self) -> QWidget:
         holder = QWidget()
         grid = QGridLayout(holder)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(GAP)
         grid.setVerticalSpacing(2)
         grid.setColumnMinimumWidth(0, LABEL_WIDTH)
-        unit_column = len(self.columns) + 1
-        grid.setColumnMinimumWidth(unit_column, holder.fontMetrics().horizontalAdvance(_WIDEST_UNIT) + 2)
         for number, column in enumerate(self.columns, start=1):
             grid.setColumnStretch(number, 1)
             grid.setColumnMinimumWidth(number, COLUMN_WIDTH)
-            if heads:
-                grid.addWidget(column.head, 0, number)
+            grid.addWidget(column.head, 0, number)
         if self.columns:
-            for line, label in enumerate(labels):
-                self._add_row(grid, 2 * line + 1, label, unit_column)
+            for line, label in enumerate(_CHOICE_ROWS):
+                self._add_row(grid, 2 * line + 1, label)
         return holder
 
-    def _add_row(self, grid: QGridLayout, line: int, label: str, unit_column: int) -> None:
-        words, mark, unit = QLabel(_short(label)), mark_label(), QLabel()
+    def _add_row(self, grid: QGridLayout, line: int, label: str) -> None:
+        words, mark = QLabel(label), mark_label()
         words.setFixedWidth(LABEL_WIDTH)
         words.setProperty("type", "soft")
-        unit.setProperty("type", "soft")
-        kind = unit_of(label)
-        unit.setText(self._preferences.display_units.symbol(kind) if kind else "")
         grid.addWidget(words, line, 0)
         for number, column in enumerate(self.columns, start=1):
-            editor = column.editor(label)
+            editor = column.choices[label]
             grid.addWidget(underlined(editor, column.index), line, number)
-        grid.addWidget(unit, line, unit_column, Qt.AlignmentFlag.AlignVCenter)
-        grid.addWidget(mark, line + 1, 0, 1, unit_column + 1)
-        self.labels[label], self.units[label], self.marks[label] = words, unit, mark
-
-    def _on_refused(self, label: str, reason: str) -> None:
-        column = self.sender()
-        if isinstance(column, CandidateColumn) and label in self.marks:
-            self._refused[column.index, label] = reason
-            self._mark_row(label)
+        grid.addWidget(mark, line + 1, 0, 1, len(self.columns) + 1)
+        self.labels[label], self.marks[label] = words, mark
 
     def _on_shelf(self) -> None:
         self.forget()
@@ -215,7 +202,7 @@ class WhatDrivesIt(FoldGroup):
         candidates = self._document.project.candidates
         said: dict[str, list[str]] = {}
         for column in self.columns[: len(candidates)]:
-            words = self._refused.get((column.index, label), "") or _missing(candidates[column.index], label)
+            words = column.reason(label) or _missing(candidates[column.index], label)
             if words:
                 said.setdefault(words, []).append(column.letter)
         everyone = len(self.columns)
@@ -237,31 +224,18 @@ class WhatDrivesIt(FoldGroup):
 
 def _value(candidate: Candidate, label: str) -> object:
     """Return what a row shows of a candidate."""
-    limit = next((row for row in LIMIT_ROWS if row.label == label), None)
-    if limit is not None:
-        return edits.part_at(candidate, limit.place)
     shown = {
         NAME_ROW.label: candidate.name,
         "Frame": candidate.motor.name if candidate.motor else None,
         "Winding": candidate.winding,
         "Variant": candidate.variant,
         "Commutation": candidate.commutation,
-        ELECTRONICS: candidate.drive.name,
     }
     return shown[label]
 
 
-def _short(label: str) -> str:
-    """Return what a row is called where there is little room."""
-    row = next((row for row in LIMIT_ROWS if row.label == label), None)
-    return (row.short or label) if isinstance(row, QuantityRow) else label
-
-
 def _missing(candidate: Candidate, label: str) -> str:
     """Return what is said where a row has no value."""
-    limit = next((row for row in LIMIT_ROWS if row.label == label), None)
-    if isinstance(limit, QuantityRow):
-        return str(limit.absent) if _value(candidate, label) is None else ""
     if label in ("Frame", "Winding", "Variant") and _value(candidate, label) is None:
         return f"missing: no {label.lower()} is chosen"
     return ""

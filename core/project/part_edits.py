@@ -6,6 +6,7 @@ nothing is taken off for it.
 
 from __future__ import annotations
 
+import math
 from typing import Any, Literal
 
 from msgspec.structs import replace
@@ -24,7 +25,7 @@ Part = Literal["drive", "feedback", "brake", "transmission"]
 CableWay = Literal["none", "section", "gauge"]
 
 # What a part of one's own begins with: figures to be replaced, common practice, no source.
-OWN_HALL_SENSORS = HallSensors(name="Hall sensors of one's own", edge_error=0.07)  # 4 deg electrical
+OWN_HALL_SENSORS = HallSensors(name="Hall sensors of one's own", edge_error=math.radians(4.0))
 OWN_ENCODER = Encoder(name="encoder of one's own", counts=4096)
 OWN_SENSORLESS = Sensorless(name="no sensor, own figures")
 OWN_BRAKE = HoldingBrake(name="brake of one's own", holding_torque=0.2)

@@ -6,14 +6,18 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.files import SAMPLE_FOLDER
-from app.inputs.editors import ChoiceInput, QuantityInput, TextInput
-from app.inputs.transmission_rows import ANY_RATIO, KIND, RATIOS, TransmissionGroup, read_ratios
+from app.inputs.candidate_group import CandidateGroup
+from app.inputs.editors import QuantityInput, TextInput
+from app.inputs.part_input import PartInput
+from app.inputs.transmission_rows import ANY_RATIO, DIRECT, OWN, read_ratios
 from app.main_window import MainWindow
 from core.errors import AmpturnError
 from core.project import edits
 from core.project.transmission import Transmission
 from core.units import Kind
 from tests.app.whole_window import open_window, type_into
+
+PART, RATIOS = "To the load", "Ratios to have"
 
 
 @pytest.fixture
@@ -24,7 +28,7 @@ def window(qtbot: QtBot) -> MainWindow:
     return window
 
 
-def group(window: MainWindow) -> TransmissionGroup:
+def group(window: MainWindow) -> CandidateGroup:
     return window.bench.inputs.what_drives_it.transmission
 
 
@@ -47,16 +51,33 @@ def words(window: MainWindow, label: str, index: int = 0) -> TextInput:
 
 
 def choose(window: MainWindow, geared: bool, index: int = 0) -> None:
-    editor = group(window).columns[index][KIND.label]
-    assert isinstance(editor, ChoiceInput)
-    row = editor.findData(geared)
+    pick(window, gear_before(window, index) if geared else DIRECT, index)
+
+
+def pick(window: MainWindow, words: str, index: int = 0) -> None:
+    """Pick a transmission by its words in the list."""
+    editor = parts(window, index)
+    row = editor.findText(words)
+    assert row >= 0, [editor.itemText(i) for i in range(editor.count())]
     editor.setCurrentIndex(row)
     editor.activated.emit(row)
 
 
+def parts(window: MainWindow, index: int = 0) -> PartInput:
+    editor = group(window).columns[index][PART]
+    assert isinstance(editor, PartInput)
+    return editor
+
+
+def gear_before(window: MainWindow, index: int) -> str:
+    """Return the words of what the candidate had before it drove directly, or of one's own figures."""
+    editor = parts(window, index)
+    texts = [editor.itemText(i) for i in range(editor.count())]
+    return next((text for text in texts if text.endswith("(as before)")), OWN)
+
+
 def mark(window: MainWindow, label: str) -> str:
-    found = group(window).marks[label]
-    return "" if found.isHidden() else found.text()
+    return group(window).mark(label)
 
 
 @pytest.mark.parametrize(
@@ -91,24 +112,25 @@ def test_a_figure_of_one_candidate_is_one_undo_step(
 
 
 def test_direct_drive_keeps_the_transmission_in_mind(window: MainWindow) -> None:
+    type_into(number(window, "Ratio, to 1").line, "25")  # so that it is one's own, which no shelf has
     kept = gear(window)
     choose(window, geared=False)
     assert window.document.project.candidates[0].transmission is None
-    assert number(window, "Ratio, to 1").isHidden()
-    assert not number(window, "Ratio, to 1", 1).isHidden()
+    assert not number(window, "Ratio, to 1").isVisible()
+    assert number(window, "Ratio, to 1", 1).isVisible()
     choose(window, geared=True)
     assert gear(window) == kept
-    assert not number(window, "Ratio, to 1").isHidden()
-    assert window.document.undo_stack.count() == 2
+    assert number(window, "Ratio, to 1").isVisible()
+    assert window.document.undo_stack.count() == 3
 
 
 def test_while_all_drive_directly_only_the_choice_is_asked(window: MainWindow) -> None:
     for index in (0, 1):
         choose(window, geared=False, index=index)
     assert group(window).summary.text() == "direct drive"
-    assert group(window).columns[0][KIND.label].isVisible()
+    assert group(window).columns[0][PART].isVisible()
     assert not any(group(window).columns[i]["Name"].isVisible() for i in (0, 1))
-    assert not group(window).marks["Driven back"].isVisible()
+    assert mark(window, "Driven back") == ""
 
 
 def test_a_perfect_gear_is_marked_as_assumed(window: MainWindow) -> None:
@@ -133,14 +155,14 @@ def test_a_ratio_that_was_never_entered_is_marked_as_assumed(window: MainWindow)
 
 
 def test_ratios_are_typed_as_a_list(window: MainWindow) -> None:
-    editor = words(window, RATIOS.label)
+    editor = words(window, RATIOS)
     assert editor.text() == "9; 14; 18; 25; 36"
     type_into(editor, "40; 12,5 20")
     assert gear(window).available_ratios == (12.5, 20.0, 40.0)
-    assert words(window, RATIOS.label).text() == "12.5; 20; 40"
+    assert words(window, RATIOS).text() == "12.5; 20; 40"
     type_into(editor, "12; -3")
     assert gear(window).available_ratios == (12.5, 20.0, 40.0)
-    assert mark(window, RATIOS.label) == "A: -3 is no ratio: write numbers above 0, as 9; 14; 25, or any"
+    assert mark(window, RATIOS) == "A: -3 is no ratio: write numbers above 0, as 9; 14; 25, or any"
     type_into(editor, ANY_RATIO)
     assert gear(window).available_ratios == ()
 
@@ -177,7 +199,7 @@ def test_units_and_read_only_reach_the_fields(window: MainWindow) -> None:
     assert number(window, "Lasting torque").line.text() == "1400"
     window.document.open(window.document.project, "from a newer version")
     assert number(window, "Ratio, to 1").line.isReadOnly()
-    assert not group(window).columns[0][KIND.label].isEnabled()
+    assert not group(window).columns[0][PART].isEnabled()
 
 
 def test_text_typed_for_a_candidate_that_goes_is_dropped(window: MainWindow) -> None:
