@@ -48,7 +48,9 @@ class ChangeTable(WrappedTable):
 def _row_of(change: Change, units: DisplayUnits) -> tuple[Cell, ...]:
     label, reason = as_text(change.label, units), as_text(change.reason, units)
     gained = Cell(gained_text(change), strong=change.helps, soft=not change.helps)
-    return Cell(label, reason, change.helps), gained, *map(Cell, _numbers(change.after, units))
+    reserve, winding = _numbers(change.after, units)
+    undecided = "undecided" if change.temp_is_open else ""
+    return Cell(label, reason, change.helps), gained, Cell(reserve), Cell(winding, undecided)
 
 
 def gained_text(change: Change) -> str:
