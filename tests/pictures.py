@@ -13,6 +13,7 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # the same pictures with and without a screen
 
 import numpy as np
+from msgspec.structs import replace
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
@@ -24,6 +25,7 @@ from app.pages import SIDE_BY_SIDE
 from app.preferences import Preferences
 from app.start import build_window
 from app.theme import ThemeChoice
+from core.project import edits
 
 CALM = 600  # until what is computed when the hand rests is there [ms]
 SIZES = ((1280, 800), (1600, 1000))
@@ -71,6 +73,27 @@ def _what_helps(window: MainWindow) -> None:
         QTest.qWait(50)
 
 
+def _page(page: str, sample: str = "sample_carousel.json") -> Callable[[MainWindow], None]:
+    def scene(window: MainWindow) -> None:
+        window.files.open_sample(SAMPLE_FOLDER / sample)
+        window.bench.cycle.turn_to(page)
+
+    return scene
+
+
+def _supply_lane(window: MainWindow) -> None:
+    _carousel(window)
+    window.bench.cycle.cycle.supply.setChecked(True)
+
+
+def _choke(window: MainWindow) -> None:
+    window.files.open_sample(SAMPLE_FOLDER / "sample_carousel.json")
+    project = window.document.project
+    slow = replace(project.candidates[0].drive, pwm_frequency=2_000.0)
+    window.document.edit(edits.change_candidate(project, 0, drive=slow, choke=5e-6), "slow pulses")
+    window.bench.cycle.turn_to("electronics")
+
+
 def _mechanism_asked(window: MainWindow) -> None:
     window.files.open_sample(SAMPLE_FOLDER / "museum_turntable.json")
     panel = window.bench.inputs.what_moves.load
@@ -110,6 +133,12 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_load": _winch,
     "bench_heat_flow": _heat_flow,
     "bench_what_helps": _what_helps,
+    "bench_supply_lane": _supply_lane,
+    "bench_windings": _page("windings"),
+    "bench_choke": _choke,
+    "bench_feedback": _page("feedback", "tide_pool_winch.json"),
+    "bench_shaft": _page("shaft"),
+    "bench_faults": _page("faults", "museum_turntable.json"),
     "bench_mechanism_asked": _mechanism_asked,
     "bench_empty": _empty,
     "side_by_side": _side_by_side,
