@@ -171,7 +171,7 @@ def many_peaks(curves: TemperatureCurves) -> FloatArray:
     [[20.5]]
     """
     ends = curves.start + np.add.reduce(curves.rise, axis=-1)
-    value = np.maximum(ends.max(axis=1), curves.start[:, 0])
+    value: FloatArray = np.maximum(ends.max(axis=1), curves.start[:, 0])
     bound = peak_bound(curves, ends)
     inside = bound > value[:, None] + PEAK_TOLERANCE
     if inside.any():

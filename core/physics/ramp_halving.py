@@ -22,7 +22,7 @@ class Course:
 
     Parameters
     ----------
-    start, tilt, bend : ndarray, shape (m, n)
+    start, tilt, bend : ndarray, shape (..., m, n)
         T = start + tilt x + bend x^2 with x from 0 to 1 over each piece. [degC, K, K]
 
     References
@@ -35,20 +35,21 @@ class Course:
     bend: FloatArray
 
     def at(self, piece: IntArray, place: FloatArray) -> FloatArray:
-        """Return the temperatures at places x in pieces, shape (k, n). [degC]"""
+        """Return the temperatures at places x in pieces, shape (..., k, n). [degC]"""
         x = place[:, None]
-        temps: FloatArray = self.start[piece] + x * (self.tilt[piece] + x * self.bend[piece])
+        start, tilt, bend = self._in(piece)
+        temps: FloatArray = start + x * (tilt + x * bend)
         return temps
 
     def mean(self, piece: IntArray, low: FloatArray, high: FloatArray) -> FloatArray:
-        """Return the means between two places x in pieces, shape (k, n). [degC]"""
+        """Return the means between two places x in pieces, shape (..., k, n). [degC]"""
         a, b = low[:, None], high[:, None]
-        temps: FloatArray = (
-            self.start[piece]
-            + 0.5 * self.tilt[piece] * (a + b)
-            + self.bend[piece] / 3.0 * (a * a + a * b + b * b)
-        )
+        start, tilt, bend = self._in(piece)
+        temps: FloatArray = start + 0.5 * tilt * (a + b) + bend / 3.0 * (a * a + a * b + b * b)
         return temps
+
+    def _in(self, piece: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        return self.start[..., piece, :], self.tilt[..., piece, :], self.bend[..., piece, :]
 
 
 def course(starts: FloatArray, means: FloatArray, ends: FloatArray) -> Course:
@@ -56,7 +57,7 @@ def course(starts: FloatArray, means: FloatArray, ends: FloatArray) -> Course:
 
     Parameters
     ----------
-    starts, means, ends : ndarray, shape (m, n)
+    starts, means, ends : ndarray, shape (..., m, n)
         Temperatures. [degC]
 
     Returns
@@ -99,11 +100,38 @@ def places_within(coarse: HeatPieces, fine: HeatPieces) -> tuple[IntArray, Float
     ----------
     Own formulation.
     """
-    ends, fine_ends = coarse.duration.cumsum(), fine.duration.cumsum()
-    piece = ends.searchsorted(fine_ends - 0.5 * fine.duration)
-    whole = coarse.duration[piece]
+    return places_of(coarse.duration, fine.duration)
+
+
+def places_of(coarse: FloatArray, fine: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Return the places of `places_within` for the durations of the pieces.
+
+    Parameters
+    ----------
+    coarse, fine : ndarray, shape (m,) and (k,)
+        Durations of the pieces of one cycle cut twice. [s]
+
+    Returns
+    -------
+    piece : ndarray of int, shape (k,)
+        Coarse pieces. [-]
+    low, high : ndarray, shape (k,)
+        Ends as shares of the coarse piece. [-]
+
+    References
+    ----------
+    Own formulation.
+
+    Examples
+    --------
+    >>> [part.tolist() for part in places_of(np.array([2.0, 1.0]), np.array([1.0, 1.0, 1.0]))]
+    [[0, 0, 1], [0.0, 0.5, 0.0], [0.5, 1.0, 1.0]]
+    """
+    ends, fine_ends = coarse.cumsum(), fine.cumsum()
+    piece = ends.searchsorted(fine_ends - 0.5 * fine)
+    whole = coarse[piece]
     high = 1.0 - (ends[piece] - fine_ends) / whole
-    return piece, high - fine.duration / whole, high
+    return piece, high - fine / whole, high
 
 
 def change_by_halving(
@@ -142,27 +170,74 @@ def change_by_halving(
     ----------
     Own formulation; defect of an approximate solution put into the equation (from memory).
     """
-    w, r = network.winding, network.magnets
-    piece, low, high = places_within(coarse, fine)
+    places = places_within(coarse, fine)
+    reference = fine.copper_at_reference(torque_factor)
+    nodes = network.capacity, network.winding, network.magnets
+    return float(change_by_finer(fine, reference, law, nodes, found, places))
+
+
+def change_by_finer(
+    fine: HeatPieces, reference: FloatArray, law: CopperLaw, nodes: tuple[FloatArray, int, int],
+    found: Course, places: tuple[IntArray, FloatArray, FloatArray],
+) -> FloatArray:  # fmt: skip
+    """Return the change of `change_by_halving` for one cycle or many.
+
+    Parameters
+    ----------
+    fine : HeatPieces
+        The cycle as cut further; its arrays may have leading dimensions. [-]
+    reference : ndarray, shape (..., k)
+        Copper loss of the fine pieces at the reference temperatures. [W]
+    law : CopperLaw
+        How the copper loss follows the temperatures. [-]
+    nodes : tuple
+        Heat capacities, shape (n,) or (..., 1, n) [J/K], and the nodes of winding and magnets. [-]
+    found : Course
+        The course of the nodes over the coarse pieces. [degC]
+    places : tuple of ndarray, shape (k,) each
+        Result of `places_within`. [-]
+
+    Returns
+    -------
+    change : ndarray, shape (...)
+        Estimate of the largest change of a peak or a mean. [K]
+
+    References
+    ----------
+    As `change_by_halving`.
+    """
+    capacity, w, r = nodes
+    piece, low, high = places
     mean = found.mean(piece, low, high)
-    loss = actual_copper_loss(law, fine.copper_at_reference(torque_factor), mean[:, w], mean[:, r])
+    loss = actual_copper_loss(law, reference, mean[..., w], mean[..., r])
     heat = fine.inflow - (fine.conductance @ mean[..., None])[..., 0]
-    heat[:, w] += loss
+    heat[..., w] += loss
     ends = found.at(piece, high)
-    left = heat * fine.duration[:, None] - network.capacity * (ends - found.at(piece, low))
-    share = fine.duration / np.add.reduce(fine.duration)
-    total = np.add.reduce(left, axis=0)
-    steps = (left - share[:, None] * total) / network.capacity
-    swing = np.add.accumulate(steps, axis=0)
+    left = heat * fine.duration[..., None] - capacity * (ends - found.at(piece, low))
+    cycle = np.add.reduce(fine.duration, axis=-1)[..., None]
+    share = fine.duration / cycle
+    total = np.add.reduce(left, axis=-2)
+    steps = (left - share[..., None] * total[..., None, :]) / capacity
+    swing = np.add.accumulate(steps, axis=-2)
     # the mean over the cycle is that of the balance of heat, whatever the swing
-    swing -= share @ (swing - 0.5 * steps)
-    matrix = (share @ fine.conductance.reshape(share.size, -1)).reshape(fine.conductance.shape[1:])
-    matrix[w, w] -= float(share @ (loss / (law.copper_constant + mean[:, w])))
-    try:
-        lasting = np.linalg.solve(matrix, total / np.add.reduce(fine.duration))
-    except np.linalg.LinAlgError:
-        return np.inf
-    higher = np.abs((ends + swing).max(axis=0) - ends.max(axis=0))
+    swing -= share[..., None, :] @ (swing - 0.5 * steps)
+    k, n = mean.shape[-2:]
+    matrix = (share[..., None, :] @ fine.conductance.reshape(*share.shape[:-1], k, n * n))[..., 0, :]
+    matrix = matrix.reshape(*share.shape[:-1], n, n)
+    matrix[..., w, w] -= np.add.reduce(share * loss / (law.copper_constant + mean[..., w]), axis=-1)
+    lasting = _lasting(matrix, total / cycle)
+    higher = np.abs((ends + swing).max(axis=-2) - ends.max(axis=-2))
     # the excess of the hottest phase swings with its share of the loss
-    higher[w] += ((fine.stall_phase_factor - 1.0) * np.abs(swing[:, w])).max()
-    return float((np.abs(lasting) + higher).max())
+    higher[..., w] += ((fine.stall_phase_factor - 1.0) * np.abs(swing[..., w])).max(axis=-1)
+    change: FloatArray = (np.abs(lasting) + higher).max(axis=-1)
+    return change
+
+
+def _lasting(matrix: FloatArray, heat: FloatArray) -> FloatArray:
+    """Return the lasting rise by a heat, infinite where the network has no steady state."""
+    try:
+        return np.asarray(np.linalg.solve(matrix, heat[..., None])[..., 0], dtype=np.float64)
+    except np.linalg.LinAlgError:
+        if matrix.ndim == 2:
+            return np.full(heat.shape, np.inf)
+        return np.stack([_lasting(one, into) for one, into in zip(matrix, heat, strict=True)])

@@ -22,10 +22,10 @@ from core.physics.segment_maps import PieceModes, temperatures_within
 from core.records import dataclass
 
 # Pieces of a ramp are halved until peaks and means change by less than this. [K]
-_RAMP_TOLERANCE = 1e-3
-_MOST_PIECES_PER_RAMP = 256
+RAMP_TOLERANCE = 1e-3
+MOST_PIECES_PER_RAMP = 256
 # What halving would change is estimated; below this share of the tolerance it need not be done. [K]
-_SURE = 0.5 * _RAMP_TOLERANCE
+SURE = 0.5 * RAMP_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -378,7 +378,7 @@ def settled_state(
     )
     if isinstance(state, RepeatingState):
         change = change_by_halving(network, law, pieces, finer, _course_of(state), torque_factor)
-        if change <= _SURE:
+        if change <= SURE:
             return state, pieces
     while True:
         carried = _carried_over(state, pieces, finer, network)
@@ -386,18 +386,39 @@ def settled_state(
         change = _change(state, refined)
         state, pieces = refined, finer
         as_expected = np.isfinite(expected) and change < 0.4 * expected
-        if change < _RAMP_TOLERANCE or as_expected or per_ramp == _MOST_PIECES_PER_RAMP:
+        if change < RAMP_TOLERANCE or as_expected or per_ramp == MOST_PIECES_PER_RAMP:
             return state, pieces
         # a second jump would trust a law that has just failed
         expected = change if per_ramp == 2 else np.inf
-        per_ramp *= 2 if not np.isfinite(expected) else _further(expected)
-        per_ramp = min(per_ramp, _MOST_PIECES_PER_RAMP)
+        per_ramp *= 2 if not np.isfinite(expected) else further_halving(expected)
+        per_ramp = min(per_ramp, MOST_PIECES_PER_RAMP)
         finer = build(per_ramp)
 
 
-def _further(change: float) -> int:
+def further_halving(change: float) -> int:
+    """Return by how much finer ramps are cut after the first halving.
+
+    Parameters
+    ----------
+    change : float
+        What the first halving changed. [K]
+
+    Returns
+    -------
+    factor : int
+        A power of 2, so that the next change should be the last. [-]
+
+    References
+    ----------
+    As `settled_state`.
+
+    Examples
+    --------
+    >>> further_halving(0.004)
+    2
+    """
     # change at the first halving: 3/4 of the error of one piece; wanted: 3 errors below the tolerance
-    return int(2 ** max(1.0, np.ceil(0.5 * np.log2(4.0 * change / _RAMP_TOLERANCE)) - 1.0))
+    return int(2 ** max(1.0, np.ceil(0.5 * np.log2(4.0 * change / RAMP_TOLERANCE)) - 1.0))
 
 
 def _change(coarse: RepeatingState | RunAway | None, fine: RepeatingState | RunAway) -> float:
