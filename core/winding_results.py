@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from core.findings import Finding
 from core.numeric import FloatArray
+from core.records import dataclass
 from core.sentences import Sentence
 
 

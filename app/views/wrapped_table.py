@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from PySide6.QtCore import QModelIndex, QObject, QPersistentModelIndex, QRect, QSize, Qt, QTimer, Signal
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.theme import BODY_PT, SMALL_PT, Tokens
+from core.records import dataclass
 
 Index = QModelIndex | QPersistentModelIndex
 REASON_ROLE: Final = int(Qt.ItemDataRole.UserRole)

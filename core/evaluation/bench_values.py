@@ -6,7 +6,6 @@ The motor is at one temperature throughout, magnets included, unless it has run.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -21,6 +20,7 @@ from core.physics.materials import copper_resistance_factor, magnet_flux_factor
 from core.physics.voltage import available_voltage
 from core.project.application import Application
 from core.project.candidate import Candidate
+from core.records import dataclass
 from core.results import CandidateResult, HeatingUpTrace
 
 COLD: Final = (20.0, 25.0)

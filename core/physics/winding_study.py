@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from core.physics.losses import NO_SERIES_PATH, SeriesPath, motor_current
 from core.physics.machine_constants import Commutation, MachineConstants
 from core.physics.voltage import CASES, worst_voltage
 from core.physics.winding import rewound
+from core.records import dataclass
 from core.sentences import Sentence, sentence
 from core.units import Kind
 

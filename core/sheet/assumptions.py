@@ -6,7 +6,6 @@ Values are found by walking the project, so that a field which is added later ca
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
 
 import msgspec
@@ -17,6 +16,7 @@ from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.mechanism import LINEAR
 from core.project.saved import Saved
+from core.records import dataclass
 from core.sentences import as_text
 from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table, Words
 from core.sheet.cells import quantity

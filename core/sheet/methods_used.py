@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
 from core.project.drive import Drive
 from core.project.motion import MoveStep, ProfileName
 from core.project.motor_heat import DataSheetHeat, GeometryHeat
+from core.records import dataclass
 from core.sheet.subject import Subject
 
 

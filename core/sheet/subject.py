@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.charts.display_axis import letter
 from core.notices import name_of
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.project.project import Project
+from core.records import dataclass
 from core.results import CandidateResult, Result
 from core.sheet.blocks import Paragraph
 from core.units import DisplayUnits
