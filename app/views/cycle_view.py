@@ -58,12 +58,6 @@ class CyclePlot(PlotPane):
         self.taken_out = QLabel(TAKEN_OUT)
         self.taken_out.setToolTip("The segments no longer follow the load; what it asks is drawn dotted")
         self.buttons.addWidget(self.taken_out)
-        self.supply = self.add_button(
-            "supply voltage", "A lane with the voltage at the electronics and the limits that bound it"
-        )
-        self.supply.setCheckable(True)
-        self.supply.setChecked(preferences.flag("supply_lane", False))
-        self.supply.toggled.connect(self._on_supply)
         self._supply_lane: Panel | None = None
         self.follow = self.add_button(
             "follow the load again", "Derive the duty from load and motion again; one step to undo"
@@ -73,6 +67,12 @@ class CyclePlot(PlotPane):
         kept = self.follow.sizePolicy()
         kept.setRetainSizeWhenHidden(True)
         self.follow.setSizePolicy(kept)
+        self.supply = self.add_button(
+            "supply voltage", "A lane with the voltage at the electronics and the limits that bound it"
+        )
+        self.supply.setCheckable(True)
+        self.supply.setChecked(preferences.flag("supply_lane", False))
+        self.supply.toggled.connect(self._on_supply)
         self.handles, self.bubble = HandlesItem(), BubbleItem()
         self.canvas.scene().addItem(self.handles)
         self.canvas.scene().addItem(self.bubble)

@@ -134,8 +134,9 @@ class ElectronicsView(LatePane[SupplyDetail]):
         for part in (self.slider, self.field):
             part.setEnabled(index is not None and ripple is not None)
         if not self._document.in_gesture:
-            path = 0.0 if ripple is None else 0.5 * ripple.inductance
-            self.slider.top = nice_range(0.0, max(_ROOM * (least or 0.0), _ROOM * choke, path, 1e-6))[1]
+            # where none is needed the slider reaches as far as the path itself
+            needed = least or (0.0 if ripple is None else 0.5 * ripple.inductance)
+            self.slider.top = nice_range(0.0, _ROOM * max(needed, choke, 1e-6))[1]
         self.slider.show_amount(choke, least or None)
         self.field.setValue(choke)
 

@@ -16,6 +16,8 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from app import exports
+from app.command_chart import CHARTS
 from app.commands import run
 from core.catalogue.parts_file import load_demo_parts, write_parts
 from core.project.application import Application, Supply, Surroundings, Targets
@@ -24,6 +26,7 @@ from core.project.project_file import encode_project, read_project, write_projec
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_projects" / "sample_carousel.json"
+WINCH = SAMPLE.with_name("tide_pool_winch.json")
 CAROUSEL = read_project(SAMPLE)
 OPEN, ENCLOSED = (candidate.name for candidate in CAROUSEL.candidates)
 NO_TARGETS = Targets(torque_reserve=0.0, temperature=0.0, peak=0.0, voltage=0.0, speed=0.0, frequency=0.0)
@@ -445,6 +448,43 @@ def test_chart_is_written_with_text_as_text(what: str, tmp_path: Path) -> None:
     drawn = " ".join(ET.parse(out).getroot().itertext())
     assert WORDS[what] in drawn
     assert "40" in drawn  # the ambient temperature of the file, in the headline
+
+
+# What each chart of the load, of the chosen candidate or of a comparison must have in words.
+OTHER_WORDS = {
+    "load": "acceleration",
+    "ratio": "ratio",
+    "windings": "fastest that fits",
+    "supply-voltage": "trip",
+    "shaft": "allowed for 10000 h",
+    "peak-temperatures": "winding",
+    "losses": "copper",
+    "continuous-torque": "A continuous",
+    "torque-ratio": "equal",
+}
+
+
+@pytest.mark.parametrize("what", OTHER_WORDS)
+def test_each_other_chart_is_written_too(what: str, tmp_path: Path) -> None:
+    out = tmp_path / "chart.svg"
+    sample = WINCH if what in ("load", "ratio") else SAMPLE
+    assert run(["chart", str(sample), "--of", what, "-o", str(out)]) == 0
+    assert OTHER_WORDS[what] in " ".join(ET.parse(out).getroot().itertext())
+
+
+@pytest.mark.parametrize("what", ["load", "ratio", "windings", "supply-voltage", "shaft"])
+def test_a_chart_with_nothing_to_draw_is_refused_with_what_it_needs(
+    what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bare.json"
+    write_project(path, replace(CAROUSEL, candidates=(), chosen=None))
+    arguments = ["chart", str(path), "--of", what, "-o", str(tmp_path / "chart.svg")]
+    assert_refused(arguments, ("there is no chart of the", "it needs"), capsys)
+
+
+def test_every_chart_of_the_command_is_tested() -> None:
+    assert set(CHARTS) == {*WORDS, *OTHER_WORDS}
+    assert set(CHARTS.values()) == {*exports.CHARTS, *exports.CHOSEN_CHARTS, *exports.SIDE_CHARTS}
 
 
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
