@@ -208,6 +208,7 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     temps = _temp_range(site, requirements, motor)
     peak = peak_current_of(winding, temps.hot_magnets)
     saturation, saturation_words = saturation_of(winding, bare)
+    limits = (temps.winding_limit, temps.hot_winding, temps.hot_magnets)
     return MotorModel(
         motor=motor,
         winding=winding,
@@ -230,15 +231,7 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
             *drag_findings,
             *temps.findings,
             *saturation_words,
-            *motor_findings(
-                motor,
-                winding,
-                bare,
-                temps.winding_limit,
-                temps.hot_winding,
-                temps.hot_magnets,
-                candidate.drive.pwm_frequency,
-            ),
+            *motor_findings(motor, winding, bare, *limits, candidate.drive.pwm_frequency),
         ),
         winding_inductance=bare.inductance,
         added_inertia=candidate.added_inertia,
