@@ -13,7 +13,7 @@ from core.sheet.methods_used import METHODS
 from core.sheet.subject import Subject, lacking
 
 TITLE: Final = "Methods and their sources"
-_POINTER = re.compile(r"(?:as|see) (?:in )?(?:`(?P<module>\w+)\.)?`?(?P<name>\w+)`[.;]?$", re.IGNORECASE)
+_POINTER = re.compile(r"(?:as|see) (?:in )?(?:(?P<module>\w+)\.)?(?P<name>\w+_\w+)", re.IGNORECASE)
 _SECTION = re.compile(r"^References\n-+\n(.*?)(?=^\w[\w ]*\n-+$|\Z)", re.MULTILINE | re.DOTALL)
 _NUMBERED = re.compile(r"\s*\.\. \[\d+\]\s*")
 
