@@ -133,6 +133,22 @@ def test_a_choke_quarters_the_heat_where_it_doubles_the_inductance() -> None:
     assert choked.canonical.inductance == motor.canonical.inductance
 
 
+def test_all_of_the_choke_is_what_is_there_and_what_is_still_wanted() -> None:
+    of = with_drive(segment(10.0, 0.01, 150.0), pwm_frequency=1e3)
+    bare = only(of).ripple
+    assert bare is not None
+    assert bare.choke is not None
+    assert bare.least_choke == pytest.approx(bare.choke), "without a choke all of it is still wanted"
+    there = 0.25 * bare.choke
+    some = only(replace(of, candidates=(replace(of.candidates[0], choke=there),))).ripple
+    assert some is not None
+    assert some.choke is not None
+    assert some.least_choke == pytest.approx(there + some.choke)
+    # time constant over the period of the control
+    assert bare.control_frequency is not None
+    assert bare.control_periods == pytest.approx(bare.time_constant * bare.control_frequency)
+
+
 def test_switching_loss_is_voltage_current_frequency_time_of_the_legs_that_switch() -> None:
     for switching, legs in (("unipolar", 1.0), ("bipolar", 2.0)):
         of = with_drive(segment(10.0, 0.05, 150.0), switching=switching, switching_time=200e-9)
