@@ -10,16 +10,22 @@ from core.errors import AmpturnError
 from core.project import edits
 from core.project.candidate import Candidate
 from core.project.frame_choice import new_candidate
+from core.project.motor import Motor
 
 
 def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
     """Add a candidate with a frame of the shelf; it takes the electronics of the chosen one."""
     require_room(document)
     shelf.load()
+    add_candidate_of(document, shelf.motors[0] if shelf.motors else None)
+
+
+def add_candidate_of(document: ProjectDocument, motor: Motor | None) -> None:
+    """Add a candidate with a frame; it takes the electronics of the chosen one."""
+    require_room(document)
     project = document.project
     voltage = project.application.supply.nominal_voltage or project.application.supply.lowest_voltage
     chosen = project.chosen_candidate
-    motor = shelf.motors[0] if shelf.motors else None
     candidate = new_candidate(motor, voltage)
     if chosen is not None:
         candidate = Candidate(

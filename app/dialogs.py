@@ -26,6 +26,13 @@ class Dialogs:
         name, _ = QFileDialog.getSaveFileName(parent, title, str(self._folder / proposed), kinds)
         return self._picked(name)
 
+    def ask_file_to_add_to(self, parent: QWidget, title: str, proposed: str, kinds: str) -> Path | None:
+        """Return the file to add to, new or there already; nothing in it is lost, so nothing is asked."""
+        quiet = QFileDialog.Option.DontConfirmOverwrite
+        start = str(self._folder / proposed)
+        name, _ = QFileDialog.getSaveFileName(parent, title, start, kinds, "", quiet)
+        return self._picked(name)
+
     def ask_unsaved(self, parent: QWidget, title: str) -> Unsaved:
         """Ask what becomes of unsaved changes."""
         box = QMessageBox(parent)

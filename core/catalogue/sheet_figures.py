@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, get_args
 
+from core.errors import InputRangeError
 from core.physics.conventions import (
     BackEmfConvention,
     Commutation,
@@ -27,6 +28,8 @@ Value = float | str
 Figures = Mapping[str, Value]
 
 YES_NO: Final = ("yes", "no")
+_MAY_BE_NEGATIVE: Final = (Kind.TEMPERATURE, Kind.TEMPERATURE_COEFFICIENT)
+_MAY_BE_ZERO: Final = ("rotor inertia", "drag torque", "cogging torque", "no-load current")
 TERMINALS: Final[tuple[str, ...]] = get_args(ResistanceConvention)
 
 
@@ -62,6 +65,13 @@ class SheetFigure:
         if self.whole and isinstance(value, float):
             return int(value)
         return value == "yes" if self.choices == YES_NO else value
+
+    def check(self, value: float) -> None:
+        """Refuse what the figure can never be; what it cannot be beside others is said by the draft."""
+        if self.kind in _MAY_BE_NEGATIVE or (self.key in _MAY_BE_ZERO and value == 0.0):
+            return
+        if not value > 0.0:
+            raise InputRangeError(self.key, value, "", "> 0")
 
 
 def _frame(key: str, hint: str, **more: object) -> SheetFigure:

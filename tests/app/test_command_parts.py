@@ -10,8 +10,9 @@ from app.commands import run
 from core.catalogue.parts_file import read_parts
 
 TABLE = """\
-frame;pole pairs;thermal class;magnet limit [°C];variant;rotor inertia [g cm2];winding;torque constant [mN m/A];\
-torque constant meaning;resistance [Ω];inductance [mH];drag torque [mN m];drag speed [rpm];price
+frame;pole pairs;thermal class;magnet limit [°C];variant;rotor inertia [g cm2];winding;torque \
+constant [mN m/A];torque constant meaning;resistance [Ω];inductance [mH];drag torque [mN m];drag speed [rpm];\
+price
 disc 60;7;F;120;open rotor;105;24 V;49,5;per link ampere, six-step;1,2;0,6;4;3000;12
 disc 60;;;;open rotor;;48 V;99;per link ampere;4,8;2,4;;;12
 """

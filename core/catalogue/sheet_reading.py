@@ -1,0 +1,84 @@
+"""What a draft of a data sheet amounts to: what it lacks, its constants, comparisons, findings."""
+
+from __future__ import annotations
+
+from core.catalogue.motor_draft import FigureError, Missing, MotorDraft, missing_figures, motor_of, place_of
+from core.catalogue.parts_check import check_motor
+from core.catalogue.sheet_checks import CrossCheck, constants_of, cross_checks
+from core.findings import Finding
+from core.physics.machine_constants import MachineConstants, motor_constant, torque_constant
+from core.project.motor import Motor
+from core.records import dataclass
+from core.units import Kind
+
+# What the comparisons say in more detail.
+_SAID_BY_CHECKS = ("constants_disagree", "motor_constant_uneven")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadWinding:
+    """A winding with its canonical constants, None while figures for them are missing."""
+
+    place: str
+    constants: MachineConstants | None
+
+    def canonical(self) -> tuple[tuple[str, float, Kind], ...]:
+        """Return the canonical set: words, SI value, kind."""
+        c = self.constants
+        if c is None:
+            return ()
+        return (
+            ("back-EMF constant, line-to-line peak", c.back_emf_constant, Kind.BACK_EMF_CONSTANT),
+            ("torque constant, six-step", torque_constant(c, "six-step"), Kind.TORQUE_CONSTANT),
+            (
+                "torque constant, sinusoidal, per peak ampere",
+                torque_constant(c, "sinusoidal"),
+                Kind.TORQUE_CONSTANT,
+            ),
+            ("resistance, line-to-line", c.resistance, Kind.RESISTANCE),
+            ("at winding temperature", c.resistance_ref_temp, Kind.TEMPERATURE),
+            ("inductance, line-to-line", c.inductance, Kind.INDUCTANCE),
+            ("motor constant, six-step", motor_constant(c), Kind.MOTOR_CONSTANT),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class SheetReading:
+    """A draft as read; `motor` is what would be saved, `refusal` why it cannot be."""
+
+    draft: MotorDraft
+    missing: tuple[Missing, ...]
+    windings: tuple[ReadWinding, ...]
+    checks: tuple[CrossCheck, ...]
+    findings: tuple[Finding, ...]
+    motor: Motor | None
+    refusal: FigureError | None
+
+    @property
+    def contradictions(self) -> tuple[CrossCheck, ...]:
+        """The comparisons that do not agree."""
+        return tuple(check for check in self.checks if check.verdict == "contradicts")
+
+
+def read_sheet(draft: MotorDraft) -> SheetReading:
+    """Return all that can be said of a draft; nothing in it is an error."""
+    missing = missing_figures(draft)
+    motor, refusal = None, None
+    if not any(one.needed for one in missing):
+        try:
+            motor = motor_of(draft)
+        except FigureError as error:
+            refusal = error
+    findings = () if motor is None else check_motor(motor)
+    return SheetReading(
+        draft=draft,
+        missing=missing,
+        windings=tuple(
+            ReadWinding(place_of("winding", figures, number), constants_of(draft, number))
+            for number, figures in enumerate(draft.windings)
+        ),
+        checks=cross_checks(draft),
+        findings=tuple(one for one in findings if one.code not in _SAID_BY_CHECKS),
+        motor=motor,
+        refusal=refusal,
+    )
