@@ -31,6 +31,17 @@ def number(value: float | None, kind: Kind, tone: Tone = "plain", absent: str = 
     return Cell(quantity(value, kind, absent), tone)
 
 
+def without_dust(value: float, largest: float) -> float:
+    """Return a number of a column, zero where it is no more than the rounding of its largest one.
+
+    Examples
+    --------
+    >>> without_dust(2.9e-17, 0.05), without_dust(2.9e-3, 0.05)
+    (0.0, 0.0029)
+    """
+    return 0.0 if abs(value) < 1e-9 * largest else value
+
+
 def figures(head: Words, kind: Kind | None = None, weight: float = 0.0) -> Column:
     """Return a column of numbers."""
     return Column(head, "right", weight, kind)

@@ -8,7 +8,7 @@ from core.project.load import Load, TraceSource
 from core.results import CandidateResult, DutyTrace, LoadCourse
 from core.sentences import sentence
 from core.sheet.blocks import Block, Cell, Column, Drawing, Facts, Paragraph, Picture, Section, Table, Words
-from core.sheet.cells import figures, number
+from core.sheet.cells import figures, number, without_dust
 from core.sheet.subject import Subject, lacking
 from core.units import Kind
 
@@ -123,21 +123,26 @@ def _segment_row(
 ) -> tuple[Cell, ...]:
     part = duty.segment[::2] == k
     speed, torque = duty.speed.reshape(-1, 2)[part], duty.shaft_torque.reshape(-1, 2)[part]
-    points = None if found is None else found.load_points
+    points, largest = None if found is None else found.load_points, abs(duty.shaft_torque).max()
     # the few points that stand for a trace are no segments
     if points is None or len(points.speed) != len(duty.edges) - 1:
         motor: tuple[float | None, ...] = (None, None, None)
     else:
         share = None if points.voltage_utilisation is None else float(points.voltage_utilisation[k])
-        motor = (float(points.torque[k]), float(points.current[k]), share)
+        torques, currents = abs(points.torque).max(), abs(points.current).max()
+        motor = (
+            without_dust(float(points.torque[k]), torques),
+            without_dust(float(points.current[k]), currents),
+            share if share is None else without_dust(share, 1.0),
+        )
     return (
         Cell(str(k + 1)),
         Cell(segment_name(subject, k) or "–"),
         number(float(duty.edges[k + 1] - duty.edges[k]), Kind.TIME),
         number(float(speed[0, 0]), Kind.SPEED),
         number(float(speed[-1, 1]), Kind.SPEED),
-        number(float(torque[0, 0]), Kind.TORQUE),
-        number(float(torque[-1, 1]), Kind.TORQUE),
+        number(without_dust(float(torque[0, 0]), largest), Kind.TORQUE),
+        number(without_dust(float(torque[-1, 1]), largest), Kind.TORQUE),
         number(motor[0], Kind.TORQUE),
         number(motor[1], Kind.CURRENT),
         number(motor[2], Kind.RATIO),

@@ -6,7 +6,7 @@ from core.margin_rows import percent
 from core.results import CandidateResult, Margin, Status
 from core.sentences import as_text, joined
 from core.sheet.blocks import Block, Bullets, Cell, Column, Paragraph, Section, Table, Tone, Words
-from core.sheet.cells import DASH, figures, number
+from core.sheet.cells import DASH, figures, listed, number
 from core.sheet.subject import Subject, lacking
 from core.units import Kind
 
@@ -37,18 +37,27 @@ def margins(subject: Subject) -> Section:
 
 
 def _of_candidate(subject: Subject, one: CandidateResult) -> list[Block]:
-    checked = [margin for margin in one.margins if margin.status != "not checked"]
+    checked = [margin for margin in one.margins if margin.margin is not None or _stands_out(margin)]
     chosen = ", the chosen candidate" if one is subject.found and subject.others else ""
     blocks: list[Block] = []
     if checked:
         rows = tuple(_row(margin) for margin in checked)
         blocks.append(Table(_columns(), rows, f"{subject.name(one.index)}{chosen}"))
+    answered = [margin for margin in one.margins if margin.status == "met" and margin.margin is None]
+    if answered:
+        words = listed([joined(_label(margin), " (", margin.where, ")") for margin in answered], "; ")
+        blocks.append(Paragraph(joined("Met without a number: ", words, "."), "soft"))
     left_out = [margin for margin in one.margins if margin.status == "not checked"]
     if left_out:
         count = "1 criterion is" if len(left_out) == 1 else f"{len(left_out)} criteria are"
         blocks.append(Paragraph(f"{subject.name(one.index)}: {count} not checked:"))
         blocks.append(Bullets(tuple(joined(_label(margin), ": ", margin.why) for margin in left_out)))
     return blocks
+
+
+def _stands_out(margin: Margin) -> bool:
+    """Return whether a margin without a number belongs into the table all the same."""
+    return margin.status in ("missed", "excluded")
 
 
 def _columns() -> tuple[Column, ...]:

@@ -10,7 +10,7 @@ from core.sheet.blocks import Cell, Facts, Sheet, Table
 from core.units import Kind
 from tests.core.projects import project
 from tests.core.projects import segment as piece
-from tests.core.sheets import UNITS, evaluated_sample, sample_sheet, section, sheet, tables
+from tests.core.sheets import UNITS, evaluated_sample, sample_sheet, section, sheet, tables, text_of
 
 SAMPLE = "tide_pool_winch"
 
@@ -35,7 +35,7 @@ def chosen(name: str = SAMPLE) -> CandidateResult:
 def test_margins_stand_in_the_order_of_the_result_with_its_numbers(name: str) -> None:
     for one in evaluated_sample(name)[1].candidates:
         table = captioned(sample_sheet(name), "Margins", f"{'AB'[one.index]} {one.name}")
-        checked = [margin for margin in one.margins if margin.status != "not checked"]
+        checked = [m for m in one.margins if m.margin is not None or m.status in ("missed", "excluded")]
         assert len(table.rows) == len(checked)
         for row, margin in zip(table.rows, checked, strict=True):
             assert as_text(row[0].text, UNITS).startswith(margin.label)
@@ -43,6 +43,17 @@ def test_margins_stand_in_the_order_of_the_result_with_its_numbers(name: str) ->
                 margin.demand, margin.limit, margin.utilisation, margin.margin,
             ]  # fmt: skip
             assert row[7].text == margin.status
+
+
+def test_what_is_met_or_not_checked_without_a_number_is_listed_below_the_table() -> None:
+    text = text_of(sample_sheet(SAMPLE))
+    met = [m for m in chosen().margins if m.status == "met" and m.margin is None]
+    assert met
+    line = next(line for line in text.splitlines() if line.startswith("Met without a number"))
+    assert all(f"{m.label} ({as_text(m.where, UNITS)})" in line for m in met)
+    for margin in chosen().margins:
+        if margin.status == "not checked":
+            assert f"-   {margin.label}: {as_text(margin.why, UNITS)}" in text
 
 
 def test_a_margin_is_a_bar_with_its_target_as_tick() -> None:
