@@ -30,7 +30,7 @@ from core.winding_results import WindingFit, WindingStudy
 
 UPDATING = "updating"
 NO_CANDIDATE = "No candidate is chosen."
-NO_STUDY = "There is no study: it needs a supply voltage, a winding and a duty from segments or from a load."
+NO_STUDY = "This needs a supply voltage, a winding and a duty from segments or from a load."
 _NEAR_PX = 10.0
 _OCTAVE = 60  # steps of the slider that double the turns
 
@@ -66,7 +66,8 @@ class WindingView(PlotPane):
 
     def _lay_out(self) -> None:
         self.column.removeWidget(self.canvas)
-        turns = QHBoxLayout()
+        self.turns_row = QWidget()
+        turns = QHBoxLayout(self.turns_row)
         turns.setContentsMargins(14, 0, 8, 0)
         turns.setSpacing(8)
         turns.addWidget(QLabel("turns"))
@@ -74,7 +75,7 @@ class WindingView(PlotPane):
         left = QVBoxLayout()
         left.setSpacing(2)
         left.addWidget(self.canvas, 1)
-        left.addLayout(turns)
+        left.addWidget(self.turns_row)
         self.turns_label.setContentsMargins(14, 0, 8, 0)
         left.addWidget(self.turns_label)
         row = QHBoxLayout()
@@ -96,9 +97,9 @@ class WindingView(PlotPane):
         elif self._drawn is not None and self._drawn[0].name != candidate.name:
             self._drawn = None
         self.table.show_study(None if self._drawn is None else self._drawn[1])
-        self.slider.setEnabled(self._drawn is not None)
+        for part in (self.table, self.turns_row, self.turns_label):
+            part.setVisible(self._drawn is not None)
         if self._drawn is None:
-            self.turns_label.setText("")
             words = NO_CANDIDATE if candidate is None else UPDATING if late else NO_STUDY
             return empty_winding_chart(words)
         fit = self._rewound()

@@ -42,7 +42,7 @@ def shaft_chart(candidate: CandidateResult, load: ShaftLoad, units: DisplayUnits
 def empty_shaft_chart(words: str) -> Chart:
     """Return a chart that only says why there is none."""
     lane = Panel(y=Axis("", range=(0.0, 1.0), ticks=()), notes=(Note(words, 0.02, 0.5),))
-    return Chart(TITLE, "", Axis("distance", range=(0.0, 1.0), ticks=()), (lane,), words)
+    return Chart(TITLE, "", Axis("", range=(0.0, 1.0), ticks=()), (lane,), words)
 
 
 def shaft_facts(load: ShaftLoad, units: DisplayUnits) -> tuple[tuple[str, str], ...]:

@@ -57,7 +57,7 @@ def winding_chart(
 def empty_winding_chart(words: str) -> Chart:
     """Return a chart that only says why there is none."""
     lane = Panel(y=Axis("", range=(0.0, 1.0), ticks=()), notes=(Note(words, 0.02, 0.5),))
-    return Chart(TITLE, "", Axis("speed", range=(0.0, 1.0), ticks=()), (lane,), words)
+    return Chart(TITLE, "", Axis("", range=(0.0, 1.0), ticks=()), (lane,), words)
 
 
 def turns_words(study: WindingStudy, units: DisplayUnits) -> str:

@@ -157,4 +157,5 @@ def test_without_a_supply_voltage_the_page_says_what_it_needs(qtbot: QtBot) -> N
     desk = Desk(qtbot, project, "windings")
     desk.wait()
     assert NO_STUDY in desk.view.accessibleDescription()
-    assert not desk.view.slider.isEnabled()
+    assert not desk.view.slider.isVisible()
+    assert not desk.view.table.isVisible()
