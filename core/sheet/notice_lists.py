@@ -12,6 +12,14 @@ DEFERENCE = (
     "could be hurt or property damaged, local codes and standards and the judgement of a licensed "
     "practitioner decide; they come before every number printed here."
 )
+ALWAYS = (
+    "The axis may move when power comes on or returns, and when an angle is searched: enable it by hand, "
+    "with nobody within reach.",
+    "After switching off, capacitors and all that turns still hold energy: wait, measure, then touch.",
+    "When the electronics trip, the axis coasts unless a brake or a short circuit stops it; how far, the "
+    "faults say. A controller alone is no safe stop.",
+    "Medical use, lifting of people, vehicles, explosive areas and food fall under rules of their own.",
+)
 WIRING = (
     "Fuses, wires and isolation follow the electrical code that applies where the machine is used. "
     "Screening, chokes against interference and filters are not checked here."
@@ -47,5 +55,6 @@ def cautions(subject: Subject) -> Section:
         blocks.append(Warned(f"{title}{several}", text))
     if not blocks:
         blocks.append(Paragraph("The calculation raised no caution; that is no proof that nothing can hurt."))
-    blocks += [Paragraph(WIRING), Paragraph(DEFERENCE, "strong")]
+    blocks += [Paragraph("With every drive", "strong"), Bullets((*ALWAYS, WIRING))]
+    blocks += [Paragraph(DEFERENCE, "strong")]
     return Section("Cautions", tuple(blocks))
