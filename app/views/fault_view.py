@@ -45,10 +45,6 @@ class FaultView(LatePane[FaultTable]):
 
     def missing_words(self, candidate: CandidateResult) -> str:
         """Return why there are no faults to tell of."""
-        if self.result is not None and self.result.project.application.duty_from == "trace":
-            return (
-                "The duty is a measured trace. Faults are worked out for a duty from segments or from a load."
-            )
         return still_needed(candidate, "There is no duty to evaluate yet.")
 
     def headline_of(self, candidate: CandidateResult, found: FaultTable) -> str:

@@ -30,7 +30,7 @@ from core.winding_results import WindingFit, WindingStudy
 
 UPDATING = "updating"
 NO_CANDIDATE = "No candidate is chosen."
-NO_STUDY = "This needs a supply voltage, a winding and a duty from segments or from a load."
+NO_STUDY = "This needs a supply voltage, a motor with its winding, and a duty."
 _NEAR_PX = 10.0
 _OCTAVE = 60  # steps of the slider that double the turns
 

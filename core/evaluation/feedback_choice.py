@@ -38,7 +38,7 @@ _VERDICTS: dict[bool | None, Verdict] = {True: "pass", False: "fail", None: "unk
 
 
 def possible_feedback(candidate: Candidate) -> dict[FeedbackKind, Feedback]:
-    """Return the feedback of each kind that a candidate may have: its own, else with the figures of a new one."""
+    """Return the feedback of each kind: that of the candidate, else one with the figures of a new one."""
     limit = None if candidate.motor is None else candidate.motor.hall_limit
     halls = HallSensors(
         name=f"three Hall sensors, edges assumed within {math.degrees(ASSUMED_EDGE_ERROR):g}° electrical",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from msgspec.structs import replace as replaced
@@ -107,15 +108,12 @@ def _needs(motor: MotorModel, duty: ShaftDuty, points: OperatingPoints, voltage:
         lasting_torque=float(np.sqrt(square @ duty.duration / duty.cycle_time)),
         peak_current=drive.peak_current,
         lasting_current=drive.continuous_current,
-        point_names=_point_names(points),
+        name_of=partial(_name_of, points),
     )
 
 
-def _point_names(points: OperatingPoints) -> tuple[str, ...]:
-    return tuple(
-        f"{'end' if index % 2 else 'start'} of segment {int(segment) + 1}"
-        for index, segment in enumerate(points.segment)
-    )
+def _name_of(points: OperatingPoints, point: int) -> str:
+    return f"{'end' if point % 2 else 'start'} of segment {int(points.segment[point]) + 1}"
 
 
 def _fit(

@@ -8,7 +8,7 @@ Every winding of a frame has the same motor constant and the same heat: the choi
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -29,6 +29,10 @@ from core.units import Kind
 _LEAST_SHARE_OF_TURNS = 1e-3
 
 
+def _counted(point: int) -> str:
+    return f"point {point + 1}"
+
+
 @dataclass(frozen=True, slots=True)
 class WindingNeeds:
     """What every winding of the study has to reach and may draw.
@@ -47,8 +51,8 @@ class WindingNeeds:
         Torque whose heat counts: rms of `em_torque` over the cycle. [N m]
     peak_current, lasting_current : float, optional
         Limits of the electronics, in the current of the commutation. [A]
-    point_names : tuple of str
-        What a sentence calls each point; without them they are counted. [-]
+    name_of : callable
+        What a sentence calls the point of an index; without it the points are counted. [-]
     """
 
     em_torque: FloatArray
@@ -59,7 +63,7 @@ class WindingNeeds:
     lasting_torque: float = 0.0
     peak_current: float | None = None
     lasting_current: float | None = None
-    point_names: tuple[str, ...] = ()
+    name_of: Callable[[int], str] = _counted
 
     def __post_init__(self) -> None:
         """Refuse needs that cannot be evaluated."""
@@ -73,12 +77,6 @@ class WindingNeeds:
         for name in ("peak_current", "lasting_current"):
             if getattr(self, name) is not None:
                 require_positive(name, getattr(self, name), "A")
-        if self.point_names and len(self.point_names) != np.size(self.em_torque):
-            raise InputRangeError("number of point names", len(self.point_names), "", "that of the points")
-
-    def name_of(self, point: int) -> str:
-        """Return what a sentence calls a point."""
-        return self.point_names[point] if self.point_names else f"point {point + 1}"
 
 
 @dataclass(frozen=True, slots=True)
