@@ -12,17 +12,14 @@ say() { printf '%s\n' "$*" >&2; }
 
 has_screen() { [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ] || [ "$(uname)" = Darwin ]; }
 
-is_installed() {
-    # Later releases append t64 to a few library names.
-    dpkg-query -W -f '${db:Status-Status}\n' "$1" "$1t64" 2>/dev/null | grep -qx installed
-}
-
 # need_packages NAME...: install missing Debian packages as root, else print the line that does it.
 need_packages() {
     command -v dpkg-query >/dev/null || return 0 # not Debian: the README says what is needed
-    local name missing=()
+    local name there missing=()
+    # Later releases append t64 to a few library names. All are asked for at once: each call takes its time.
+    there="$(dpkg-query -W -f '${Package} ${db:Status-Status}\n' "$@" "${@/%/t64}" 2>/dev/null)"
     for name in "$@"; do
-        is_installed "$name" || missing+=("$name")
+        grep -qxE "${name//+/\\+}(t64)? installed" <<<"$there" || missing+=("$name")
     done
     [ ${#missing[@]} -eq 0 ] && return 0
     if [ "$(id -u)" -ne 0 ]; then
@@ -40,14 +37,16 @@ need_packages() {
 
 minor_version() { "$1" -c 'import sys; print("%d.%d" % sys.version_info[:2])' 2>/dev/null; }
 
+# is_supported PYTHON: set version to that of an interpreter, and tell whether it is one of ours.
 is_supported() {
-    case "$(minor_version "$1")" in
+    version="$(minor_version "$1")"
+    case "$version" in
         3.11 | 3.12 | 3.13) return 0 ;;
         *) return 1 ;;
     esac
 }
 
-# find_python: set python to the interpreter to build on, $PYTHON if it is given.
+# find_python: set python to the interpreter to build on, $PYTHON if it is given, and version to its version.
 find_python() {
     local candidate
     if [ -n "${PYTHON:-}" ]; then
@@ -61,6 +60,10 @@ find_python() {
         done
         [ -n "$python" ] || { say "No Python 3.11, 3.12 or 3.13 found; set PYTHON to one"; return 1; }
     fi
+}
+
+# need_venv: make sure that python can make a virtual environment; asked only where one is to be made.
+need_venv() {
     # Debian keeps ensurepip in a package of its own.
     "$python" -c 'import ensurepip, venv' 2>/dev/null && return 0
     if [ -n "${PYTHON:-}" ]; then
@@ -76,14 +79,14 @@ environment_folder() {
     local name=.venv
     [ "$1" = core ] && name=.venv-core
     if [ -n "${PYTHON:-}" ]; then
-        name+="-$(minor_version "$python")"
+        name+="-$version"
     fi
     printf '%s\n' "$ROOT/$name"
 }
 
 # What an installation depends on; a moved checkout counts, for the editable install names its folder.
 fingerprint() {
-    { minor_version "$python" && printf '%s\n' "$ROOT" && cat "$ROOT/pyproject.toml" "$ROOT/app/setup.sh"; } |
+    { printf '%s\n' "$version" "$ROOT" && cat "$ROOT/pyproject.toml" "$ROOT/app/setup.sh"; } |
         sha256sum | cut -d ' ' -f 1
 }
 
@@ -111,7 +114,8 @@ make_environment() {
     if [ "$(cat "$venv/installed-$kind" 2>/dev/null)" = "$wanted" ]; then
         return 0
     fi
-    if [ -e "$venv" ] && [ "$(minor_version "$venv/bin/python")" != "$(minor_version "$python")" ]; then
+    need_venv || return 1
+    if [ -e "$venv" ] && [ "$(minor_version "$venv/bin/python")" != "$version" ]; then
         [ -e "$venv/pyvenv.cfg" ] || { say "$venv is in the way and no virtual environment"; return 1; }
         rm -rf "$venv"
     fi

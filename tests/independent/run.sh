@@ -7,11 +7,11 @@ cd "$ROOT" || exit 1
 
 list=tests/independent/requirements.txt
 find_python || exit 1
-venv="$ROOT/.venv-independent${PYTHON:+-$(minor_version "$python")}"
-wanted="$({ minor_version "$python" && printf '%s\n' "$ROOT" && cat "$list"; } | sha256sum | cut -d ' ' -f 1)"
+venv="$ROOT/.venv-independent${PYTHON:+-$version}"
+wanted="$({ printf '%s\n' "$version" "$ROOT" && cat "$list"; } | sha256sum | cut -d ' ' -f 1)"
 if [ "$(cat "$venv/installed" 2>/dev/null)" != "$wanted" ]; then
     say "Installing into $venv (once; takes a minute or two) ..."
-    "$python" -m venv --clear "$venv" &&
+    need_venv && "$python" -m venv --clear "$venv" &&
         "$venv/bin/python" -m pip install --quiet --disable-pip-version-check -r "$list" >&2 || {
         say "pip could not install what $list names; without network access the first start cannot finish"
         exit 1
