@@ -32,8 +32,3 @@ class Ripple:
     least_choke: float | None = None
     control_frequency: float | None = None
     control_periods: float | None = None
-
-    @property
-    def pulses_per_time_constant(self) -> float:
-        """How many pulses the electrical time constant lasts: a few are little to control a current by."""
-        return self.time_constant * self.frequency

@@ -30,7 +30,7 @@ from core.results import Result
 from core.units import DisplayUnits
 
 LABEL_WIDTH = 124
-_FIGURE_LABEL_WIDTH = 88
+_FIGURE_LABEL_WIDTH = 94
 
 
 class ApplicationGroup(FoldGroup):

@@ -7,7 +7,7 @@ import numpy as np
 from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin, with_numbers
 from core.evaluation.criteria_shaft import HOUR
 from core.feedback_results import FeedbackRow, FeedbackTable
-from core.sentences import joined
+from core.sentences import Sentence, joined
 from core.supply_results import SupplyDetail
 from core.units import Kind
 from core.winding_results import WindingStudy
@@ -89,7 +89,7 @@ def _ripple(looked: Looked) -> tuple[Figure, ...]:
     )
 
 
-_PULSES = "electrical time constant over the period of the pulses: how many pulses it lasts"
+_PERIODS = "electrical time constant over the period of the current control: how many of them it lasts"
 
 
 def cable_figures(looked: Looked) -> tuple[Figure, ...]:
@@ -104,7 +104,7 @@ def cable_figures(looked: Looked) -> tuple[Figure, ...]:
     return (
         *lead,
         *given("Inductance", Kind.INDUCTANCE, ripple.inductance, "of the current's path, chokes included"),
-        *given("Time constant", Kind.NUMBER, ripple.pulses_per_time_constant, _PULSES),
+        *given("Time constant", Kind.NUMBER, ripple.control_periods, _PERIODS),
         *_ripple(looked),
         *(cure if ripple.choke else ()),
     )
@@ -127,16 +127,16 @@ def feedback_figures(looked: Looked) -> tuple[Figure, ...]:
 
 def _of_table(looked: Looked) -> tuple[Figure, ...]:
     if not isinstance(looked.detail, FeedbackTable):
-        return _awaited(looked, "Adequate", "A turn", "At the load")
+        return _awaited(looked, "Adequate", "Steps a turn", "Error at load")
     row = next((row for row in looked.detail.rows if row.chosen), None)
     if row is None:
         return ()
-    steps = () if row.kind == "sensorless" else (Figure("A turn", Kind.NUMBER, float(row.edges), why=_STEPS),)
+    edges = None if row.kind == "sensorless" else float(row.edges)
     return (
         _adequate(row),
-        *steps,
-        *given("At the load", Kind.ANGLE, row.position_error, "largest error of the load's position"),
-        *given("At lowest speed", Kind.FREQUENCY, row.edge_rate, "edges a second at the wanted lowest speed"),
+        *given("Steps a turn", Kind.NUMBER, edges, _STEPS),
+        *given("Error at load", Kind.ANGLE, row.position_error, "largest error of the load's position"),
+        *given("Edges, lowest", Kind.FREQUENCY, row.edge_rate, "edges a second at the wanted lowest speed"),
         *given("Least at start", Kind.RATIO, row.start_torque, "share of the torque at a start"),
     )
 
@@ -145,19 +145,22 @@ _STEPS = "states of Hall sensors or counts of an encoder, a turn of its shaft"
 
 
 def _adequate(row: FeedbackRow) -> Figure:
-    reasons = [cell.reason for cell in row.cells if cell.verdict == "fail"]
-    if row.taken is False:
-        reasons.append("the electronics do not take it")
-    if row.fits is False:
-        reasons.append("the variant cannot carry it")
-    separated = [part for reason in reasons for part in (reason, " ")][:-1]
     if row.verdict == "fail":
-        return Figure("Adequate", words="no", status="missed", why=joined(*separated))
-    unknown = [part for cell in row.cells if cell.verdict == "unknown" for part in (cell.reason, " ")][:-1]
+        no = [] if row.taken is not False else ["the electronics do not take it"]
+        return Figure("Adequate", words="no", status="missed", why=_reasons(row, "fail", *no))
     if row.verdict == "unknown":
-        return Figure("Adequate", words="not known", status="not checked", why=joined(*unknown))
+        return Figure("Adequate", words="not known", status="not checked", why=_reasons(row, "unknown"))
     asked = "all that is asked of the motion is met" if row.cells else "nothing is asked of the motion"
     return Figure("Adequate", words="yes" if row.cells else "not asked", why=asked)
+
+
+def _reasons(row: FeedbackRow, verdict: str, *others: str) -> Sentence:
+    """Return why a feedback is not adequate, requirement by requirement."""
+    parts: list[str | Sentence] = list(others)
+    for cell in row.cells:
+        if cell.verdict == verdict:
+            parts += ["; " if parts else "", f"{cell.requirement}: ", cell.reason]
+    return joined(*parts)
 
 
 def brake_figures(looked: Looked) -> tuple[Figure, ...]:

@@ -23,7 +23,7 @@ from core.records import dataclass
 from core.results import Result
 from core.units import DisplayUnits
 
-LABEL_WIDTH, COLUMN_WIDTH, GAP = 88, 66, 6
+LABEL_WIDTH, COLUMN_WIDTH, GAP = 94, 66, 6
 _WIDEST_UNIT = "g·cm²"
 
 Editor = Input | PartInput

@@ -20,10 +20,11 @@ class ElectronicsGroup(CandidateGroup):
 
     def __init__(self, document: ProjectDocument, preferences: Preferences, shelf: PartsShelf) -> None:
         self.currents: PartChoice | None = None
+        self._as_rms = preferences.flag(_FLAG, False)
         super().__init__(questions(self._stated_as_rms), document, preferences, shelf)
 
     def _stated_as_rms(self) -> bool:
-        return self._preferences.flag(_FLAG, False)
+        return self._as_rms
 
     def _fill(self) -> None:
         super()._fill()
@@ -43,5 +44,6 @@ class ElectronicsGroup(CandidateGroup):
             layout.insertWidget(1, holder)  # below the results, above the rows
 
     def _on_chosen(self, as_rms: bool) -> None:
+        self._as_rms = as_rms
         self._preferences.keep_flag(_FLAG, as_rms)
         self.show_units()

@@ -76,7 +76,7 @@ QUESTIONS = CandidateQuestions(
         _feedback("largest_signal_frequency", "Signal up to", Kind.FREQUENCY, HallSensors, Encoder,
                   optional=True, absent="missing: frequency of the signal is not checked"),
         _feedback("largest_speed", "Speed up to", Kind.SPEED, Encoder, optional=True),
-        _feedback("highest_temp", "Stands", Kind.TEMPERATURE, HallSensors, Encoder, optional=True),
+        _feedback("highest_temp", "Stands up to", Kind.TEMPERATURE, HallSensors, Encoder, optional=True),
         _feedback("length", "Adds length", Kind.LENGTH, Encoder),
         _feedback("mass", "Adds mass", Kind.MASS, Encoder),
         _feedback("inertia", "Adds inertia", Kind.INERTIA, Encoder),

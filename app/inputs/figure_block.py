@@ -40,6 +40,7 @@ class FigureBlock(QWidget):
         self.reasons = QLabel()
         self.reasons.setProperty("type", "mark")
         self.reasons.setWordWrap(True)
+        self.reasons.setContentsMargins(0, 0, 0, 4)
         self.reasons.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

@@ -5,6 +5,8 @@ New numbers of the same rows only repaint it; no label is laid out again.
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
@@ -136,9 +138,9 @@ class FigureTable(QWidget):
             if cell is None:
                 continue
             area = self._cell_area(index, top)
-            fits = painter.fontMetrics().horizontalAdvance(cell.text) <= area.width()
-            text = cell.text if fits else cell.short
-            text = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, int(area.width()))
+            metrics, room = painter.fontMetrics(), math.ceil(area.width())
+            text = cell.text if metrics.horizontalAdvance(cell.text) <= room else cell.short
+            text = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
             colour = tokens.missed if cell.bad else tokens.soft_ink if cell.old else tokens.ink
             painter.setPen(QPen(QColor(colour)))
             painter.drawText(area, _RIGHT, text)
