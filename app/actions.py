@@ -46,12 +46,14 @@ class MenuBar(QObject):
         self.edit = bar.addMenu("&Edit")
         self.view = bar.addMenu("&View")
         self.candidate = bar.addMenu("&Candidate")
+        self.parts = bar.addMenu("&Parts")
         self.help = bar.addMenu("&Help")
         self._fill_file()
         self._fill_edit()
         self._fill_view()
         self.candidate.aboutToShow.connect(self.fill_candidate)
         self.fill_candidate()
+        self._fill_parts()
         self.about = self._add(self.help, "&About Ampturn…", window.show_about)
 
     def _add(
@@ -203,6 +205,14 @@ class MenuBar(QObject):
             group.addAction(action)
             self.pages[page.name] = action
         self.view.addSeparator()
+
+    def _fill_parts(self) -> None:
+        parts = self._window.parts
+        self.enter_motor = self._add(self.parts, "&Enter a motor from its data sheet…", parts.enter_motor)
+        self.import_parts = self._add(self.parts, "&Import parts from CSV…", parts.import_parts)
+        self.parts.addSeparator()
+        self._add(self.parts, "&Open parts file…", partial(self._window.candidate_asked, "parts", -1))
+        self.save_parts = self._add(self.parts, "&Save the chosen motor to a parts file…", parts.save_chosen)
 
     def fill_candidate(self) -> None:
         """List what can be done with the candidates there are."""

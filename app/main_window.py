@@ -19,6 +19,7 @@ from app.files import PROJECT_FILES, ProjectFiles
 from app.header_bar import HeaderBar
 from app.message_bar import MessageBar
 from app.pages import BENCH, Pages
+from app.parts_actions import PartsActions
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.recompute import Recompute
@@ -57,6 +58,7 @@ class MainWindow(QMainWindow):
         self._stale = False
         self._lay_out()
         self.traces = TraceActions(self)
+        self.parts = PartsActions(self)
         self.menus = MenuBar(self)
         self._connect()
         self.setAcceptDrops(True)
@@ -351,7 +353,7 @@ class MainWindow(QMainWindow):
                 self.setGeometry(wanted)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self.may_leave():
+        if not (self.parts.may_leave() and self.may_leave()):
             event.ignore()
             return
         box = self.normalGeometry() if self.isMaximized() else self.geometry()

@@ -74,7 +74,7 @@ class DraftForm(QScrollArea):
         for form, place in self._placed():
             begun = bool(form.own_figures())
             for key, row in form.rows.items():
-                row.mark(begun and (place, key) in needed)
+                row.mark(begun and bool({(place, key), (place, f"{key} meaning")} & needed))
 
     def show_figure(self, place: str, key: str) -> None:
         """Put the cursor into the field of a figure of a part."""

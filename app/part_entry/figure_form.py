@@ -13,7 +13,7 @@ from core.catalogue.sheet_figures import LEVELS, Figures, Level, SheetFigure
 from core.units import DisplayUnits
 
 _TITLES = {"compared only": "Figures to compare with", "heat": "Heat", "drag": "Drag without load"}
-_LABEL_WIDTH = 190
+_LABEL_WIDTH = 150
 
 
 class FigureForm(QWidget):
@@ -47,24 +47,29 @@ class FigureForm(QWidget):
         return header
 
     def _body(self, figures: list[SheetFigure], display: DisplayUnits) -> QWidget:
-        """Return label beside editor; a meaning stands under its figure, in the same column."""
+        """Return rows of label, editor and, where a figure has one, the chooser of its meaning."""
         body = QWidget()
         grid = QGridLayout(body)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(10)
+        grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(5)
         grid.setColumnMinimumWidth(0, _LABEL_WIDTH)
-        grid.setColumnStretch(1, 1)
-        for number, figure in enumerate(figures):
+        grid.setColumnStretch(1, 4)
+        grid.setColumnStretch(2, 5)
+        line = -1
+        for figure in figures:
             row = FigureRow(figure, display, self)
             row.changed.connect(self.changed)
             self.rows[figure.key] = row
-            if figure.key.endswith((" meaning", " temperature")) and number:
-                row.label.setText(_under(figure))
-                row.label.setProperty("type", "small")
-                row.label.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-            grid.addWidget(row.label, number, 0)
-            grid.addWidget(row.editor, number, 1)
+            if figure.key.endswith(" meaning"):  # beside its figure, so that Tab leads from one to the other
+                row.label.setParent(row.editor)
+                row.label.hide()
+                grid.addWidget(row.editor, line, 2, Qt.AlignmentFlag.AlignTop)
+                continue
+            line += 1
+            grid.addWidget(row.label, line, 0, Qt.AlignmentFlag.AlignTop)
+            wide = figure.is_text or bool(figure.choices)
+            grid.addWidget(row.editor, line, 1, 1, 2 if wide else 1)
         return body
 
     def figures(self) -> Figures:
@@ -100,9 +105,3 @@ class FigureForm(QWidget):
         """Show the values in other units."""
         for row in self.rows.values():
             row.set_display_units(display)
-
-
-def _under(figure: SheetFigure) -> str:
-    if figure.key.endswith(" meaning"):
-        return figure.hint
-    return "at"

@@ -35,6 +35,7 @@ class FigureRow(QObject):
         words = figure.key[:1].upper() + figure.key[1:]
         self.label = QLabel(words)
         self.label.setWordWrap(True)
+        self.label.setMinimumHeight(22)
         self.label.setToolTip(figure.hint)
         self._quantity: QuantityEdit | None = None
         self._choice: _Chooser | None = None
@@ -71,11 +72,10 @@ class FigureRow(QObject):
         choice = _Chooser()
         choice.setAccessibleName(words)
         choice.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        choice.setMinimumContentsLength(14)
+        choice.setMinimumContentsLength(12)
+        choice.setToolTip(self.figure.hint)
         if self.figure.default is None:
-            choice.addItem(
-                f"choose: {self.figure.hint}" if "meaning" in self.figure.key else "not given", None
-            )
+            choice.addItem(self.figure.hint + "?" if "meaning" in self.figure.key else "not given", None)
         for word in self.figure.choices:
             choice.addItem(word, word)
         if self.figure.default is not None:

@@ -81,8 +81,8 @@ class MotorEntry(QDialog):
 
     def _lay_out(self) -> None:
         lead = QLabel(
-            "Type each figure as the sheet states it, with its unit (24 V, 5.4 V/krpm, 105 g·cm²), and choose "
-            "what it means. Figures are compared as you type; nothing is changed to make them agree."
+            "Type each figure as the sheet states it, with its unit (5.4 V/krpm, 1.7 oz·in/A), and choose "
+            "what it means. Nothing is changed to make figures agree."
         )
         lead.setProperty("type", "soft")
         lead.setWordWrap(True)
@@ -90,7 +90,7 @@ class MotorEntry(QDialog):
         sides.setChildrenCollapsible(False)
         sides.addWidget(self.form)
         sides.addWidget(self.results)
-        sides.setSizes([520, 560])
+        sides.setSizes([560, 540])
         buttons = QHBoxLayout()
         buttons.setSpacing(8)
         buttons.addWidget(self.message, 1)

@@ -20,8 +20,9 @@ from core.catalogue.sheet_checks import CrossCheck
 from core.catalogue.sheet_reading import ReadWinding, SheetReading
 from core.findings import Finding
 from core.sentences import as_text
-from core.units import MINUS, DisplayUnits
+from core.units import MINUS, DisplayUnits, Kind
 
+_MOST_READINGS = 3
 _MOST_WINDINGS = 4  # beside each other; more would not be read side by side
 
 
@@ -48,7 +49,7 @@ class SheetResults(QScrollArea):
         self.texts = []
         self._add_missing(column, reading, unread)
         self._add_canonical(column, reading.windings, display)
-        self._add_checks(column, reading.checks, display)
+        self._add_checks(column, reading, display)
         self._add_findings(column, reading.findings, display)
         column.addStretch(1)
         self.setWidget(page)
@@ -118,17 +119,20 @@ class SheetResults(QScrollArea):
             for line, (words, value, kind) in enumerate(winding.canonical(), 1):
                 if number == 1:
                     grid.addWidget(self._label(words, "soft"), line, 0)
-                text = self._label(display.format_quantity(value, kind, 4))
+                text = self._label(display.format_quantity(value, kind, 3 if kind is Kind.TEMPERATURE else 4))
                 text.setWordWrap(False)
                 grid.addWidget(text, line, number, Qt.AlignmentFlag.AlignRight)
         column.addLayout(grid)
 
-    def _add_checks(self, column: QVBoxLayout, checks: tuple[CrossCheck, ...], display: DisplayUnits) -> None:
+    def _add_checks(self, column: QVBoxLayout, reading: SheetReading, display: DisplayUnits) -> None:
+        checks = reading.checks
         if not checks:
             return
-        bad = sum(check.verdict == "contradicts" for check in checks)
+        bad = len(reading.contradictions)
         words = "all agree" if bad == 0 else f"{bad} of {len(checks)} contradict"
         self._title(column, f"Figures against each other: {words}")
+        for other in reading.readings[:_MOST_READINGS]:
+            column.addWidget(self._label(other.sentence, "caution"))
         for check in sorted(checks, key=lambda one: one.verdict == "agrees"):
             column.addWidget(self._check(check, display))
 

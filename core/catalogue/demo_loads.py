@@ -26,6 +26,7 @@ from core.catalogue.demo_fittings import (
     feedback_named,
     transmission_named,
 )
+from core.catalogue.demo_paperwork import with_paperwork
 from core.catalogue.parts_file import PartsFile
 from core.physics.linear_mechanisms import slope_from_percent
 from core.project.application import (
@@ -54,7 +55,7 @@ CART = "greenhouse_cart.json"
 def load_samples(parts: PartsFile) -> dict[str, bytes]:
     """Return the content of each sample project by its file name."""
     made = {WINCH: winch, TURNTABLE: turntable, CART: cart}
-    return {name: encode_project(make(parts)) for name, make in made.items()}
+    return {name: encode_project(with_paperwork(make(parts))) for name, make in made.items()}
 
 
 def _winch_load() -> Load:

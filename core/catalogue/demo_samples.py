@@ -10,6 +10,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from core.catalogue.demo_fittings import HALLS, MIDDLE_DRIVE, feedback_named
+from core.catalogue.demo_paperwork import with_paperwork
 from core.catalogue.parts_file import PartsFile
 from core.project.application import (
     Application,
@@ -35,7 +36,10 @@ FRAME = "47 mm frame"
 
 def sample_projects(parts: PartsFile) -> dict[str, bytes]:
     """Return the content of each sample project by its file name."""
-    return {CAROUSEL: encode_project(carousel(parts)), SPRAYER: encode_project(sprayer(parts))}
+    return {
+        CAROUSEL: encode_project(with_paperwork(carousel(parts))),
+        SPRAYER: encode_project(sprayer(parts)),
+    }
 
 
 def carousel(parts: PartsFile) -> Project:

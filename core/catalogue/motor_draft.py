@@ -107,6 +107,7 @@ def missing_figures(draft: MotorDraft) -> tuple[Missing, ...]:
         if not any(key in one for key in CONSTANTS):
             place = place_of("winding", one, number)
             found.append(Missing(place, "torque constant", "or a back-EMF or speed constant", True))
+        found += _unmeant(one, number)
     for number, one in enumerate(draft.variants or ({},)):
         found += _needed("variant", one, number)
     return (*found, *_costing(draft))
@@ -229,6 +230,14 @@ def _needed(level: Level, figures: Figures, number: int = 0) -> Iterator[Missing
     for one in LEVELS[level]:
         if one.needed and one.key not in figures:
             yield Missing(place_of(level, figures, number), one.key, one.hint, True)
+
+
+def _unmeant(winding: Figures, number: int) -> Iterator[Missing]:
+    """Yield the meanings without which a stated constant stands for nothing."""
+    for key in CONSTANTS:
+        meaning = f"{key} meaning"
+        if key in winding and meaning not in winding:
+            yield Missing(place_of("winding", winding, number), meaning, FIGURE[meaning].hint, True)
 
 
 def _costing(draft: MotorDraft) -> Iterator[Missing]:

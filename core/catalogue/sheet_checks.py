@@ -151,7 +151,7 @@ def _constants_checks(place: str, figures: Figures, shape: EmfShape) -> Iterator
         ratio = second.value / follows
         if abs(max(ratio, 1.0 / ratio) - 1.0) > CONSTANTS_APART:
             template += (
-                f" They stand as {format_number(max(ratio, 1.0 / ratio), 4)}{ratio_words(ratio)}. "
+                f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{ratio_words(ratio)}. "
                 f"{_agreement(trusted, first, other, second, shape)} The {trusted} is used as stated."
             )
         kind = FIGURE_UNITS[other]
@@ -188,7 +188,7 @@ def _motor_constant_checks(known: list[tuple[Figures, str, MachineConstants]]) -
         )
         ratio = stated / follows
         if abs(max(ratio, 1.0 / ratio) - 1.0) > MOTOR_CONSTANTS_APART:
-            template += f" Their squares stand as {format_number(max(ratio, 1 / ratio) ** 2, 4)}"
+            template += f" Their squares have the ratio {format_number(max(ratio, 1 / ratio) ** 2, 4)}"
             template += f"{ratio_words(ratio**2, 0.06)}: {_terminal_words(ratio**2)}"
         yield CrossCheck(
             "motor constants", place, "motor constant against the first winding", Kind.MOTOR_CONSTANT, stated,
@@ -276,7 +276,7 @@ def _torque_words(ratio: float) -> str:
     near = ratio_words(ratio)
     if near:
         return (
-            f" They stand as {format_number(max(ratio, 1.0 / ratio), 4)}{near}: the meaning of the torque "
+            f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{near}: the meaning of the torque "
             "constant or of the current (link, peak or rms of a phase) may be another one."
         )
     if ratio < 1.0:
@@ -293,7 +293,7 @@ def _no_load_check(
     ratio = speed / follows
     template = "{voltage} less the drop of {current} over the back-EMF in six-step make {follows}."
     if abs(max(ratio, 1.0 / ratio) - 1.0) > SPEED_APART:
-        template += f" They stand as {format_number(max(ratio, 1.0 / ratio), 4)}{ratio_words(ratio)}."
+        template += f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{ratio_words(ratio)}."
         if ratio < 1.0:
             template += (
                 f" The electronics may limit it: a largest duty or speed limit of {100.0 * ratio:.0f} % "
@@ -320,7 +320,7 @@ def _time_constant_checks(place: str, figures: Figures, c: MachineConstants) -> 
     ratio = stated / follows
     template = "{inertia} over the square of {constant} make {follows}."
     if abs(max(ratio, 1.0 / ratio) - 1.0) > TIME_CONSTANT_APART:
-        template += f" They stand as {format_number(max(ratio, 1.0 / ratio), 4)}{_time_words(ratio)}"
+        template += f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{_time_words(ratio)}"
     yield CrossCheck(
         "mechanical time constant", place, "mechanical time constant", Kind.TIME, stated, follows,
         TIME_CONSTANT_APART,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from core.catalogue.likely_readings import OtherReading, likely_readings
 from core.catalogue.motor_draft import FigureError, Missing, MotorDraft, missing_figures, motor_of, place_of
 from core.catalogue.parts_check import check_motor
 from core.catalogue.sheet_checks import CrossCheck, constants_of, cross_checks
@@ -50,6 +51,7 @@ class SheetReading:
     missing: tuple[Missing, ...]
     windings: tuple[ReadWinding, ...]
     checks: tuple[CrossCheck, ...]
+    readings: tuple[OtherReading, ...]
     findings: tuple[Finding, ...]
     motor: Motor | None
     refusal: FigureError | None
@@ -70,6 +72,7 @@ def read_sheet(draft: MotorDraft) -> SheetReading:
         except FigureError as error:
             refusal = error
     findings = () if motor is None else check_motor(motor)
+    checks = cross_checks(draft)
     return SheetReading(
         draft=draft,
         missing=missing,
@@ -77,7 +80,8 @@ def read_sheet(draft: MotorDraft) -> SheetReading:
             ReadWinding(place_of("winding", figures, number), constants_of(draft, number))
             for number, figures in enumerate(draft.windings)
         ),
-        checks=cross_checks(draft),
+        checks=checks,
+        readings=likely_readings(draft, checks),
         findings=tuple(one for one in findings if one.code not in _SAID_BY_CHECKS),
         motor=motor,
         refusal=refusal,

@@ -9,6 +9,7 @@ import math
 
 import pytest
 
+from core.catalogue.likely_readings import likely_readings
 from core.catalogue.motor_draft import FigureError, MotorDraft, missing_figures, motor_of
 from core.catalogue.sheet_checks import CrossCheck, cross_checks
 from core.catalogue.sheet_figures import FIGURE, FRAME, VARIANT, WINDING, Figures
@@ -255,3 +256,30 @@ def test_an_incomplete_draft_gives_the_comparisons_it_can() -> None:
 
 def test_every_key_is_there_once() -> None:
     assert len(FIGURE) == len(FRAME) + len(WINDING) + len(VARIANT)
+
+
+def test_the_one_reading_that_settles_most_is_named() -> None:
+    # k_e is stated as rms and is the peak: k_t, stall torque and no-load speed all speak against it
+    figures: Figures = {
+        "back-EMF constant": 0.05 * math.pi / 3.0, "back-EMF constant meaning": "line-to-line rms",
+        "sheet voltage": 24.0, "stall current": 20.0, "stall torque": 1.0, "no-load speed": 480.0,
+    }  # fmt: skip
+    of = draft(figures)
+    checks = cross_checks(of)
+    assert sum(one.verdict == "contradicts" for one in checks) == 3
+    (reading,) = likely_readings(of, checks)
+    assert (reading.key, reading.other, reading.contradictions) == (
+        "back-EMF constant meaning",
+        "line-to-line peak",
+        0,
+    )
+    assert reading.sentence == (
+        "If the back-EMF constant means 'line-to-line peak' and not 'line-to-line rms', all figures agree."
+    )
+
+
+def test_no_reading_is_offered_where_nothing_contradicts_or_none_helps() -> None:
+    good = draft({"sheet voltage": 24.0, "stall current": 20.0})
+    assert likely_readings(good, cross_checks(good)) == ()
+    odd = draft({"sheet voltage": 24.0, "stall current": 3.0})
+    assert likely_readings(odd, cross_checks(odd)) == ()

@@ -1,0 +1,160 @@
+"""Import parts from a table: what is taken, every row that is not with its reason, then saving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
+
+from app.dialogs import Dialogs
+from app.part_entry.parts_saving import PARTS_FILES, save_parts
+from app.preferences import Preferences
+from core.catalogue.csv_import import CsvImport, import_parts
+from core.catalogue.part_columns import columns_text
+from core.catalogue.parts_check import check_parts
+from core.catalogue.parts_edits import NameTakenError
+from core.catalogue.parts_file import PartsFile
+from core.errors import AmpturnError
+from core.sentences import as_text
+from core.units import DisplayUnits
+
+MOST_LINES = 2000  # shown; a table with more bad rows has one mistake many times
+
+
+class CsvEntry(QDialog):
+    """Shows what a table gives. Nothing is written before the file is chosen."""
+
+    def __init__(
+        self,
+        path: Path,
+        preferences: Preferences,
+        dialogs: Dialogs,
+        saved_to: Callable[[Path], None],
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(f"Import parts from {path.name}")
+        self._path, self._preferences = path, preferences
+        self._dialogs, self._saved_to = dialogs, saved_to
+        self._target: Path | None = None
+        self.imported: CsvImport | None = None
+        self.summary, self.message = QLabel(), QLabel()
+        self.summary.setProperty("type", "title")
+        for label in (self.summary, self.message):
+            label.setWordWrap(True)
+        self.text = QPlainTextEdit()
+        self.text.setReadOnly(True)
+        self.text.setTabChangesFocus(True)
+        self.text.setAccessibleName("Rows that are not taken, and what is noticed")
+        self.read_button = self._button("&Read it again", self.read)
+        self.columns_button = self._button("&Columns that are known", self.show_columns)
+        self.replace_button = self._button("Re&place them there", self._replace)
+        self.save_button = self._button("&Save to a parts file…", self.save)
+        self.close_button = self._button("Close", self.reject)
+        self._lay_out()
+        self.read()
+
+    def _button(self, words: str, slot: Callable[[], object]) -> QPushButton:
+        button = QPushButton(words)
+        button.setAutoDefault(False)
+        button.clicked.connect(lambda _checked=False: slot())
+        return button
+
+    def _lay_out(self) -> None:
+        buttons = QHBoxLayout()
+        buttons.setSpacing(8)
+        buttons.addWidget(self.read_button)
+        buttons.addWidget(self.columns_button)
+        buttons.addStretch(1)
+        for button in (self.replace_button, self.save_button, self.close_button):
+            buttons.addWidget(button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 12, 14, 12)
+        column.setSpacing(8)
+        column.addWidget(self.summary)
+        column.addWidget(self.text, 1)
+        column.addWidget(self.message)
+        column.addLayout(buttons)
+        self.replace_button.hide()
+        self.resize(860, 520)
+
+    def read(self) -> None:
+        """Read the table, again after it was mended in another program."""
+        self._say("")
+        self.replace_button.hide()
+        try:
+            self.imported = import_parts(self._path)
+        except AmpturnError as error:
+            self.imported = None
+            self.summary.setText("The table is not read")
+            self.text.setPlainText(str(error))
+        else:
+            self.summary.setText(_counts(self.imported))
+            lines = list(_lines(self.imported, self._preferences.display_units))
+            self.text.setPlainText("\n".join(lines) or "Every row is taken, and nothing is implausible.")
+        self.save_button.setEnabled(self.imported is not None and self.imported.accepted > 0)
+
+    def show_columns(self) -> None:
+        """Show the columns that a table can have."""
+        self.text.setPlainText(columns_text())
+
+    def save(self) -> None:
+        """Ask for a parts file and add the parts to it."""
+        proposed = f"{self._path.stem}.json"
+        path = self._dialogs.ask_file_to_add_to(self, "Save to a parts file", proposed, PARTS_FILES)
+        if path is not None:
+            self._save_to(path, replacing=False)
+
+    def _replace(self) -> None:
+        if self._target is not None:
+            self._save_to(self._target, replacing=True)
+
+    def _save_to(self, path: Path, replacing: bool) -> None:
+        self._target = path
+        parts = self.imported.parts if self.imported is not None else PartsFile()
+        try:
+            save_parts(path, parts, replacing)
+        except NameTakenError as error:
+            self._say(f"Not saved to {path.name}: {error}, with other figures.")
+            self.replace_button.show()
+        except AmpturnError as error:
+            self._say(f"Not saved: {error}")
+        else:
+            self._saved_to(path)
+            self.accept()
+
+    def _say(self, words: str) -> None:
+        self.message.setText(words)
+        self.message.setProperty("type", "caution")
+        self.message.style().unpolish(self.message)
+        self.message.style().polish(self.message)
+
+
+def _counts(imported: CsvImport) -> str:
+    parts = imported.parts
+    windings = sum(len(motor.windings) for motor in parts.motors)
+    counted = (
+        (len(parts.motors), f"motors with {windings} windings"),
+        (len(parts.drives), "electronics"),
+        (len(parts.feedback), "feedback devices"),
+        (len(parts.brakes), "brakes"),
+        (len(parts.transmissions), "transmissions"),
+    )
+    found = ", ".join(f"{count} {words}" for count, words in counted if count) or "no part"
+    return f"{found}; {imported.accepted} rows taken, {len(imported.rejected)} not"
+
+
+def _lines(imported: CsvImport, units: DisplayUnits) -> Iterator[str]:
+    if imported.rejected:
+        yield "Rows that are not taken:"
+        yield from (f"  {row}" for row in imported.rejected[:MOST_LINES])
+        if len(imported.rejected) > MOST_LINES:
+            yield f"  and {len(imported.rejected) - MOST_LINES} more"
+    if imported.notes:
+        yield "Not read:"
+        yield from (f"  {note}" for note in imported.notes)
+    findings = check_parts(imported.parts)
+    if findings:
+        yield "What cannot be right, or is missing, in what is taken:"
+        yield from (f"  {as_text(finding.text, units)}" for finding in findings[:MOST_LINES])
