@@ -194,7 +194,7 @@ DRIVE_PAGES: Final = {
         "Ripple of the current, the choke against it, and what braking does to the supply",
     ),
     "feedback": ("Feedback", "Hall sensors, encoder or none: what each can do about what is asked"),
-    "shaft": ("Shaft", "Force on the shaft end, reactions and life of the bearings"),
+    "shaft": ("Shaft, brake", "Force on the shaft end, life of the bearings, margins of the brake"),
     "faults": ("Faults", "What a jam, a lost signal or a lost supply does, with its numbers"),
 }
 _VIEWS: Final = {

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
+_WIDEST = "Time constants "  # longer labels wrap
+
 
 class FactList(QWidget):
     """Rows of a label with its value; the labels are made once for each number of rows."""
@@ -38,6 +40,8 @@ class FactList(QWidget):
     def _add_row(self) -> None:
         name, value = QLabel(), QLabel()
         name.setProperty("type", "soft")
+        name.setWordWrap(True)
+        name.setFixedWidth(name.fontMetrics().horizontalAdvance(_WIDEST))
         name.setAlignment(Qt.AlignmentFlag.AlignTop)
         value.setWordWrap(True)
         value.setAlignment(Qt.AlignmentFlag.AlignTop)

@@ -22,8 +22,9 @@ from core.project import edits
 from core.project.feedback import Encoder, HallSensors, Sensorless
 from core.project.fittings import ShaftForce
 from core.project.project import Project
+from core.project.project_file import read_project
 from core.units import Kind
-from tests.app.bench_views import project_of, same
+from tests.app.bench_views import SAMPLES, project_of, same
 from tests.app.drive_desk import DriveDesk
 
 SUPPLY_LANE = TEMPERATURE_LANE + 1
@@ -270,6 +271,25 @@ def test_bearing_margins_are_shown_in_hours(qtbot: QtBot) -> None:
         desk.preferences.display_units.format_quantity(margin.demand, margin.kind)
         == "10000\N{NO-BREAK SPACE}h"
     )
+
+
+def test_the_margins_of_the_brake_stand_beside_the_shaft(qtbot: QtBot) -> None:
+    winch = read_project(SAMPLES / "tide_pool_winch.json")
+    desk = DriveDesk(qtbot, winch, "shaft")
+    desk.settle()
+    assert desk.candidate.brake is not None
+    view, units = desk.pages.shaft, desk.preferences.display_units
+    facts = dict(view.brake.facts)
+    for margin in desk.found.margins:
+        if margin.criterion.startswith("brake_"):
+            words = facts.pop(margin.label.removesuffix(" of the brake"))
+            if margin.demand is not None:
+                assert words.startswith(units.format_quantity(margin.demand, margin.kind))
+    assert not facts
+    desk.document.edit(with_chosen(winch, brake=None), "no brake")
+    desk.settle()
+    assert view.brake.facts == ()
+    assert not view.brake_title.isVisible()
 
 
 # --- faults -----------------------------------------------------------------------------------------
