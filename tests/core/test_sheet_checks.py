@@ -101,7 +101,7 @@ def test_drag_follows_from_the_no_load_current_where_no_drag_is_given() -> None:
     ("winding", "variant", "key", "word"),
     [
         ({"resistance": -1.2}, {}, "resistance", "must be > 0, got"),
-        ({"back-EMF constant": 0.05}, {}, "back-EMF constant meaning", "line-to-line peak"),
+        ({"back-EMF constant": 0.05}, {}, "back-EMF constant meaning", "which volt is meant"),
         ({}, {"rotor inertia": -1e-5}, "rotor inertia", "must be >= 0, got −100 g·cm²"),
         ({}, {"drag torque": 0.01}, "drag speed", "together with"),
         ({}, {"motor time constant": 600.0}, "thermal resistance winding to housing", "together with"),
