@@ -21,21 +21,21 @@ from core.physics.temperatures import RepeatingState, RunAway, cycle_problem
 from core.records import dataclass
 
 # The factor is found to this share of itself.
-_FACTOR_TOLERANCE = 1e-4
+FACTOR_TOLERANCE = 1e-4
 # Magnets off by as much as moves the winding by this move the factor by about 3e-5 of itself. [K]
-_FEEDBACK_TOLERANCE = 3e-3
-_LARGEST_FACTOR = 1e6
+FEEDBACK_TOLERANCE = 3e-3
+LARGEST_FACTOR = 1e6
 # The last prediction may reach this far. [K]
-_NEAR = 1.0
-_MOST_STEPS = 80
+NEAR = 1.0
+MOST_STEPS = 80
 # Surface coefficients that belong to temperatures off by so much change the factor by about 2e-4 of itself,
 # less where radiation and solid conduction carry their part. [K]
-_COEFFICIENT_TOLERANCE = 0.3
+COEFFICIENT_TOLERANCE = 0.3
 # The first guess of a limit state; what is left after a change by this is a tenth of it. [K]
-_GUESS_TOLERANCE = 0.1
-_MOST_GUESSES = 4
+GUESS_TOLERANCE = 0.1
+MOST_GUESSES = 4
 # No first prediction of a limit state goes beyond this multiple of the present rises.
-_MOST_RISE = 20.0
+MOST_RISE = 20.0
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -200,15 +200,15 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
     predicted: float | None = None
     beyond: _Trial | None = None
     last = trials[-1]
-    for _ in range(_MOST_STEPS):
+    for _ in range(MOST_STEPS):
         ahead = _ahead(search, trials, last)
         predicted = ahead.factor if ahead is not None and low.factor < ahead.factor < high else None
         if ahead is not None and predicted is not None and _is_there(ahead, last):
             hot = last.hot_phase and ahead.node == search.network.winding
             return TorqueReserve(predicted, "limit", ahead.node, hot, ahead.peak)
-        if np.isfinite(high) and high - low.factor <= _FACTOR_TOLERANCE * high:
+        if np.isfinite(high) and high - low.factor <= FACTOR_TOLERANCE * high:
             break
-        if low.factor >= _LARGEST_FACTOR:
+        if low.factor >= LARGEST_FACTOR:
             return TorqueReserve(np.inf, "no torque", -1, False, low.peak)
         if ahead is not None and predicted is not None:
             factor = predicted
@@ -216,7 +216,7 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
         else:
             factor = _fallback(low.factor, high)
             trial = _settled_trial(search, factor, last.mean)
-        if trial is not None and trial.residual > _COEFFICIENT_TOLERANCE:
+        if trial is not None and trial.residual > COEFFICIENT_TOLERANCE:
             pass  # its peaks belong to other temperatures: no bound for the bracket
         elif search.feasible(trial) and trial is not None:
             low = trial
@@ -238,17 +238,17 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
 def _is_there(ahead: _Ahead, last: _Trial) -> bool:
     # peaks bend upward, so the root lies between the last trial and what a straight line predicts;
     # near a run-away a small step of the factor may be a long way in temperature, and none to trust
-    near = abs(float(ahead.peak[ahead.node] - last.peak[ahead.node])) <= _NEAR
+    near = abs(float(ahead.peak[ahead.node] - last.peak[ahead.node])) <= NEAR
     step = abs(ahead.factor - last.factor) / ahead.factor
-    return near and step <= 0.8 * _FACTOR_TOLERANCE and last.residual <= _COEFFICIENT_TOLERANCE
+    return near and step <= 0.8 * FACTOR_TOLERANCE and last.residual <= COEFFICIENT_TOLERANCE
 
 
 def _settled_trial(search: _Search, factor: float, mean: FloatArray) -> _Trial | None:
     """Return a trial whose coefficients belong to its own means, starting from some others."""
     trial: _Trial | None = None
-    for _ in range(_MOST_STEPS):
+    for _ in range(MOST_STEPS):
         trial = _trial_at(search, factor, None, mean)
-        if trial is None or trial.residual <= _COEFFICIENT_TOLERANCE:
+        if trial is None or trial.residual <= COEFFICIENT_TOLERANCE:
             break
         mean = trial.mean
     return trial
@@ -339,14 +339,14 @@ def _at_the_limit(search: _Search, full: _Trial) -> _Trial:
     ripple = (full.peak - full.mean) / full.actual_loss
     cold = float(search.network.sink_temp.max())
     room = np.where(full.peak > cold, (search.limits - cold) / np.maximum(full.peak - cold, 1e-9), np.inf)
-    mean, loss = cold + (full.mean - cold) * min(float(room.min()), _MOST_RISE), full.actual_loss
-    for _ in range(_MOST_GUESSES):
+    mean, loss = cold + (full.mean - cold) * min(float(room.min()), MOST_RISE), full.actual_loss
+    for _ in range(MOST_GUESSES):
         base, rise = _averaged_response(search, search.pieces_at(mean))
         base = base + added
         reach = (search.limits - base) / np.maximum(rise + ripple, 1e-9)
         loss = min(max(float(reach.min()), 0.1 * full.actual_loss), 1e3 * full.actual_loss)
         before, mean = mean, base + rise * loss
-        if np.abs(mean - before).max() <= _GUESS_TOLERANCE:
+        if np.abs(mean - before).max() <= GUESS_TOLERANCE:
             break
     if abs(loss - full.actual_loss) < 1e-3 * full.actual_loss:
         loss *= 1.01  # two points on one spot give no line
@@ -376,7 +376,7 @@ def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: 
     pieces = search.pieces if search.pieces_at is None else search.pieces_at(mean)
     losses = np.maximum(pieces.copper_at_reference(factor), 0.0)
     problem = cycle_problem(search.network, pieces, search.law, losses[None])
-    solution = solve_cycles(problem, None if magnets is None else magnets[None], _FEEDBACK_TOLERANCE)
+    solution = solve_cycles(problem, None if magnets is None else magnets[None], FEEDBACK_TOLERANCE)
     if not solution.settled[0]:
         return None
     found = cycle_peaks(search.network, pieces, search.law, solution, losses, 0)
