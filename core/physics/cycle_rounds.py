@@ -126,7 +126,7 @@ class CycleRound:
 
     def only(self, chosen: BoolArray) -> CycleRound:
         """Return the round of the chosen cycles, a bool array of shape (B,)."""
-        return CycleRound(*(_chosen(getattr(self, field.name), chosen) for field in fields(self)))
+        return CycleRound(*(chosen_cycles(getattr(self, field.name), chosen) for field in fields(self)))
 
 
 def _law_of(law: CopperLaw, chosen: BoolArray) -> CopperLaw:
@@ -135,10 +135,32 @@ def _law_of(law: CopperLaw, chosen: BoolArray) -> CopperLaw:
     return CopperLaw(*(getattr(law, field.name)[chosen] for field in fields(law)))
 
 
-def _chosen(value: Any, chosen: BoolArray) -> Any:
-    """Return the rows of an array, or of all arrays of a value, that belong to chosen cycles."""
+def chosen_cycles(value: Any, chosen: BoolArray) -> Any:
+    """Return what belongs to chosen cycles, of an array or of a value made of arrays.
+
+    Parameters
+    ----------
+    value : ndarray, shape (B, ...), or a value made of such arrays
+        What all cycles share has no such leading dimension and stays as it is. [any]
+    chosen : ndarray of bool, shape (B,)
+        Cycles. [-]
+
+    Returns
+    -------
+    value : as given
+        That of the chosen cycles. [any]
+
+    References
+    ----------
+    None: bookkeeping, no physics. Own formulation.
+
+    Examples
+    --------
+    >>> chosen_cycles(np.array([1.0, 2.0]), np.array([False, True])).tolist()
+    [2.0]
+    """
     if isinstance(value, PieceModes | Chain):
-        return type(value)(*(_chosen(getattr(value, field.name), chosen) for field in fields(value)))
+        return type(value)(*(chosen_cycles(getattr(value, field.name), chosen) for field in fields(value)))
     shared = isinstance(value, int) or len(value) != chosen.size
     return value if shared else value[chosen]
 

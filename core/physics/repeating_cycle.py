@@ -9,12 +9,20 @@ has a cooler root, a hotter one that no motor can hold, or none.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 
 from core.numeric import BoolArray, FloatArray, IntArray
-from core.physics.cycle_rounds import LEAST_FLUX, CycleProblem, CycleRound, cycle_round, per_cycle, together
+from core.physics.cycle_rounds import (
+    LEAST_FLUX,
+    CycleProblem,
+    CycleRound,
+    chosen_cycles,
+    cycle_round,
+    per_cycle,
+    together,
+)
 from core.physics.segment_maps import Chain, PieceModes
 from core.records import dataclass
 
@@ -70,6 +78,10 @@ class CycleSolution:
     joined: Chain
     starts: FloatArray
     means: FloatArray
+
+    def only(self, chosen: BoolArray) -> CycleSolution:
+        """Return the solution of the chosen cycles, a bool array of shape (B,)."""
+        return CycleSolution(*(chosen_cycles(getattr(self, field.name), chosen) for field in fields(self)))
 
 
 def solve_cycles(
