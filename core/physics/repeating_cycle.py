@@ -303,7 +303,7 @@ def _safe_way(problem: CycleProblem, tolerance: float) -> tuple[FloatArray, Bool
         here = x[open_]
         now = cycle_round(part, here)
         h = now.means[..., problem.magnets] - here
-        flux = 1.0 + problem.law.magnet_temp_coefficient * (here - problem.law.magnet_ref_temp)
+        flux = 1.0 + part.law.magnet_temp_coefficient * (here - part.law.magnet_ref_temp)
         lost = ~now.bounded | ~(flux.min(axis=-1) > LEAST_FLUX) | ~np.isfinite(h).all(axis=-1)
         done = now.bounded & ~lost & (h.max(axis=-1) <= tolerance)
         if step == 1:
