@@ -135,14 +135,16 @@ def _counts(imported: CsvImport) -> str:
     parts = imported.parts
     windings = sum(len(motor.windings) for motor in parts.motors)
     counted = (
-        (len(parts.motors), f"motors with {windings} windings"),
-        (len(parts.drives), "electronics"),
-        (len(parts.feedback), "feedback devices"),
-        (len(parts.brakes), "brakes"),
-        (len(parts.transmissions), "transmissions"),
+        (len(parts.motors), "motor", "motors"),
+        (windings, "winding", "windings"),
+        (len(parts.drives), "electronics", "electronics"),
+        (len(parts.feedback), "feedback device", "feedback devices"),
+        (len(parts.brakes), "brake", "brakes"),
+        (len(parts.transmissions), "transmission", "transmissions"),
     )
-    found = ", ".join(f"{count} {words}" for count, words in counted if count) or "no part"
-    return f"{found}; {imported.accepted} rows taken, {len(imported.rejected)} not"
+    found = ", ".join(f"{count} {one if count == 1 else more}" for count, one, more in counted if count)
+    rows = f"{imported.accepted} {'row' if imported.accepted == 1 else 'rows'} taken"
+    return f"{found or 'no part'}; {rows}, {len(imported.rejected)} not"
 
 
 def _lines(imported: CsvImport, units: DisplayUnits) -> Iterator[str]:

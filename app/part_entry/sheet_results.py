@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from core.catalogue.motor_draft import Missing
 from core.catalogue.sheet_checks import CrossCheck
-from core.catalogue.sheet_reading import ReadWinding, SheetReading
+from core.catalogue.sheet_reading import SheetReading
 from core.findings import Finding
 from core.sentences import as_text
 from core.units import MINUS, DisplayUnits, Kind
@@ -48,7 +48,7 @@ class SheetResults(QScrollArea):
         column.setSpacing(5)
         self.texts = []
         self._add_missing(column, reading, unread)
-        self._add_canonical(column, reading.windings, display)
+        self._add_canonical(column, reading, display)
         self._add_checks(column, reading, display)
         self._add_findings(column, reading.findings, display)
         column.addStretch(1)
@@ -102,10 +102,8 @@ class SheetResults(QScrollArea):
             self.texts.append(words)
             column.addWidget(link)
 
-    def _add_canonical(
-        self, column: QVBoxLayout, windings: tuple[ReadWinding, ...], display: DisplayUnits
-    ) -> None:
-        shown = [winding for winding in windings if winding.constants is not None][:_MOST_WINDINGS]
+    def _add_canonical(self, column: QVBoxLayout, reading: SheetReading, display: DisplayUnits) -> None:
+        shown = [winding for winding in reading.windings if winding.constants is not None][:_MOST_WINDINGS]
         if not shown:
             return
         self._title(column, "What the tool calculates with")
@@ -123,6 +121,8 @@ class SheetResults(QScrollArea):
                 text.setWordWrap(False)
                 grid.addWidget(text, line, number, Qt.AlignmentFlag.AlignRight)
         column.addLayout(grid)
+        for drag in reading.drags:
+            column.addWidget(self._label(as_text(drag, display), "soft"))
 
     def _add_checks(self, column: QVBoxLayout, reading: SheetReading, display: DisplayUnits) -> None:
         checks = reading.checks
@@ -169,5 +169,5 @@ def _numbers(check: CrossCheck, display: DisplayUnits) -> str:
     """Return stated and computed with the difference, as "0.55 against 0.449 mN·m, +22 %"."""
     stated = display.format_value(check.stated, check.kind, 4)
     follows = display.format_quantity(check.follows, check.kind, 4)
-    percent = f"{100.0 * check.deviation:+.3g}".replace("-", MINUS)
+    percent = f"{100.0 * check.deviation:+.1f}".replace("-", MINUS)
     return f"{stated} against {follows}, {percent} %"

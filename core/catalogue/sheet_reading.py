@@ -10,10 +10,19 @@ from core.findings import Finding
 from core.physics.machine_constants import MachineConstants, motor_constant, torque_constant
 from core.project.motor import Motor
 from core.records import dataclass
+from core.sentences import Sentence, sentence
 from core.units import Kind
 
-# What the comparisons say in more detail.
-_SAID_BY_CHECKS = ("constants_disagree", "motor_constant_uneven")
+# What the comparisons and the list of what is missing say in more detail.
+_SAID_ELSEWHERE = (
+    "constants_disagree",
+    "motor_constant_uneven",
+    "magnet_limit_missing",
+    "winding_limit_missing",
+    "heat_missing",
+    "continuous_point_missing",
+    "drag_missing",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +66,22 @@ class SheetReading:
     refusal: FigureError | None
 
     @property
+    def drags(self) -> tuple[Sentence, ...]:
+        """The drag of each variant that has one, and where it is from."""
+        if self.motor is None:
+            return ()
+        return tuple(
+            sentence(
+                f"Drag, {variant.kind}: {{torque}} at {{speed}}"
+                f"{'' if 'drag torque' in figures else ', from the no-load current of a winding'}",
+                torque=(point.drag_torque, Kind.TORQUE),
+                speed=(point.speed, Kind.SPEED),
+            )
+            for variant, figures in zip(self.motor.variants, self.draft.variants, strict=True)
+            for point in variant.no_load
+        )
+
+    @property
     def contradictions(self) -> tuple[CrossCheck, ...]:
         """The comparisons that do not agree."""
         return tuple(check for check in self.checks if check.verdict == "contradicts")
@@ -82,7 +107,7 @@ def read_sheet(draft: MotorDraft) -> SheetReading:
         ),
         checks=checks,
         readings=likely_readings(draft, checks),
-        findings=tuple(one for one in findings if one.code not in _SAID_BY_CHECKS),
+        findings=tuple(one for one in findings if one.code not in _SAID_ELSEWHERE),
         motor=motor,
         refusal=refusal,
     )

@@ -129,7 +129,7 @@ def test_a_contradiction_is_explained_as_it_is_typed(
     give(entry.form.windings.forms[0], sheet_voltage="24", stall_current="10")
     qtbot.waitUntil(lambda: "stall current" in words(entry))
     assert "1 of 1 contradict" in words(entry)
-    assert "10.00 against 20.00 A, −50 %" in words(entry)
+    assert "10.00 against 20.00 A, −50.0 %" in words(entry)
     assert "If the resistance means 'phase of star' and not 'line-to-line', all figures agree." in words(
         entry
     )
@@ -315,11 +315,11 @@ def test_a_table_is_shown_with_its_bad_rows_and_saved(qtbot: QtBot, tmp_path: Pa
     window.menus.import_parts.trigger()
     table = window.parts.table
     assert table is not None
-    assert table.summary.text() == "1 motors with 1 windings; 1 rows taken, 1 not"
+    assert table.summary.text() == "1 motor, 1 winding; 1 row taken, 1 not"
     assert "line 3, torque constant: 'wrong' does not begin with a number" in table.text.toPlainText()
     dialogs.path.write_text(TABLE.replace("wrong", "99"), encoding="utf-8")
     table.read_button.click()
-    assert table.summary.text() == "1 motors with 2 windings; 2 rows taken, 0 not"
+    assert table.summary.text() == "1 motor, 2 windings; 2 rows taken, 0 not"
     dialogs.path = tmp_path / "own.json"
     table.save_button.click()
     assert len(read_parts(dialogs.path).motors[0].windings) == 2
