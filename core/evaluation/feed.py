@@ -75,13 +75,19 @@ class RippleLaw:
         mean: FloatArray = 0.5 * (self.loss(nodes) @ _WEIGHT)
         return mean
 
+    @property
+    def full_voltage(self) -> float:
+        """The largest voltage of the path or phase. [V]"""
+        return _full_voltage(self.commutation, self.voltage, self.drive)
+
     def ratio(self, voltage: Numeric) -> FloatArray:
         """Return the share of the largest voltage of the path or phase that a voltage is, at most 1. [-]"""
-        return np.minimum(np.abs(voltage) / _full_voltage(self.commutation, self.voltage, self.drive), 1.0)
+        return np.minimum(np.abs(voltage) / self.full_voltage, 1.0)
 
     def rms_at(self, ratio: float) -> float:
         """Return the ripple at a share of the largest voltage, root mean square. [A]"""
-        return float(np.sqrt(np.polynomial.polynomial.polyval(ratio, self.square)))
+        # at the full voltage of a unipolar path nothing is left but rounding, of either sign
+        return float(np.sqrt(max(np.polynomial.polynomial.polyval(ratio, self.square), 0.0)))
 
     def worst_ratio(self, lowest: float, highest: float) -> float:
         """Return the share of the largest voltage, within a range, at which the ripple is largest. [-]"""
