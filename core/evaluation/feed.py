@@ -9,6 +9,7 @@ at which the ripple is largest.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -87,7 +88,8 @@ class RippleLaw:
     def rms_at(self, ratio: float) -> float:
         """Return the ripple at a share of the largest voltage, root mean square. [A]"""
         # at the full voltage of a unipolar path nothing is left but rounding, of either sign
-        return float(np.sqrt(max(np.polynomial.polynomial.polyval(ratio, self.square), 0.0)))
+        square = float(np.polynomial.polynomial.polyval(ratio, self.square))
+        return math.sqrt(max(square, 0.0))
 
     def worst_ratio(self, lowest: float, highest: float) -> float:
         """Return the share of the largest voltage, within a range, at which the ripple is largest. [-]"""

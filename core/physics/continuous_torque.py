@@ -141,7 +141,7 @@ def continuous_torque(heat: OperatingHeat) -> ContinuousTorque:
     base, gain = steady_response(heat)
     allowed, limiting = _admissible_loss(heat, base, gain)
     a, b, c, d = _feedback(heat, base, gain)
-    peak = _loss_of_most_torque(a, b, c, d)
+    peak = loss_of_most_torque(a, b, c, d)
     limiting = np.where(peak < allowed, WEAKENING_MAGNETS, limiting)
     loss = np.maximum(np.minimum(allowed, peak), 0.0)
     at_reference = loss * np.maximum(a + b * loss, 0.0) ** 2 / (c + d * loss)
@@ -314,7 +314,30 @@ def _feedback(
     return a, b, (law.copper_constant + base[:, heat.winding]) / span, gain[:, heat.winding] / span
 
 
-def _loss_of_most_torque(a: FloatArray, b: FloatArray, c: FloatArray, d: FloatArray) -> FloatArray:
+def loss_of_most_torque(a: FloatArray, b: FloatArray, c: FloatArray, d: FloatArray) -> FloatArray:
+    """Return the copper loss beyond which warmer magnets take more torque than more loss gives.
+
+    Parameters
+    ----------
+    a, b, c, d : ndarray, shape (...)
+        Of the flux a + b P and the resistance c + d P over the copper loss P. [-, 1/W, -, 1/W]
+
+    Returns
+    -------
+    loss : ndarray, shape (...)
+        Infinite where the magnets keep their flux. [W]
+
+    References
+    ----------
+    Elementary calculus, see `continuous_torque`.
+
+    Examples
+    --------
+    Flux that falls to nothing at 30 W with constant resistance gives most at a third of it:
+
+    >>> loss_of_most_torque(*(np.array(x) for x in (1.0, -1.0 / 30.0, 1.0, 0.0))).round(9).tolist()
+    10.0
+    """
     # positive root of 2bd P^2 + 3bc P + ac = 0 with b < 0, in the form that keeps its digits as d -> 0
     s = -b
     below = 3.0 * s * c + np.sqrt(9.0 * (s * c) ** 2 + 8.0 * s * d * np.maximum(a, 0.0) * c)
@@ -325,7 +348,7 @@ def _loss_of_most_torque(a: FloatArray, b: FloatArray, c: FloatArray, d: FloatAr
 def _steady_loss(
     at_reference: FloatArray, a: FloatArray, b: FloatArray, c: FloatArray, d: FloatArray
 ) -> tuple[FloatArray, BoolArray]:
-    peak = _loss_of_most_torque(a, b, c, d)
+    peak = loss_of_most_torque(a, b, c, d)
     turning = np.isfinite(peak)
     p = np.where(turning, peak, 0.0)
     highest = np.where(turning, p * (a + b * p) ** 2 / (c + d * p), np.maximum(a, 0.0) ** 2 / d)

@@ -13,10 +13,11 @@ from core.project.candidate import Candidate
 from core.shortlist.batch.by_parts import part_sizes
 from core.shortlist.batch.choices import Choices
 from core.shortlist.batch.engine import Engine
+from core.shortlist.batch.heat import heat_apart, judge_heat
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.batch.necessary import ruled_out_by
 from core.shortlist.batch.one_by_one import put_one
-from core.shortlist.batch.side_by_side import judge_cycle, judge_parts, team_of
+from core.shortlist.batch.side_by_side import cycles_of, judge_cycle, judge_parts, team_of
 from core.shortlist.chunk_result import ABSENT, OBJECTIVES, ChunkResult
 
 
@@ -27,7 +28,9 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
     one chunk of an application to the next.
 
     One by one, through `evaluate_candidate` itself, go candidates of a measured trace or without a duty,
-    and those whose electronics weaken the field.
+    and those whose electronics weaken the field; and of those that no necessary condition rules out, the ones
+    whose heat follows their torque otherwise than by its square (saturation, built-in electronics) or whose
+    surfaces follow their temperatures (heat from dimensions).
     """
     engine, count = _engine(application), len(candidates)
     board = MarginBoard(count)
@@ -36,11 +39,15 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
     together, alone = _sorted(engine, candidates)
     if together.size:
         team = team_of(engine, candidates, together)
+        cycles = list(cycles_of(team))
         judge_parts(team, board)
-        judge_cycle(team, board)
-        out = ruled_out_by(board) != ABSENT
-        whole[together] = ~out[together]
-        alone.extend(together[~out[together]].tolist())
+        judge_cycle(team, cycles, board)
+        whole[together] = (ruled_out_by(board) == ABSENT)[together]
+        apart = heat_apart(team) & whole[together]
+        for chosen, duty in cycles:
+            wanted = whole[duty.rows] & ~apart[chosen]
+            judge_heat(team, chosen, duty, wanted, board, objectives)
+        alone.extend(together[apart].tolist())
     for row in alone:
         put_one(application, candidates[row], row, board, objectives)
     objectives.update(part_sizes(application, Choices(candidates)))

@@ -6,7 +6,7 @@ are cut and what the drag means over each of them are found once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from core.physics.drag import DragLaw, RampMeans, drag_torque, mean_drag_over_ra
 from core.physics.shaft_duty import ShaftDuty
 from core.results import DutyTrace
 
+FOUR_NODES, FOUR_WEIGHTS = np.polynomial.legendre.leggauss(4)  # of the mean loss in the switches
 SHARES = np.linspace(0.0, 1.0, 5)  # of a part, where its power is taken
 
 
@@ -56,11 +57,13 @@ def course_of(trace: DutyTrace) -> Course:
 class DragOnCourse:
     """The drag of one motor on a course. [N m]
 
-    `at_ends` has shape (parts, 2), `at_shares` (parts, 5), both amounts; `means` are those of each part.
+    Amounts: `at_ends` has shape (parts, 2), `at_shares` (parts, 5), `at_nodes` (parts, 4); `means` are those
+    of each part.
     """
 
     at_ends: FloatArray
     at_shares: FloatArray
+    at_nodes: FloatArray
     means: RampMeans
 
 
@@ -73,6 +76,7 @@ def drag_on_course(drag: DragLaw, course: Course) -> DragOnCourse:
     return DragOnCourse(
         at_ends=np.asarray(drag_torque(drag, ends)),
         at_shares=np.asarray(drag_torque(drag, at_shares)),
+        at_nodes=np.asarray(drag_torque(drag, np.abs(start + change * 0.5 * (1.0 + FOUR_NODES)))),
         means=mean_drag_over_ramp(drag, duty.speed_start, duty.speed_end),
     )
 
@@ -98,7 +102,15 @@ class DutyRows:
     mean_square: FloatArray
     inertia: FloatArray
     course: IntArray
+    drags: list[DragOnCourse]
     drag_index: IntArray
+
+    def only(self, chosen: IntArray) -> DutyRows:
+        """Return the duty of some candidates."""
+        values = {field.name: getattr(self, field.name) for field in fields(self)}
+        return DutyRows(
+            **{name: value if name == "drags" else value[chosen] for name, value in values.items()}
+        )
 
     @property
     def cycle_time(self) -> FloatArray:
@@ -160,6 +172,7 @@ def duty_rows(
         mean_square=_mean_square(torque, change, direction[course], drags, drag),
         inertia=inertia,
         course=course,
+        drags=drags,
         drag_index=drag,
     )
 

@@ -4,12 +4,25 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from core.evaluation.curves import drawn_speed
 from core.evaluation.duty import duty_of
+from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_of
 from core.evaluation.no_duty import NoDuty
+from core.physics.drag import DragLaw
+from core.physics.heat_network import HeatNetwork
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.shortlist.batch.courses import Course, DragOnCourse, course_of, drag_on_course
+from core.shortlist.batch.cuts import (
+    CutCourse,
+    DragOnCut,
+    LinksOnCut,
+    cut_course,
+    drag_on_cut,
+    links_on_cut,
+)
+from core.shortlist.batch.lasting import LastingHeat, lasting_heat
 from core.shortlist.batch.machines import machine_numbers
 from core.shortlist.batch.memory import Memory
 
@@ -25,6 +38,11 @@ class Engine:
         self._machines: Memory[Machine | None] = Memory(5_000)
         self._courses: Memory[Course | None] = Memory(1_000)
         self._drags: Memory[DragOnCourse] = Memory(5_000)
+        self._heats: Memory[HeatModel | NoHeatModel] = Memory(5_000)
+        self._cuts: Memory[CutCourse] = Memory(2_000)
+        self._cut_drags: Memory[DragOnCut] = Memory(5_000)
+        self._lasting: Memory[LastingHeat] = Memory(5_000)
+        self._links: Memory[LinksOnCut] = Memory(5_000)
 
     def machine(self, candidate: Candidate) -> Machine | None:
         """Return motor and electronics of a candidate; None where parts are missing."""
@@ -34,7 +52,7 @@ class Engine:
         def make() -> Machine | None:
             bare = replace(c, transmission=None, feedback=None, brake=None, shaft_force=None)
             motor = None if missing_parts(bare) else motor_of(self.application, bare)
-            return None if motor is None else (motor, machine_numbers(motor))
+            return None if motor is None else (motor, machine_numbers(motor, self.application.supply))
 
         return self._machines.get(parts, make)
 
@@ -51,3 +69,26 @@ class Engine:
     def drag(self, motor: MotorModel, course: Course) -> DragOnCourse:
         """Return the drag of a motor on a course."""
         return self._drags.get((motor.drag, course), lambda: drag_on_course(motor.drag, course))
+
+    def heat(self, motor: MotorModel) -> HeatModel | NoHeatModel:
+        """Return the heat network of a motor with nothing fitted, or why there is none."""
+        return self._heats.get((motor,), lambda: heat_model(self.application.site, motor))
+
+    def cut(self, course: Course, per_ramp: int) -> CutCourse:
+        """Return a course cut into pieces."""
+        return self._cuts.get((course, per_ramp), lambda: cut_course(course, per_ramp))
+
+    def drag_on_cut(self, drag: DragLaw, course: Course, per_ramp: int) -> DragOnCut:
+        """Return the drag of a motor on the pieces of a course."""
+        cut = self.cut(course, per_ramp)
+        return self._cut_drags.get((drag, course, per_ramp), lambda: drag_on_cut(drag, cut))
+
+    def links(self, network: HeatNetwork, course: Course, per_ramp: int) -> LinksOnCut:
+        """Return a network that does not follow its temperatures in the pieces of a course."""
+        cut = self.cut(course, per_ramp)
+        return self._links.get((network, course, per_ramp), lambda: links_on_cut(network, cut))
+
+    def lasting(self, motor: MotorModel, heat: HeatModel, course: Course) -> LastingHeat:
+        """Return the heat of a motor at the speeds at which its continuous torque is drawn."""
+        end = drawn_speed(self.application.supply, motor, course.top_speed)
+        return self._lasting.get((motor, end), lambda: lasting_heat(heat, motor, end))

@@ -8,14 +8,16 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from core.evaluation.feed import RippleLaw
+from core.evaluation.feed import RippleLaw, highest_voltage, ripple_law
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.ripple_side import USUAL_FREQUENCY
 from core.numeric import FloatArray, IntArray
+from core.physics.hold import sector_edge_loss_factor
 from core.physics.losses import SeriesPath
 from core.physics.machine_constants import MachineConstants, copper_loss_factor
 from core.physics.voltage import available_voltage
+from core.project.application import Supply
 from core.project.drive import Drive
-from core.project.motor import Variant
 
 _POWERS = 5  # coefficients of the square of the ripple
 
@@ -26,7 +28,8 @@ class MachineColumns:
 
     `voltage_share` times the link voltage is the largest voltage of the commutation. `linear_current` is
     infinite where no saturation is known. `ripple` are the coefficients of `RippleLaw.square`, shape
-    (machines, 5), zero where no pulses are known, as `ripple_loss` is then.
+    (machines, 5), zero where no pulses are known, as `ripple_loss` is then; `pulse_voltage` is the largest
+    voltage that they make, `usual_rms` [A] the ripple at the usual frequency where none is stated.
     """
 
     back_emf_constant: FloatArray
@@ -66,6 +69,11 @@ class MachineColumns:
     bus_rating: FloatArray
     bus_capacitance: FloatArray
     largest_speed: FloatArray
+    winding_limit: FloatArray
+    magnet_limit: FloatArray
+    edge_factor: FloatArray
+    pulse_voltage: FloatArray
+    usual_rms: FloatArray
     ripple: FloatArray
 
     def at(self, index: IntArray) -> MachineColumns:
@@ -106,7 +114,7 @@ class MachineColumns:
         return made
 
 
-def machine_numbers(motor: MotorModel) -> tuple[float, ...]:
+def machine_numbers(motor: MotorModel, supply: Supply) -> tuple[float, ...]:
     """Return the numbers of one machine in the order of `MachineColumns`, ripple coefficients last."""
     c, drive, feed = motor.constants, motor.drive, motor.feed
     return (
@@ -137,7 +145,12 @@ def machine_numbers(motor: MotorModel) -> tuple[float, ...]:
         *_ripple(feed.ripple),
         float(available_voltage(motor.commutation, 1.0, drive.largest_duty, drive.modulation)),
         *_of_drive(drive),
-        *_of_variant(motor.variant),
+        _known(motor.variant.largest_speed),
+        _known(motor.winding_limit),
+        _known(motor.magnet_limit),
+        sector_edge_loss_factor(motor.commutation, c.emf_shape == "trapezoidal"),
+        _known(None if feed.ripple is None else feed.ripple.full_voltage),
+        _usual_rms(motor, supply),
         *((0.0,) * _POWERS if feed.ripple is None else feed.ripple.square),
     )
 
@@ -152,6 +165,14 @@ def machine_columns(numbers: Sequence[tuple[float, ...]]) -> MachineColumns:
 
 def _known(value: float | None) -> float:
     return math.nan if value is None else value
+
+
+def _usual_rms(motor: MotorModel, supply: Supply) -> float:
+    voltage = highest_voltage(supply)
+    if voltage is None or motor.drive.pwm_frequency is not None:
+        return math.nan
+    law = ripple_law(motor.constants, motor.commutation, motor.drive, voltage, USUAL_FREQUENCY)
+    return law.rms_at(law.worst_ratio(0.0, 1.0))
 
 
 def _ripple(law: RippleLaw | None) -> tuple[float, float]:
@@ -171,7 +192,3 @@ def _of_drive(drive: Drive) -> tuple[float, ...]:
         _known(min(ratings, default=None)),
         drive.bus_capacitance,
     )
-
-
-def _of_variant(variant: Variant) -> tuple[float, ...]:
-    return (_known(variant.largest_speed),)

@@ -55,8 +55,10 @@ class MarginBoard:
         """Put a status without a number; `told` where another criterion says how far off a miss is."""
         column = self._rows(criterion, rows)
         column.status[rows] = status
-        if status == MISSED:
-            column.order[rows] = _TOLD if told else _BEYOND
+        for value in (column.demand, column.limit, column.margin):
+            value[rows] = np.nan
+        beyond = _TOLD if told else _BEYOND
+        column.order[rows] = beyond if status == MISSED else np.nan
 
     def put_checked(
         self,
@@ -82,6 +84,14 @@ class MarginBoard:
         column.margin[rows] = margin
         column.order[rows] = np.where(sound, margin - criterion.target, np.where(known, _BEYOND, np.nan))
 
+    def put_reserve(self, criterion: Criterion, rows: IntArray, factor: FloatArray) -> None:
+        """Put reserve factors above zero: utilisation is their reciprocal, as in `checked_reserve`."""
+        column = self._rows(criterion, rows)
+        margin = 1.0 - 1.0 / factor
+        column.status[rows] = np.where(margin >= criterion.target, MET, MISSED)
+        column.demand[rows], column.limit[rows], column.margin[rows] = 1.0, factor, margin
+        column.order[rows] = margin - criterion.target
+
     def put_margin(self, margin: Margin, rows: IntArray) -> None:
         """Put a margin of the single evaluation that holds for all these candidates."""
         criterion = Criterion(margin.criterion, margin.label, margin.kind, margin.target, margin.required)
@@ -90,11 +100,12 @@ class MarginBoard:
         for name in ("demand", "limit", "margin"):
             value = getattr(margin, name)
             getattr(column, name)[rows] = np.nan if value is None else value
-        above = margin.above_target
+        above, order = margin.above_target, np.nan
         if above is not None:
-            column.order[rows] = above
+            order = above
         elif margin.status == "missed":
-            column.order[rows] = _TOLD if margin.told_by else _BEYOND
+            order = _TOLD if margin.told_by else _BEYOND
+        column.order[rows] = order
 
     def column(self, code: str) -> _Column | None:
         """Return what stands in the column of a criterion; None where nothing was put."""

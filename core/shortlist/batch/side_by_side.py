@@ -93,19 +93,19 @@ def judge_parts(team: Team, board: MarginBoard) -> None:
     put_part_margins(judged, board)
 
 
-def judge_cycle(team: Team, board: MarginBoard) -> None:
+def judge_cycle(team: Team, cycles: Sequence[tuple[IntArray, DutyRows]], board: MarginBoard) -> None:
     """Put the margins of torque, current, voltage, speed and supply over the cycle."""
-    for chosen, duty in cycles(team):
+    for chosen, duty in cycles:
         machine = team.columns.at(team.machine[chosen])
         electric = electric_rows(duty, machine)
-        put_drive_margins(team.application, duty, machine, electric, _kinds(team, chosen), board)
+        put_drive_margins(team.application, duty, machine, electric, kinds_of(team, chosen), board)
         put_overload_margins(team.application, duty, machine, electric, board)
         hot = power_at_shares(duty, machine, machine.hot_winding_temp, machine.hot_magnet_temp)
         cold = power_at_shares(duty, machine, machine.cold_temp, machine.cold_temp)
         put_supply_margins(team.application, duty, machine, hot, returned_rows(duty, cold), board)
 
 
-def cycles(team: Team) -> Iterator[tuple[IntArray, DutyRows]]:
+def cycles_of(team: Team) -> Iterator[tuple[IntArray, DutyRows]]:
     """Yield the candidates whose courses have equally many parts, with their duty."""
     parts = np.array([course.parts for course in team.courses])[team.course]
     for count in np.unique(parts).tolist():
@@ -128,7 +128,7 @@ def cycles(team: Team) -> Iterator[tuple[IntArray, DutyRows]]:
         )
 
 
-def _kinds(team: Team, chosen: IntArray) -> list[tuple[Commutation, str, IntArray]]:
+def kinds_of(team: Team, chosen: IntArray) -> list[tuple[Commutation, str, IntArray]]:
     """Return the kinds of commutation and EMF of some candidates, with the rows that have them."""
     made = [(model.commutation, model.constants.emf_shape) for model in team.models]
     kinds = sorted(set(made))

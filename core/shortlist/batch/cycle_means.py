@@ -1,0 +1,58 @@
+"""Mean losses and mean supply current of many candidates at the temperatures of their cycles."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.numeric import FloatArray
+from core.project.application import Supply
+from core.records import dataclass
+from core.shortlist.batch.courses import FOUR_NODES, FOUR_WEIGHTS, DutyRows
+from core.shortlist.batch.feeding import mean_current, power_at_shares
+from core.shortlist.batch.machines import MachineColumns
+
+
+@dataclass(frozen=True, slots=True)
+class Cycles:
+    """Duty and machines of some candidates, row by row."""
+
+    duty: DutyRows
+    machine: MachineColumns
+
+    def mean_losses(self, copper: FloatArray, magnets: FloatArray) -> FloatArray:
+        """Return all mean losses as `mean_losses` adds them up, shape (rows,). [W]
+
+        `copper` [W] is the mean copper loss, `magnets` [degC] their mean temperature.
+        """
+        duty, machine = self.duty, self.machine
+        flux = machine.flux(magnets[:, None])
+        means = [one.means for one in duty.drags]
+        drag = np.array([one.core_power + one.air_power for one in means])[duty.drag_index]
+        square = self._over_cycle(duty.mean_square) / (machine.torque_constant * flux)[:, 0] ** 2
+        series = (machine.copper_factor * machine.loop_resistance)[:, 0] * square
+        series = series + self._over_cycle(self._drop_loss(flux))
+        return copper + self._over_cycle(drag) + series + machine.idle_power[:, 0]
+
+    def mean_current(self, supply: Supply, winding: FloatArray, magnets: FloatArray) -> FloatArray:
+        """Return the mean supply current at mean temperatures, hot ones where they are NaN. [A]"""
+        machine = self.machine
+        hot = np.isnan(winding)[:, None]
+        winding_temp = np.where(hot, machine.hot_winding_temp, winding[:, None])
+        magnet_temp = np.where(hot, machine.hot_magnet_temp, magnets[:, None])
+        return mean_current(supply, self.duty, power_at_shares(self.duty, machine, winding_temp, magnet_temp))
+
+    def _drop_loss(self, flux: FloatArray) -> FloatArray:
+        """Return the mean loss of each part in drop and switching of the devices. [W]"""
+        duty, machine = self.duty, self.machine
+        place = 0.5 * (1.0 + FOUR_NODES)
+        start, change = duty.torque[..., :1], duty.torque[..., 1:] - duty.torque[..., :1]
+        drag = np.array([one.at_nodes for one in duty.drags])[duty.drag_index]
+        em = start + change * place + duty.direction[..., None] * drag
+        per_ampere = machine.drop_share * machine.device_drop + machine.switching_loss
+        current = np.abs(em) / (machine.torque_constant * flux)[..., None]
+        mean: FloatArray = per_ampere * (0.5 * (current @ FOUR_WEIGHTS))
+        return mean
+
+    def _over_cycle(self, value: FloatArray) -> FloatArray:
+        total: FloatArray = (value * self.duty.duration).sum(axis=1) / self.duty.cycle_time
+        return total
