@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
+from app.background import Background
 from app.dialogs import Dialogs
 from app.part_entry.parts_saving import PARTS_FILES, save_parts
 from app.preferences import Preferences
@@ -16,10 +18,19 @@ from core.catalogue.parts_check import check_parts
 from core.catalogue.parts_edits import NameTakenError
 from core.catalogue.parts_file import PartsFile
 from core.errors import AmpturnError
+from core.records import dataclass
 from core.sentences import as_text
 from core.units import DisplayUnits
 
 MOST_LINES = 2000  # shown; a table with more bad rows has one mistake many times
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """A table as read, and what is to be said of it."""
+
+    imported: CsvImport
+    text: str
 
 
 class CsvEntry(QDialog):
@@ -39,6 +50,10 @@ class CsvEntry(QDialog):
         self._dialogs, self._saved_to = dialogs, saved_to
         self._target: Path | None = None
         self.imported: CsvImport | None = None
+        self.background = Background(self)
+        self.background.finished.connect(self._on_read)
+        self.background.failed.connect(self._on_failed)
+        self.finished.connect(self.background.shut_down)
         self.summary, self.message = QLabel(), QLabel()
         self.summary.setProperty("type", "title")
         for label in (self.summary, self.message):
@@ -80,20 +95,26 @@ class CsvEntry(QDialog):
         self.resize(860, 520)
 
     def read(self) -> None:
-        """Read the table, again after it was mended in another program."""
+        """Read the table beside the window, again after it was mended in another program."""
         self._say("")
         self.replace_button.hide()
-        try:
-            self.imported = import_parts(self._path)
-        except AmpturnError as error:
-            self.imported = None
-            self.summary.setText("The table is not read")
-            self.text.setPlainText(str(error))
-        else:
-            self.summary.setText(_counts(self.imported))
-            lines = list(_lines(self.imported, self._preferences.display_units))
-            self.text.setPlainText("\n".join(lines) or "Every row is taken, and nothing is implausible.")
-        self.save_button.setEnabled(self.imported is not None and self.imported.accepted > 0)
+        self.imported = None
+        self.save_button.setEnabled(False)
+        self.summary.setText("Reading the table…")
+        path, units = self._path, self._preferences.display_units
+        self.background.start(lambda _tell, _stop: _read(path, units))
+
+    @Slot(object)
+    def _on_read(self, read: _Read) -> None:
+        self.imported = read.imported
+        self.summary.setText(_counts(read.imported))
+        self.text.setPlainText(read.text)
+        self.save_button.setEnabled(read.imported.accepted > 0)
+
+    @Slot(object)
+    def _on_failed(self, error: Exception) -> None:
+        self.summary.setText("The table is not read")
+        self.text.setPlainText(str(error))
 
     def show_columns(self) -> None:
         """Show the columns that a table can have."""
@@ -129,6 +150,12 @@ class CsvEntry(QDialog):
         self.message.setProperty("type", "caution")
         self.message.style().unpolish(self.message)
         self.message.style().polish(self.message)
+
+
+def _read(path: Path, units: DisplayUnits) -> _Read:
+    imported = import_parts(path)
+    lines = "\n".join(_lines(imported, units))
+    return _Read(imported, lines or "Every row is taken, and nothing is implausible.")
 
 
 def _counts(imported: CsvImport) -> str:

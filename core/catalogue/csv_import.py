@@ -16,7 +16,6 @@ from core.catalogue.csv_cells import (
     LONGEST_CELL,
     CellValue,
     Column,
-    CsvError,
     Row,
     cell_reader,
     decimals_of,
@@ -32,7 +31,7 @@ from core.number_entry import shown
 from core.project import saved_file
 from core.records import dataclass
 
-LARGEST_FILE: Final = 256_000_000  # [byte]
+LARGEST_TABLE: Final = 200_000_000  # [bytes]
 MOST_KEPT: Final = 4096  # cells of a column kept as read: most stand there many times
 
 _LISTS: Final = {
@@ -90,10 +89,8 @@ class _CellError(Exception):
 
 
 def import_parts(path: Path) -> CsvImport:
-    """Return the parts in a table; `CsvError` where the table as a whole cannot be read."""
-    if path.is_file() and path.stat().st_size > LARGEST_FILE:
-        raise CsvError(0, f"the table is larger than {LARGEST_FILE // 1_000_000} MB")
-    return parts_of_table(saved_file.read_bytes(path), origin=path.name)
+    """Return the parts in a table; `CsvError` or `ProjectFileError` where it cannot be read as a whole."""
+    return parts_of_table(saved_file.read_bytes(path, LARGEST_TABLE), origin=path.name)
 
 
 def parts_of_table(content: bytes, origin: str = "") -> CsvImport:

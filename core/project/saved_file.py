@@ -26,13 +26,13 @@ Migration = Callable[[dict[str, Any]], dict[str, Any]]
 SavedType = TypeVar("SavedType", bound=Saved)
 
 
-def read_bytes(path: Path) -> bytes:
+def read_bytes(path: Path, largest: int = LARGEST_FILE) -> bytes:
     """Return the content of a file, refusing one that cannot be ours by its size or cannot be read."""
     try:
         size = path.stat().st_size
-        if size > LARGEST_FILE:
+        if size > largest:
             raise ProjectFileError(
-                str(path), f"a file may have at most {LARGEST_FILE / 1e6:g} MB", f"{size / 1e6:.1f} MB", True
+                str(path), f"a file may have at most {largest / 1e6:g} MB", f"{size / 1e6:.1f} MB", True
             )
         return path.read_bytes()
     except OSError as error:

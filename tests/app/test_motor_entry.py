@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.main_window import MainWindow
+from app.part_entry.csv_entry import CsvEntry
 from app.part_entry.figure_form import FigureForm
 from app.part_entry.motor_entry import MotorEntry
 from app.preferences import Preferences
@@ -80,6 +81,10 @@ def fill(entry: MotorEntry, name: str = "disc 60") -> None:
     )  # fmt: skip
     give(entry.form.variants.forms[0], variant="open rotor", rotor_inertia="105")
     entry.refresh()
+
+
+def wait_until_read(qtbot: QtBot, table: CsvEntry) -> None:
+    qtbot.waitUntil(lambda: not table.background.is_busy)
 
 
 def words(entry: MotorEntry) -> str:
@@ -315,10 +320,13 @@ def test_a_table_is_shown_with_its_bad_rows_and_saved(qtbot: QtBot, tmp_path: Pa
     window.menus.import_parts.trigger()
     table = window.parts.table
     assert table is not None
+    assert not table.save_button.isEnabled()
+    wait_until_read(qtbot, table)
     assert table.summary.text() == "1 motor, 1 winding; 1 row taken, 1 not"
     assert "line 3, torque constant: 'wrong' does not begin with a number" in table.text.toPlainText()
     dialogs.path.write_text(TABLE.replace("wrong", "99"), encoding="utf-8")
     table.read_button.click()
+    wait_until_read(qtbot, table)
     assert table.summary.text() == "1 motor, 2 windings; 2 rows taken, 0 not"
     dialogs.path = tmp_path / "own.json"
     table.save_button.click()
@@ -334,6 +342,7 @@ def test_a_table_that_cannot_be_read_says_why(qtbot: QtBot, tmp_path: Path) -> N
     window.parts.show_table(path)
     table = window.parts.table
     assert table is not None
+    wait_until_read(qtbot, table)
     assert "byte 0xFC" in table.text.toPlainText()
     assert not table.save_button.isEnabled()
     table.reject()
