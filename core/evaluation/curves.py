@@ -7,18 +7,16 @@ import math
 import numpy as np
 
 from core.evaluation.heat_model import HeatModel, NoHeatModel
+from core.evaluation.lasting_torque import lasting_torque, short_torque
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import lowest_voltage, voltage_at
-from core.evaluation.operating_rows import operating_rows
 from core.evaluation.remembered import remembered
 from core.evaluation.wires import source_resistance
 from core.numeric import FloatArray
-from core.physics.continuous_torque import continuous_torque
 from core.physics.drag import drag_torque
 from core.physics.field_weakening import weakened_limit_torque
 from core.physics.machine_constants import no_load_speed
-from core.physics.operating_heat import resting_temperatures
-from core.physics.short_time import bracketed_root, torque_for_time
+from core.physics.short_time import bracketed_root
 from core.physics.voltage import available_voltage, braking_limit_torque, voltage_limit_torque
 from core.project.application import Requirements, Supply
 from core.results import PlaneCurves
@@ -56,7 +54,7 @@ def _curves(
         peak = largest * np.where(speed > 0.0, 1.0, at_rest)
     continuous = continuous_braking = short = short_braking = None
     if isinstance(heat, HeatModel) and np.isfinite(heat.limit[heat.network.winding]):
-        lasting = continuous_torque(operating_rows(heat, motor, speed))
+        lasting = lasting_torque(heat, motor, speed)
         continuous, continuous_braking = lasting.motoring, -lasting.braking
         em = _short_time_torque(heat, motor, speed, requirements.short_time)
         short, short_braking = np.maximum(em - drag, 0.0), -np.where(em > 0.0, em + drag, 0.0)
@@ -178,6 +176,4 @@ def _short_time_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray, du
     """Return the electromagnetic torque that brings the motor from ambient to a limit in a time."""
     coarse = np.linspace(speed[0], speed[-1], SHORT_TIME_SPEEDS)
     coarse[1] = speed[1]  # the curve bends next to standstill, where one phase carries more
-    rows = operating_rows(heat, motor, coarse)
-    torque = torque_for_time(rows, duration, resting_temperatures(heat.network))
-    return np.interp(speed, coarse, torque)
+    return np.interp(speed, coarse, short_torque(heat, motor, coarse, duration))

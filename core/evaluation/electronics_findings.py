@@ -172,8 +172,8 @@ def _heat_of_built_in(motor: MotorModel) -> Finding | None:
     if not motor.drive.built_in:
         return None
     text = sentence(
-        "The electronics are built into the motor: {idle} of idle power warm its outside. What their "
-        "switches take under current is not in the heat network.",
+        "The electronics are built into the motor: {idle} of idle power and what their switches lose under "
+        "current warm its outside. Temperatures, torque reserve and continuous torque count it.",
         idle=(motor.drive.idle_power, Kind.POWER),
     )
-    return Finding("built_in_heat_left_out", "warning", text, {"idle_W": motor.drive.idle_power})
+    return Finding("built_in_electronics_heat", "note", text, {"idle_W": motor.drive.idle_power})

@@ -7,12 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from core.evaluation.heat_model import HeatModel
+from core.evaluation.lasting_torque import lasting_torque
 from core.evaluation.motor_model import MotorModel
-from core.evaluation.operating_rows import operating_rows
 from core.evaluation.temperatures import cycle_temperatures
 from core.numeric import FloatArray
 from core.physics.calibration_findings import FACTOR_WORDS
-from core.physics.continuous_torque import continuous_torque
 from core.physics.heat_calibration import FACTOR_NAMES
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_uncertainty import (
@@ -48,7 +47,7 @@ class _Doubt:
         if self.motor.winding_limit is not None:
             limit[self.heat.network.winding] = self.motor.winding_limit - hot_spot
         heat = replace(self.heat, network=self._network(factors), limit=limit)
-        torque = continuous_torque(operating_rows(heat, self.motor, self.speed)).motoring
+        torque = lasting_torque(heat, self.motor, self.speed).motoring
         return np.concatenate((torque, self._peaks(heat, hot_spot)))
 
     def _network(self, factors: LawFactors) -> HeatNetwork:

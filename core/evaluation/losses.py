@@ -9,7 +9,8 @@ import numpy as np
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
-from core.evaluation.weakening import weakening_current
+from core.evaluation.torque_heat import torque_heat
+from core.evaluation.weakening import mean_square_weakening, weakening_current
 from core.numeric import FloatArray, Numeric
 from core.physics.losses import (
     PowerBalance,
@@ -44,6 +45,7 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
     current_square = _over_cycle(duty, means.square) / (motor.torque_constant * float(flux)) ** 2
     series = copper_loss_factor(motor.commutation) * motor.path.loop_resistance * current_square
     series += _over_cycle(duty, _mean_drop_loss(duty, motor, float(flux)))
+    series += _beyond_linear(duty, motor, float(flux))
     return Losses(
         copper=float(state.copper_loss @ pieces.duration) / duty.cycle_time,
         core_and_bearing=_over_cycle(duty, means.drag.core_power),
@@ -51,6 +53,19 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
         leads_and_switches=series,
         idle=motor.drive.idle_power,
     )
+
+
+def _beyond_linear(duty: ShaftDuty, motor: MotorModel, flux: float) -> float:
+    """Return what the current beyond that of a linear machine and that of weakening lose in leads. [W]"""
+    square = 0.0
+    heat = torque_heat(duty, motor, flux)
+    factor = copper_loss_factor(motor.commutation)
+    if heat is not None:
+        square += float(heat.copper[-1]) / duty.cycle_time / (factor * motor.constants.resistance * flux**2)
+    weakening = mean_square_weakening(duty, motor)
+    if weakening is not None:
+        square += _over_cycle(duty, weakening)
+    return factor * motor.path.loop_resistance * square
 
 
 def motor_balance(

@@ -86,7 +86,8 @@ def continuous_current(motor: MotorModel, curves: PlaneCurves) -> float | None:
         return motor.drive.continuous_current
     # delivered torque is without the drag, which the current carries too
     both = 0.5 * (curves.continuous - curves.continuous_braking)  # type: ignore[operator]
-    return float(np.nanmax(np.where(curves.continuous > 0.0, both, 0.0))) / motor.hot_torque_constant
+    largest = np.array([float(np.nanmax(np.where(curves.continuous > 0.0, both, 0.0)))])
+    return float(motor.current_of(largest, motor.hot_torque_constant)[0])
 
 
 def largest_rms(law: RippleLaw, motor: MotorModel, points: OperatingPoints) -> float:

@@ -45,7 +45,7 @@ def saturation_findings(points: OperatingPoints | None, motor: MotorModel) -> tu
         return ()
     text = sentence(
         "Up to {range} torque goes with current; {torque} takes {current}, not {linear}. There the copper "
-        f"loss is {factor:.3g} times that of a linear machine, which the temperatures do not count.",
+        f"loss is {factor:.3g} times that of a linear machine. Temperatures and torque reserve count it.",
         range=(law.linear_current, Kind.CURRENT),
         torque=(torque, Kind.TORQUE),
         current=(current, Kind.CURRENT),

@@ -12,6 +12,7 @@ from core.evaluation.extra_copper import CycleWithExtra, extra_copper
 from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import standing_copper_factor, standing_phase_factor
+from core.evaluation.torque_heat import follows_torque
 from core.findings import Finding
 from core.numeric import FloatArray
 from core.physics.cycle_heat import cycle_cut
@@ -22,7 +23,7 @@ from core.physics.run_away_time import averaged_time_to_limit
 from core.physics.settled_cycle import CutCycle, settled_cycle
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState, RunAway, cycle_trace
-from core.physics.torque_reserve import TorqueReserve, torque_reserve
+from core.physics.torque_reserve import Beyond, TorqueReserve, torque_reserve
 from core.records import dataclass
 from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
 from core.sentences import sentence
@@ -74,29 +75,45 @@ def cycle_temperatures(
     extra = extra_copper(duty, motor)
 
     @functools.cache
-    def cut(pieces_per_ramp: int) -> CutCycle:
+    def linear(pieces_per_ramp: int) -> CutCycle:
         torque = motor.copper_per_torque_squared
         pieces = binned or cycle_cut(duty, motor.drag, torque, pieces_per_ramp, phase, copper)
         return pieces if extra is None else CycleWithExtra(pieces, extra)
 
+    if follows_torque(motor):
+        from core.evaluation.torque_rounds import temperatures_with  # only where heat follows the torque
+
+        return temperatures_with(duty, motor, heat, linear)
+    return solved_cycle(heat, linear)
+
+
+def solved_cycle(heat: HeatModel, cut: Callable[[int], CutCycle]) -> CycleTemperatures:
+    """Return the temperatures and the reserve of a cycle that can be cut into so many pieces a ramp."""
     cycle = settled_cycle(heat.network, cut, heat.law)
-    used = cut(cycle.pieces_per_ramp)
+    follows = pieces_follow(heat, cut(cycle.pieces_per_ramp))
+    return judged(replace(heat, network=cycle.network), cycle.state, cycle.pieces, follows)
+
+
+def pieces_follow(heat: HeatModel, used: CutCycle) -> Callable[[FloatArray], HeatPieces] | None:
+    """Return what gives the pieces at other temperatures of the surfaces, None where none follow them."""
+    if heat.network.by_temperature is None:
+        return None
 
     def pieces_at(temps: FloatArray) -> HeatPieces:
         return used.on(heat.network, temps)
 
-    follows = pieces_at if heat.network.by_temperature is not None else None
-    return _solved(replace(heat, network=cycle.network), cycle.state, cycle.pieces, follows)
+    return pieces_at
 
 
-def _solved(
+def judged(
     heat: HeatModel,
     state: RepeatingState | RunAway,
     pieces: HeatPieces,
     pieces_at: Callable[[FloatArray], HeatPieces] | None = None,
+    beyond: Beyond | None = None,
 ) -> CycleTemperatures:
     """Return the state with its torque reserve and what is to be said about it."""
-    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, state, pieces_at)
+    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, state, pieces_at, beyond)
     findings = (_run_away_finding(state, heat, pieces),) if isinstance(state, RunAway) else ()
     return CycleTemperatures(heat, pieces, state, reserve, findings)
 

@@ -1,7 +1,7 @@
 """Field weakening of a candidate: what its drive adds in current and heat to reach beyond the voltage.
 
 The current along the magnet axis is that of cold magnets and a hot winding at the lowest voltage without
-sag: the most that is needed. Its heat joins the cycle; the continuous torque over speed leaves it out.
+sag: the most that is needed. Its heat joins the cycle and the continuous torque over speed.
 """
 
 from __future__ import annotations
@@ -91,8 +91,7 @@ def weakening_findings(duty: ShaftDuty | None, motor: MotorModel) -> tuple[Findi
     mean, current = loss / duty.cycle_time, float(np.sqrt(square.max()))
     text = sentence(
         "The field is weakened: up to {current} flow against the magnets and heat the winding by {loss} on "
-        "average over the cycle. Currents and temperatures contain it; the continuous torque over speed does "
-        "not.",
+        "average over the cycle. Currents, temperatures and the continuous torque over speed contain it.",
         current=(current, Kind.CURRENT),
         loss=(mean, Kind.POWER),
     )

@@ -37,6 +37,14 @@ MOST_GUESSES = 4
 # No first prediction of a limit state goes beyond this multiple of the present rises.
 MOST_RISE = 20.0
 
+Beyond = Callable[[float, float], FloatArray]
+"""Copper loss of each piece for a factor on the torque and a temperature of the magnets. [W]"""
+
+# Over how much of the factor a loss that is no polynomial of it is taken as straight.
+_TANGENT_STEP = 1e-3
+_MOST_TANGENTS = 12
+_SAME_FACTOR = 1e-5
+
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
 
@@ -105,6 +113,7 @@ class _Search:
     limits: FloatArray
     share: FloatArray  # of each piece in the cycle [-]
     pieces_at: Callable[[FloatArray], HeatPieces] | None  # for mean temperatures of the nodes
+    beyond: Beyond | None
 
     @property
     def hottest(self) -> FloatArray:
@@ -124,6 +133,7 @@ def torque_reserve(
     limits: FloatArray,
     state: RepeatingState | RunAway | None = None,
     pieces_at: Callable[[FloatArray], HeatPieces] | None = None,
+    beyond: Beyond | None = None,
 ) -> TorqueReserve:
     r"""Return the largest factor on the delivered torque that keeps every node within its limit.
 
@@ -143,6 +153,10 @@ def torque_reserve(
     pieces_at : callable, optional
         Gives the cycle, cut as `pieces`, with the surface coefficients that belong to mean temperatures
         of the nodes, shape (n,); without it the coefficients stay as they are. [-]
+    beyond : callable, optional
+        Gives for a factor and a mean temperature of the magnets the copper loss at the reference
+        temperatures that is no polynomial of the factor, as that of saturation, shape (m,); it rises with
+        the factor, and `state` has it. [W]
 
     Returns
     -------
@@ -165,7 +179,7 @@ def torque_reserve(
     Own definition and method.
     """
     search = _Search(network, pieces, law, np.asarray(limits, dtype=np.float64),
-                     pieces.duration / pieces.duration.sum(), pieces_at)  # fmt: skip
+                     pieces.duration / pieces.duration.sum(), pieces_at, beyond)  # fmt: skip
     n = len(network.nodes)
     if not (pieces.copper[:, 2] > 0.0).any():
         trial = _settled_trial(search, 1.0, search.hottest) if state is None else _known(search, state)
@@ -203,9 +217,11 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
     for _ in range(MOST_STEPS):
         ahead = _ahead(search, trials, last)
         predicted = ahead.factor if ahead is not None and low.factor < ahead.factor < high else None
-        if ahead is not None and predicted is not None and _is_there(ahead, last):
+        # a prediction that falls a hair below the last trial is as good as one that rises a hair above it
+        close = ahead is not None and low.factor * (1.0 - FACTOR_TOLERANCE) < ahead.factor < high
+        if ahead is not None and close and _is_there(ahead, last):
             hot = last.hot_phase and ahead.node == search.network.winding
-            return TorqueReserve(predicted, "limit", ahead.node, hot, ahead.peak)
+            return TorqueReserve(ahead.factor, "limit", ahead.node, hot, ahead.peak)
         if np.isfinite(high) and high - low.factor <= FACTOR_TOLERANCE * high:
             break
         if low.factor >= LARGEST_FACTOR:
@@ -260,6 +276,9 @@ def _fallback(low: float, high: float) -> float:
 
 def _nearest(trials: list[_Trial], to: _Trial) -> _Trial | None:
     others = [trial for trial in trials if trial.factor != to.factor]
+    # one whose coefficients belong to other temperatures gives no slope that a small step could trust
+    sound = [trial for trial in others if trial.residual <= COEFFICIENT_TOLERANCE]
+    others = sound or others
     return min(others, key=lambda trial: abs(trial.factor - to.factor)) if others else None
 
 
@@ -285,11 +304,49 @@ def _ahead(search: _Search, trials: list[_Trial], two: _Trial) -> _Ahead | None:
         increase *= two.spread + (0.0 if one.spread is None else (two.spread - one.spread) * further)
     if loss <= 0.0 or not 0.0 < increase < np.inf:
         return None
-    c0, c1, c2 = (search.share @ search.pieces.copper).tolist()
-    inside = c1 * c1 - c2 * (c0 - loss / increase)
-    if inside < 0.0:
+    factor = _factor_of(search, loss / increase, two.factor, float(magnets @ search.share))
+    if factor is None:
         return None
-    return _Ahead((-c1 + inside**0.5) / c2, node, magnets, mean, two.peak + slope * reach[node])
+    return _Ahead(factor, node, magnets, mean, two.peak + slope * reach[node])
+
+
+def _factor_of(search: _Search, loss: float, start: float, magnets: float) -> float | None:
+    """Return the factor at which the mean copper loss at the reference temperatures is this, None without.
+
+    Newton on what is no polynomial: that loss bends upward, so that from the first step on each comes from
+    above and nearer.
+    """
+    c0, c1, c2 = (search.share @ search.pieces.copper).tolist()
+    factor, added, slope = max(start, 0.0), 0.0, 0.0
+    for _ in range(1 if search.beyond is None else _MOST_TANGENTS):
+        if search.beyond is not None:
+            added, slope = _tangent(search, factor, magnets)
+        before, at_zero, half = factor, c0 + added - slope * factor, c1 + 0.5 * slope
+        inside = half * half - c2 * (at_zero - loss)
+        if inside < 0.0:
+            return None
+        factor = float((-half + inside**0.5) / c2)
+        if slope == 0.0 and added == 0.0 and search.beyond is not None and factor <= before:
+            break  # nothing beyond the polynomial there, and so none below
+        if factor <= 0.0 or abs(factor - before) <= _SAME_FACTOR * factor:
+            break
+    return factor
+
+
+def _tangent(search: _Search, factor: float, magnets: float) -> tuple[float, float]:
+    """Return the mean loss beyond the polynomial at a factor, and its slope there. [W]"""
+    assert search.beyond is not None  # asked for only where there is some
+    step = _TANGENT_STEP * max(factor, 1.0)
+    here, further = (float(search.share @ search.beyond(at, magnets)) for at in (factor, factor + step))
+    return here, (further - here) / step
+
+
+def _reference_loss(search: _Search, pieces: HeatPieces, factor: float, magnets: float) -> FloatArray:
+    """Return the copper loss of each piece at the reference temperatures, shape (m,). [W]"""
+    loss = pieces.copper_at_reference(factor)
+    if search.beyond is not None and factor > 0.0:
+        loss = loss + search.beyond(factor, magnets)
+    return np.maximum(loss, 0.0)
 
 
 def _increase(search: _Search, mean: FloatArray) -> float:
@@ -308,8 +365,9 @@ def _known(search: _Search, state: RepeatingState | RunAway | None) -> _Trial | 
     peak = state.peak.copy()
     w = search.network.winding
     peak[w] = state.hot_phase_peak
+    reference = _reference_loss(search, search.pieces, 1.0, float(state.mean[search.network.magnets]))
     return _trial(
-        search, 1.0, search.pieces.copper_at_reference(), state.copper_loss, peak, state.mean,
+        search, 1.0, reference, state.copper_loss, peak, state.mean,
         state.piece_mean[:, search.network.magnets], bool(peak[w] > state.peak[w]),
     )  # fmt: skip
 
@@ -374,7 +432,7 @@ def _averaged_response(search: _Search, pieces: HeatPieces) -> tuple[FloatArray,
 def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: FloatArray) -> _Trial | None:
     """Return the trial of a factor, its surface coefficients at given means; None where it runs away."""
     pieces = search.pieces if search.pieces_at is None else search.pieces_at(mean)
-    losses = np.maximum(pieces.copper_at_reference(factor), 0.0)
+    losses = _reference_loss(search, pieces, factor, float(mean[search.network.magnets]))
     problem = cycle_problem(search.network, pieces, search.law, losses[None])
     solution = solve_cycles(problem, None if magnets is None else magnets[None], FEEDBACK_TOLERANCE)
     if not solution.settled[0]:

@@ -118,7 +118,7 @@ def test_the_air_around_the_electronics_has_a_limit() -> None:
     around = margin(built_in, "electronics_ambient")
     outside = next(peak for peak in built_in.peaks if peak.role == "outside")
     assert around.utilisation == pytest.approx((outside.temp - 40.0) / 45.0)
-    assert finding(built_in, "built_in_heat_left_out") is not None
+    assert finding(built_in, "built_in_electronics_heat") is not None
     assert margin(first(driven(STEADY, built_in=True)), "electronics_ambient").status == "not checked"
 
 

@@ -6,12 +6,17 @@ instant and integrated by LSODA; nothing is averaged over pieces.
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
+from scipy.optimize import brentq
 
+from core.evaluate import evaluate
 from core.evaluation.duty import duty_at_shaft, duty_trace
+from core.evaluation.feed import Feed
 from core.evaluation.heat_model import HeatModel, heat_model
 from core.evaluation.motor_model import MotorModel, motor_model
 from core.evaluation.operating_rows import standing_copper_factor
@@ -21,17 +26,22 @@ from core.physics.drag import air_drag_torque, core_drag_torque
 from core.physics.heat_network import link_conductance_at, node_matrices
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState
+from core.project.candidate import Candidate
+from core.project.duty_cycle import Segment
 from core.project.project import Project
 from core.project.project_file import read_project
-from tests.core.projects import project, random_duty
+from tests.core.projects import candidate, project, random_duty, segment
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
+SWITCHING = 0.3  # of built-in electronics [W/A]
 
 
 def solved(of: Project, index: int) -> tuple[ShaftDuty, MotorModel, HeatModel, CycleTemperatures]:
     application = of.application
     motor = motor_model(application.site, application.requirements, of.candidates[index])
     assert motor is not None
+    if motor.drive.built_in:  # a loss of switching without the ripple that pulses have
+        motor = dataclasses.replace(motor, feed=Feed(None, SWITCHING))
     heat = heat_model(application.site, motor)
     assert isinstance(heat, HeatModel)
     duty = duty_at_shaft(duty_trace(application.duty_cycle), motor.inertia)
@@ -56,11 +66,38 @@ def heat_flow(
     conductance = link_conductance_at(network, np.array([speed]), temps[None])
     matrix, inflow = node_matrices(network, conductance)
     flow: FloatArray = inflow[0] - matrix[0] @ temps
-    flow[network.winding] += motor.copper_per_torque_squared * at_rest * em**2 * resistance / flux**2
+    constant = motor.torque_constant * flux / at_rest**0.5
+    current = current_by_hand(motor, abs(em) / constant)
+    flow[network.winding] += copper_factor(motor) * motor.constants.resistance * resistance * current**2
+    if motor.drive.built_in:
+        flow[network.outside] += devices_by_hand(motor, current)
     flow[network.core] += core * size
     if network.air >= 0:
         flow[network.air] += air * size
     return flow
+
+
+def copper_factor(motor: MotorModel) -> float:
+    return 1.0 if motor.commutation == "six-step" else 0.75
+
+
+def current_by_hand(motor: MotorModel, linear: float) -> float:
+    """Return the current whose torque on the hyperbola is that of a linear one, by a search."""
+    law = motor.saturation
+    if law is None or linear <= law.linear_current:
+        return linear
+
+    def missing(current: float) -> float:
+        x = current / law.linear_current - 1.0
+        return law.linear_current * (1.0 + x / (1.0 + law.bend * x)) - linear
+
+    return float(brentq(missing, linear, 1e4 * linear, xtol=1e-12))
+
+
+def devices_by_hand(motor: MotorModel, current: float) -> float:
+    """Return what two switches (six-step) or three half bridges lose: 2 or 1.5 times R I^2, and U I f t."""
+    share = 2.0 if motor.commutation == "six-step" else 1.5
+    return share * motor.drive.on_resistance * current**2 + motor.feed.switching_loss_per_ampere * current
 
 
 def integrated_cycle(
@@ -111,3 +148,61 @@ def test_sample_projects_repeat(name: str, index: int) -> None:
 def test_random_reversing_cycles_repeat(seed: int) -> None:
     for index in (0, 1):
         assert_repeats(project(*random_duty(seed)), index, 0.02)
+
+
+DUTY = (segment(1.0, 0.16, 0.0, 150.0), segment(3.0, 0.02, 150.0), segment(1.0, -0.12, 150.0, 0.0),
+        segment(2.0, 0.14, 0.0), segment(14.0, 0.0, 0.0))  # fmt: skip
+
+
+def bent(commutation: str) -> Candidate:
+    """A winding that is linear to 2 A only; at 8 A it makes 5/8 of the torque of a linear one."""
+    base = candidate(commutation=commutation)
+    assert base.motor is not None
+    assert base.chosen_winding is not None
+    six_step = evaluate(project(DUTY[1], candidates=(candidate(commutation="six-step"),))).candidates[0]
+    assert six_step.constants is not None
+    winding = replace(
+        base.chosen_winding,
+        linear_current=2.0,
+        saturated_current=8.0,
+        saturated_torque=5.0 * six_step.constants.torque_constant,
+        peak_current=None,
+    )
+    return replace(base, motor=replace(base.motor, windings=(winding,)))
+
+
+def built_in(base: Candidate) -> Candidate:
+    drive = replace(
+        base.drive, built_in=True, on_resistance=0.05, pwm_frequency=1e5, switching_time=2e-7, idle_power=0.0
+    )
+    return replace(base, drive=drive)
+
+
+@pytest.mark.parametrize("commutation", ["sinusoidal", "six-step"])
+@pytest.mark.parametrize("built", [False, True])
+def test_saturated_cycles_with_built_in_electronics_repeat(commutation: str, built: bool) -> None:
+    """Up to four times the loss of a linear machine; 0.1 K because one flux counts for the whole cycle."""
+    chosen = built_in(bent(commutation)) if built else bent(commutation)
+    assert_repeats(project(*DUTY, candidates=(chosen,)), 0, 0.1)
+
+
+@pytest.mark.parametrize("commutation", ["sinusoidal", "six-step"])
+def test_reserve_of_a_saturated_cycle_brings_the_multiplied_cycle_to_its_limit(commutation: str) -> None:
+    """The torques multiplied by the reserve: the same motor then has the reserve 1."""
+    chosen = built_in(bent(commutation))
+    first = evaluate(project(*DUTY, candidates=(chosen,))).candidates[0]
+    plain = evaluate(project(*DUTY, candidates=(built_in(candidate(commutation=commutation)),))).candidates[0]
+    reserve = first.torque_reserve
+    assert reserve is not None
+    assert plain.torque_reserve is not None
+    assert 1.0 < reserve < 0.95 * plain.torque_reserve
+    inertia = solved(project(*DUTY, candidates=(chosen,)), 0)[1].inertia
+    more = tuple(grown(one, reserve, inertia) for one in DUTY)
+    again = evaluate(project(*more, candidates=(chosen,))).candidates[0]
+    assert again.torque_reserve == pytest.approx(1.0, rel=1e-3)
+
+
+def grown(one: Segment, factor: float, inertia: float) -> Segment:
+    """Multiply what the motor delivers, the acceleration of its rotor included."""
+    along = inertia * (one.speed_end - one.speed_start) / one.duration
+    return replace(one, shaft_torque=factor * (one.shaft_torque + along) - along)
