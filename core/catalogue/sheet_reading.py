@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from core.catalogue.likely_readings import OtherReading, likely_readings
 from core.catalogue.motor_draft import FigureError, Missing, MotorDraft, missing_figures, motor_of, place_of
 from core.catalogue.parts_check import check_motor
-from core.catalogue.sheet_checks import CrossCheck, constants_of, cross_checks
+from core.catalogue.sheet_checks import REFERENCE_TEMP, CrossCheck, constants_of, cross_checks
+from core.errors import AmpturnError
 from core.findings import Finding
 from core.physics.machine_constants import MachineConstants, motor_constant, torque_constant
 from core.project.motor import Motor
 from core.records import dataclass
-from core.sentences import Sentence, sentence
+from core.sentences import Sentence, joined, sentence
 from core.units import Kind
 
 # What the comparisons and the list of what is missing say in more detail.
@@ -96,7 +99,7 @@ def read_sheet(draft: MotorDraft) -> SheetReading:
             motor = motor_of(draft)
         except FigureError as error:
             refusal = error
-    findings = () if motor is None else check_motor(motor)
+    findings = () if motor is None else (*check_motor(motor), *_refused_heat(motor))
     checks = cross_checks(draft)
     return SheetReading(
         draft=draft,
@@ -111,3 +114,26 @@ def read_sheet(draft: MotorDraft) -> SheetReading:
         motor=motor,
         refusal=refusal,
     )
+
+
+def _refused_heat(motor: Motor) -> Iterator[Finding]:
+    """Yield where the heat figures of a variant make no network, as an evaluation would find."""
+    from core.evaluation.heat_model import NoHeatModel, heat_model
+    from core.evaluation.motor_model import motor_model
+    from core.project.application import Requirements, Site
+    from core.project.candidate import Candidate
+
+    site = Site(ambient=REFERENCE_TEMP)
+    for variant in motor.variants:
+        if variant.heat is None:
+            continue
+        chosen = Candidate(name=motor.name, motor=motor, winding=motor.windings[0].name, variant=variant.kind)
+        try:
+            model = motor_model(site, Requirements(), chosen)
+        except AmpturnError:
+            continue  # its constants are refused, which `check_motor` says
+        heat = None if model is None else heat_model(site, model)
+        if isinstance(heat, NoHeatModel):
+            for finding in heat.findings:
+                text = joined(f"{motor.name}, {variant.kind}: ", finding.text)
+                yield Finding(finding.code, finding.severity, text, finding.values)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -301,6 +303,13 @@ def test_figures_follow_the_display_units(qtbot: QtBot) -> None:
     assert isinstance(field, QuantityEdit)
     assert field.line.text() == "10.5"  # 105 g cm2
     dialogs.unsaved = "discard"
+
+
+def test_nothing_of_it_is_loaded_before_it_is_asked_for() -> None:
+    parts = ("app.part_entry", "core.catalogue.sheet", "core.catalogue.csv", "core.catalogue.motor_draft")
+    code = f"import sys, app.main_window; print([m for m in sys.modules if m.startswith({parts})])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
 
 
 TABLE = """\
