@@ -74,8 +74,9 @@ class FigureRow(QObject):
         choice.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         choice.setMinimumContentsLength(12)
         choice.setToolTip(self.figure.hint)
+        asks = self.figure.needed or self.figure.key.endswith(" meaning")
         if self.figure.default is None:
-            choice.addItem(self.figure.hint + "?" if "meaning" in self.figure.key else "not given", None)
+            choice.addItem(f"{self.figure.hint}?" if asks else "not given", None)
         for word in self.figure.choices:
             choice.addItem(word, word)
         if self.figure.default is not None:

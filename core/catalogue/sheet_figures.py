@@ -87,7 +87,7 @@ def _variant(key: str, hint: str, **more: object) -> SheetFigure:
 
 
 _SIZE, _LIMITS, _DRAG, _HEAT = "mass and size", "limits", "drag", "heat"
-_PEAK, _TEST, _PLACE = "short-time limits", "compared only", "what it stands"
+_PEAK, _TEST, _PLACE = "short-time limits", "compared only", "surroundings"
 
 FRAME: Final = (
     _frame("frame", "the motor frame in plain words", field="name", needed=True),

@@ -294,6 +294,25 @@ def test_every_field_has_a_name_and_a_label_that_leads_to_it(alone: tuple[MotorE
         assert field.accessibleName()
 
 
+def test_tab_leads_from_a_figure_to_its_meaning(alone: tuple[MotorEntry, _Dialogs]) -> None:
+    entry, _ = alone
+    rows = entry.form.windings.forms[0].rows
+    value, meaning = rows["torque constant"].editor, rows["torque constant meaning"].editor
+    assert isinstance(value, QuantityEdit)
+    value.line.setFocus()
+    QTest.keyClick(value.line, Qt.Key.Key_Tab)
+    assert entry.focusWidget() is meaning
+
+
+def test_enter_takes_a_figure_and_presses_nothing(alone: tuple[MotorEntry, _Dialogs]) -> None:
+    entry, dialogs = alone
+    fill(entry)
+    line = entry.form.frame.rows["frame"].editor
+    QTest.keyClick(line, Qt.Key.Key_Return)
+    assert dialogs.questions == []
+    assert entry.isVisible()
+
+
 def test_figures_follow_the_display_units(qtbot: QtBot) -> None:
     window, entry, dialogs = opened(qtbot)
     fill(entry)
