@@ -41,6 +41,7 @@ class Kind(StrEnum):
     INERTIA = "moment of inertia"
     MASS = "mass"
     LENGTH = "length"
+    CABLE_LENGTH = "length of a cable"
     AREA = "area"
     ALTITUDE = "altitude"
     FREQUENCY = "frequency"
@@ -388,6 +389,7 @@ def _led_by(kind: Kind, symbol: str) -> tuple[Unit, ...]:
 # what a gear turns is larger than what turns the gear
 UNITS[Kind.LOAD_TORQUE] = _led_by(Kind.TORQUE, "N·m")
 UNITS[Kind.LOAD_INERTIA] = _led_by(Kind.INERTIA, "kg·cm²")
+UNITS[Kind.CABLE_LENGTH] = _led_by(Kind.LENGTH, "m")
 UNITS[Kind.LIFE] = _led_by(Kind.TIME, "h")
 UNITS[Kind.BATTERY_ENERGY] = _led_by(Kind.ENERGY, "W·h")
 UNITS[Kind.SWITCHING_TIME] = (_u("ns", 1e-9, "ns"), *UNITS[Kind.TIME])

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin, with_numbers
-from core.evaluation.criteria_shaft import HOUR
 from core.feedback_results import FeedbackRow, FeedbackTable
 from core.sentences import Sentence, joined
 from core.supply_results import SupplyDetail
 from core.units import Kind
 from core.winding_results import WindingStudy
+
+HOUR = 3600.0  # [s]
 
 
 def _awaited(looked: Looked, *labels: str) -> tuple[Figure, ...]:

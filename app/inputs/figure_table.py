@@ -139,8 +139,9 @@ class FigureTable(QWidget):
                 continue
             area = self._cell_area(index, top)
             metrics, room = painter.fontMetrics(), math.ceil(area.width())
-            text = cell.text if metrics.horizontalAdvance(cell.text) <= room else cell.short
-            text = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
+            text = cell.text
+            if metrics.horizontalAdvance(text) > room:
+                text = metrics.elidedText(cell.short, Qt.TextElideMode.ElideRight, room)
             colour = tokens.missed if cell.bad else tokens.soft_ink if cell.old else tokens.ink
             painter.setPen(QPen(QColor(colour)))
             painter.drawText(area, _RIGHT, text)

@@ -20,7 +20,7 @@ from app.selection import Selection
 from core.project.project import Project
 from core.results import Result
 
-SMALLEST_WIDTH, LARGEST_MINIMUM = 250, 450
+SMALLEST_WIDTH, LARGEST_MINIMUM = 250, 480
 SIDE = 12
 
 Group = WhatMoves | ApplicationGroup | WhatDrivesIt

@@ -86,7 +86,7 @@ def _no_lead(candidate: Candidate) -> str:
 
 def cable_words(cable: Cable, units: DisplayUnits) -> str:
     """Return a cable in a few words."""
-    length = units.format_quantity(cable.length, Kind.LENGTH)
+    length = units.format_quantity(cable.length, Kind.CABLE_LENGTH)
     if cable.section is None:
         return f"{length} of AWG {cable.gauge}"
     return f"{length} of {units.format_quantity(cable.section * SQUARE_MM, Kind.AREA)}"
@@ -122,7 +122,9 @@ CABLE_QUESTIONS = CandidateQuestions(
             wanted=_given_by("none"),
             remark=_no_lead,
         ),
-        Asked(QuantityRow(("cable", "length"), "Length", Kind.LENGTH), _cable_figure("length"), _has_cable),
+        Asked(
+            QuantityRow(("cable", "length"), "Length", Kind.CABLE_LENGTH), _cable_figure("length"), _has_cable
+        ),
         Asked(
             QuantityRow(("cable", SECTION), "Cross-section", Kind.AREA),
             _cable_figure(SECTION),

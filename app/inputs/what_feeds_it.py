@@ -99,7 +99,7 @@ def _clamps(application: Application) -> bool:
 MORE_TITLE = "Cable, braking, battery"
 MORE_ROWS: tuple[Row, ...] = (
     ChoiceRow(CABLE, "Cable to the source", (("none", "none"), *CABLE_WAYS)),
-    QuantityRow((*CABLE, "length"), "Its length", Kind.LENGTH, only_if=_has_cable),
+    QuantityRow((*CABLE, "length"), "Its length", Kind.CABLE_LENGTH, only_if=_has_cable),
     QuantityRow((*CABLE, "section"), "Cross-section", Kind.AREA, only_if=_given_by("section")),
     QuantityRow((*CABLE, "gauge"), "Gauge, AWG", Kind.NUMBER, only_if=_given_by("gauge")),
     QuantityRow((*CABLE, "temp"), "Conductors at", Kind.TEMPERATURE, only_if=_has_cable),

@@ -47,7 +47,9 @@ def drive_criteria(targets: Targets) -> tuple[Criterion, ...]:
         Criterion("continuous_current", "Continuous current of the electronics", Kind.CURRENT, targets.peak),
         Criterion("voltage_reserve", "Voltage reserve", Kind.VOLTAGE, targets.voltage),
         Criterion("mechanical_speed", "Mechanical speed", Kind.SPEED, targets.speed),
-        Criterion("electrical_frequency", "Electrical frequency", Kind.FREQUENCY, targets.frequency),
+        Criterion(
+            "electrical_frequency", "Electrical frequency", Kind.ELECTRICAL_FREQUENCY, targets.frequency
+        ),
     )
 
 
@@ -181,8 +183,8 @@ def _frequency(criterion: Criterion, points: OperatingPoints, motor: MotorModel)
     equation = sentence(
         f"pole pairs × turns per second = {pole_pairs} × {{speed}} = {{demand}}; of {{limit}}: {{used}}",
         speed=(abs(float(points.speed[index])), Kind.SPEED),
-        demand=(demand, Kind.FREQUENCY),
-        limit=(limit, Kind.FREQUENCY),
+        demand=(demand, Kind.ELECTRICAL_FREQUENCY),
+        limit=(limit, Kind.ELECTRICAL_FREQUENCY),
         used=(demand / limit, Kind.RATIO),
     )
     return checked(criterion, demand, limit, _at(points, index), equation)

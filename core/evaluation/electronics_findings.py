@@ -61,7 +61,7 @@ def _few_pulses(motor: MotorModel, points: OperatingPoints | None) -> Finding | 
         f"{pulses / frequency:.1f} to a period. Below {PULSES_PER_PERIOD:.0f} the current is no longer what "
         "the commutation means it to be, and torque and losses differ from those computed here.",
         speed=(float(np.abs(points.speed).max()), Kind.SPEED),
-        frequency=(frequency, Kind.FREQUENCY),
+        frequency=(frequency, Kind.ELECTRICAL_FREQUENCY),
         pulses=(pulses, Kind.FREQUENCY),
     )
     numbers = {"pwm_frequency_Hz": pulses, "electrical_frequency_Hz": frequency}
@@ -110,7 +110,7 @@ def _frequency_first(supply: Supply, motor: MotorModel) -> Finding | None:
         f"{pole_pairs} pole pairs is {{ends}} at the shaft; the voltage would let the unloaded motor run to "
         "{reach}. A light load can pass the limit that the duty keeps. A limit stated as an electrical "
         f"speed is {pole_pairs} times that of the shaft.",
-        limit=(limit, Kind.FREQUENCY),
+        limit=(limit, Kind.ELECTRICAL_FREQUENCY),
         ends=(ends, Kind.SPEED),
         reach=(reach, Kind.SPEED),
     )
