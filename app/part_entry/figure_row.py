@@ -41,6 +41,7 @@ class FigureRow(QObject):
         self._choice: _Chooser | None = None
         self._line: QLineEdit | None = None
         self._settled = ""
+        self._is_marked = False
         if figure.kind is not None or figure.whole:
             self.editor: QWidget = self._make_quantity(words, display)
         elif figure.choices:
@@ -135,6 +136,9 @@ class FigureRow(QObject):
 
     def mark(self, is_wrong: bool) -> None:
         """Draw the label so that a figure that is needed or wrong is found."""
+        if is_wrong == self._is_marked:
+            return
+        self._is_marked = is_wrong
         self.label.setProperty("type", "missed" if is_wrong else "")
         self.label.style().unpolish(self.label)
         self.label.style().polish(self.label)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import combinations
 from typing import Literal
 
@@ -161,6 +162,7 @@ def _constants_checks(place: str, figures: Figures, shape: EmfShape) -> Iterator
         )  # fmt: skip
 
 
+@lru_cache(maxsize=1024)  # asked again and again while one field after the other is typed
 def _agreement(
     trusted: FigureKind, first: StatedFigure, other: FigureKind, second: StatedFigure, shape: EmfShape
 ) -> str:
