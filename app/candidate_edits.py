@@ -14,7 +14,7 @@ from core.project.motor import Motor
 
 
 def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
-    """Add a candidate with a frame of the shelf; it takes the electronics of the chosen one."""
+    """Add a candidate with a frame of the shelf; it takes electronics and leads of the chosen one."""
     require_room(document)
     shelf.load()
     add_candidate_of(document, shelf.motors[0] if shelf.motors else None)
@@ -36,6 +36,8 @@ def add_candidate_of(document: ProjectDocument, motor: Motor | None) -> None:
             commutation=chosen.commutation,
             drive=chosen.drive,
             lead_resistance=chosen.lead_resistance,
+            cable=chosen.cable,
+            choke=chosen.choke,
         )
     document.edit(edits.add_candidate(project, candidate), f"Add candidate {candidate.name}")
 

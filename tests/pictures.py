@@ -14,10 +14,10 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # the same pictures with 
 
 import numpy as np
 from msgspec.structs import replace
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollArea
 
 from app.files import SAMPLE_FOLDER
 from app.main_window import MainWindow
@@ -121,6 +121,40 @@ def _four_side_by_side(window: MainWindow) -> None:
         window.candidate_asked("duplicate", index)
 
 
+def _inputs_of(window: MainWindow, *names: str) -> None:
+    """Open groups of the candidates' inputs, the first of them at the top."""
+    panel = window.bench.inputs
+    for group in panel.groups:
+        group.set_open(group is panel.what_drives_it)
+    opened = [getattr(panel.what_drives_it, name) for name in names]
+    for group in opened:
+        group.set_open(True)
+    QTest.qWait(CALM)
+    scroller = panel.findChild(QScrollArea)
+    assert isinstance(scroller, QScrollArea)
+    page = scroller.widget()
+    scroller.verticalScrollBar().setValue(opened[0].mapTo(page, QPoint()).y())
+
+
+def _electronics(window: MainWindow) -> None:
+    _carousel(window)
+    _inputs_of(window, "electronics")
+
+
+def _fittings(window: MainWindow) -> None:
+    _winch(window)
+    _inputs_of(window, "feedback", "brake", "shaft", "cable")
+
+
+def _feeding(window: MainWindow) -> None:
+    _carousel(window)
+    panel = window.bench.inputs
+    for group in panel.groups:
+        group.set_open(
+            group in (panel.what_feeds_it, panel.supply_more, panel.what_it_must_meet, panel.motion)
+        )
+
+
 def _empty(window: MainWindow) -> None:
     window.files.new()
 
@@ -140,6 +174,9 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_shaft": _page("shaft"),
     "bench_faults": _page("faults", "museum_turntable.json"),
     "bench_mechanism_asked": _mechanism_asked,
+    "bench_electronics": _electronics,
+    "bench_fittings": _fittings,
+    "bench_feeding": _feeding,
     "bench_empty": _empty,
     "side_by_side": _side_by_side,
     "side_by_side_compared": _two_compared,

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from app.inputs.figures import FigureSource
-from app.inputs.rows import Binding, Heading, QuantityRow, ValueRow, bound_to_candidate
+from app.inputs.rows import Binding, Heading, QuantityRow, TextRow, ValueRow, bound_to_candidate
 from app.parts_shelf import PartsShelf
 from app.widgets.candidate_mark import letter_of
 from core.project import part_edits
@@ -96,6 +96,17 @@ def bound_to_part(
         return Binding(lambda project: _figure(project, index, part, field), write, whose(words, index))
 
     return binding
+
+
+def named(part: Part, words: str) -> Asked:
+    """Return the row of a part's name, on show where there is such a part."""
+
+    def binding(index: int) -> Binding:
+        plain = bound_to_part(part, "name", words)(index)
+        return Binding(lambda project: plain.read(project) or "", plain.write, plain.whose)
+
+    row = TextRow((part, "name"), "Name")
+    return Asked(row, binding, lambda candidate: getattr(candidate, part) is not None)
 
 
 def begun_with(part: Part) -> Callable[[Candidate], str]:

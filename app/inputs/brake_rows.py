@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.inputs.asked import Asked, CandidateQuestions, PartRow, begun_with, bound_to_part
+from app.inputs.asked import Asked, CandidateQuestions, PartRow, begun_with, bound_to_part, named
 from app.inputs.candidate_figures import BRAKE
 from app.inputs.rows import ChoiceRow, QuantityRow
 from core.project import part_edits
@@ -38,6 +38,7 @@ QUESTIONS = CandidateQuestions(
                     (("brake, own figures", part_edits.OWN_BRAKE),)),
             remark=begun_with("brake"), wide=True,
         ),
+        named("brake", "the brake"),
         _brake("holding_torque", "Holds", Kind.TORQUE),
         _brake("engage_delay", "Until it holds", Kind.TIME),
         _brake("release_delay", "Until released", Kind.TIME),

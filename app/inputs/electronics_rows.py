@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import combinations
 from typing import Any
 
-from app.inputs.asked import Asked, CandidateQuestions, PartRow, bound_to_part, candidate_at, whose
+from app.inputs.asked import Asked, CandidateQuestions, PartRow, bound_to_part, candidate_at, named, whose
 from app.inputs.candidate_figures import ELECTRONICS
 from app.inputs.rows import Binding, ChoiceRow, Heading, QuantityRow
 from core.project import part_edits
@@ -161,6 +161,7 @@ def questions(stated_as_rms: Callable[[], bool]) -> CandidateQuestions:
 
     rows: tuple[Asked | Heading, ...] = (
         Asked(PartRow("drive", "Electronics", lambda shelf: shelf.drives), wide=True),
+        named("drive", "the electronics"),
         _current(
             "continuous_current", "Cont. current", "missing: continuous current is not checked",
             stated_as_rms, note,

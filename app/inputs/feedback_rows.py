@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.inputs.asked import Asked, CandidateQuestions, PartRow, begun_with, bound_to_part
+from app.inputs.asked import Asked, CandidateQuestions, PartRow, begun_with, bound_to_part, named
 from app.inputs.candidate_figures import FEEDBACK
 from app.inputs.rows import ChoiceRow, QuantityRow
 from core.project import part_edits
@@ -64,6 +64,7 @@ QUESTIONS = CandidateQuestions(
             else begun_with("feedback")(candidate),
             wide=True,
         ),
+        named("feedback", "the feedback"),
         _feedback("sensors", "Sensors", Kind.NUMBER, HallSensors),
         _feedback("edge_error", "Edge error, el.", Kind.ANGLE, HallSensors, remark=_exact_edges),
         _feedback("counts", "Counts a turn", Kind.NUMBER, Encoder),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.inputs.asked import Asked, CandidateQuestions, PartRow, bound_to_part, candidate_at, whose
+from app.inputs.asked import Asked, CandidateQuestions, PartRow, bound_to_part, candidate_at, named, whose
 from app.inputs.candidate_figures import GEAR
 from app.inputs.rows import Binding, ChoiceRow, QuantityRow, TextRow
 from core.errors import AmpturnError
@@ -54,11 +54,6 @@ def _ratios(index: int) -> Binding:
     return Binding(read, write, whose(_WHOSE, index))
 
 
-def _name(index: int) -> Binding:
-    plain = bound_to_part("transmission", "name", _WHOSE)(index)
-    return Binding(lambda project: plain.read(project) or "", plain.write, plain.whose)
-
-
 def read_ratios(text: str) -> tuple[float, ...]:
     """Return ratios from a typed list; "any" says that there is no list.
 
@@ -102,7 +97,7 @@ QUESTIONS = CandidateQuestions(
                     ((OWN, part_edits.OWN_TRANSMISSION),)),
             wide=True,
         ),
-        Asked(TextRow(("transmission", "name"), "Name"), _name, _is_geared),
+        named("transmission", _WHOSE),
         _number("ratio", "Ratio, to 1", Kind.NUMBER, remark=_unit_ratio),
         _number("efficiency", "Efficiency", Kind.RATIO, remark=_no_loss),
         _number("back_driving_efficiency", "Driven back", Kind.RATIO, True,

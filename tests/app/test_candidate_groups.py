@@ -303,3 +303,29 @@ def test_candidates_come_and_go_under_open_groups(window: MainWindow) -> None:
     window.document.undo_stack.undo()
     type_into(number(group, "Axial force", 1).line, "5")
     assert edits.part_at(candidate(window, 1), ("shaft_force", "axial")) == 5.0
+
+
+@pytest.mark.parametrize(
+    ("name", "part", "words"),
+    [("electronics", "drive", "the electronics"), ("feedback", "feedback", "the feedback")],
+)
+def test_a_part_of_the_project_has_a_name_of_its_own(
+    window: MainWindow, name: str, part: str, words: str
+) -> None:
+    group = opened(window, name)
+    editor = group.columns[1]["Name"]
+    assert isinstance(editor, TextInput)
+    type_into(editor, "measured ones")
+    assert getattr(candidate(window, 1), part).name == "measured ones"
+    assert window.document.undo_stack.undoText() == f"Set name of {words} of B to measured ones"
+    type_into(editor, " ")
+    assert editor.text() == "measured ones"
+    assert group.mark("Name") == "B: Name must not be empty; the old one is kept"
+
+
+def test_a_new_candidate_has_the_leads_of_the_chosen_one(window: MainWindow) -> None:
+    project = part_edits.wire_motor(window.document.project, 0, "gauge")
+    window.document.edit(edits.change_candidate(project, 0, choke=1e-4), "Wire")
+    window.candidate_asked("add", -1)
+    added = window.document.project.candidates[-1]
+    assert (added.cable, added.choke) == (candidate(window).cable, 1e-4)
