@@ -48,6 +48,13 @@ class Choices:
     def __len__(self) -> int:
         return len(self.candidates)
 
+    def only(self, rows: IntArray) -> Choices:
+        """Return the choices of some of the candidates."""
+        made = Choices([])
+        made.candidates = [self.candidates[row] for row in rows.tolist()]
+        made._number = {name: number[rows] for name, number in self._number.items()}
+        return made
+
     def add(self, name: str, parts: tuple[str, ...], of: Callable[[Candidate], object]) -> None:
         """Add what follows from some parts alone, such as the kinds of what is fitted."""
         distinct = self.by(*parts)

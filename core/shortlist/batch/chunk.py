@@ -17,8 +17,16 @@ from core.shortlist.batch.heat import heat_apart, judge_heat
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.batch.necessary import ruled_out_by
 from core.shortlist.batch.one_by_one import put_one
-from core.shortlist.batch.side_by_side import cycles_of, judge_cycle, judge_parts, team_of
+from core.shortlist.batch.side_by_side import (
+    MACHINE_PARTS,
+    cycles_of,
+    judge_cycle,
+    judge_parts,
+    team_of,
+)
 from core.shortlist.chunk_result import ABSENT, OBJECTIVES, ChunkResult
+
+MOST_PARTS = 500  # of a course; beyond it the single evaluation cuts less finely
 
 
 def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) -> ChunkResult:
@@ -27,18 +35,20 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
     Pure: the same application and candidates give the same result. What distinct parts mean is kept from
     one chunk of an application to the next.
 
-    One by one, through `evaluate_candidate` itself, go candidates of a measured trace or without a duty,
-    and those whose electronics weaken the field; and of those that no necessary condition rules out, the ones
-    whose heat follows their torque otherwise than by its square (saturation, built-in electronics) or whose
-    surfaces follow their temperatures (heat from dimensions).
+    One by one, through `evaluate_candidate` itself, go candidates of a measured trace, without a duty or
+    with one of more than 500 parts, and those whose electronics weaken the field; and, of those that no
+    necessary condition rules out, the ones whose heat follows their torque otherwise than by its square
+    (saturation, built-in electronics) or whose surfaces follow their temperatures (heat from dimensions).
     """
     engine, count = _engine(application), len(candidates)
     board = MarginBoard(count)
     objectives: dict[str, FloatArray] = {name: np.full(count, np.nan) for name in OBJECTIVES}
     whole: BoolArray = np.ones(count, dtype=bool)
-    together, alone = _sorted(engine, candidates)
+    choices = Choices(candidates)
+    objectives.update(part_sizes(application, choices))
+    together, alone = _sorted(engine, choices)
     if together.size:
-        team = team_of(engine, candidates, together)
+        team = team_of(engine, choices, together)
         cycles = list(cycles_of(team))
         judge_parts(team, board)
         judge_cycle(team, cycles, board)
@@ -50,7 +60,6 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
         alone.extend(together[apart].tolist())
     for row in alone:
         put_one(application, candidates[row], row, board, objectives)
-    objectives.update(part_sizes(application, Choices(candidates)))
     return _result(board, objectives, whole)
 
 
@@ -59,17 +68,19 @@ def _engine(application: Application) -> Engine:
     return Engine(application)
 
 
-def _sorted(engine: Engine, candidates: Sequence[Candidate]) -> tuple[IntArray, list[int]]:
+def _sorted(engine: Engine, choices: Choices) -> tuple[IntArray, list[int]]:
     """Return the rows that go side by side and those that go one by one; none without a motor."""
-    together: list[int] = []
-    alone: list[int] = []
-    for row, candidate in enumerate(candidates):
-        machine = engine.machine(candidate)
-        if machine is None:
-            continue  # nothing to evaluate, and no margins
-        weakens = machine[0].weakening_voltage is not None
-        (alone if weakens or engine.course(candidate) is None else together).append(row)
-    return np.array(together, dtype=np.int64), alone
+    machines, courses = choices.by(*MACHINE_PARTS), choices.by("transmission")
+    there, apart = [], []
+    for row in machines.first.tolist():
+        machine = engine.machine(choices.candidates[row])
+        there.append(machine is not None)  # else there is nothing to evaluate, and no margin
+        apart.append(machine is not None and machine[0].weakening_voltage is not None)
+    found = [engine.course(choices.candidates[row]) for row in courses.first.tolist()]
+    long = [course is None or course.parts > MOST_PARTS for course in found]
+    alone = np.array(apart)[machines.index] | np.array(long)[courses.index]
+    known = np.array(there)[machines.index]
+    return np.flatnonzero(known & ~alone), np.flatnonzero(known & alone).tolist()
 
 
 def _result(board: MarginBoard, objectives: dict[str, FloatArray], whole: BoolArray) -> ChunkResult:

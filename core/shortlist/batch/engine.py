@@ -71,8 +71,13 @@ class Engine:
         return self._drags.get((motor.drag, course), lambda: drag_on_course(motor.drag, course))
 
     def heat(self, motor: MotorModel) -> HeatModel | NoHeatModel:
-        """Return the heat network of a motor with nothing fitted, or why there is none."""
-        return self._heats.get((motor,), lambda: heat_model(self.application.site, motor))
+        """Return the heat network of a motor with nothing fitted, or why there is none.
+
+        Of the electronics only built-in ones take part in it.
+        """
+        drive = motor.drive if motor.drive.built_in else None
+        parts = (motor.motor, motor.winding, motor.variant, drive)
+        return self._heats.get(parts, lambda: heat_model(self.application.site, motor))
 
     def cut(self, course: Course, per_ramp: int) -> CutCourse:
         """Return a course cut into pieces."""
@@ -91,4 +96,8 @@ class Engine:
     def lasting(self, motor: MotorModel, heat: HeatModel, course: Course) -> LastingHeat:
         """Return the heat of a motor at the speeds at which its continuous torque is drawn."""
         end = drawn_speed(self.application.supply, motor, course.top_speed)
-        return self._lasting.get((motor, end), lambda: lasting_heat(heat, motor, end))
+        ripple = motor.feed.ripple
+        pulses = None if ripple is None else (ripple.full_speed, ripple.loss_per_square, ripple.square)
+        # of the electronics nothing else takes part: no heat here follows the torque otherwise
+        parts = (heat, motor.motor, motor.variant, motor.commutation, pulses, end)
+        return self._lasting.get(parts, lambda: lasting_heat(heat, motor, end))

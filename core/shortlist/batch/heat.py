@@ -6,9 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from core.evaluation.brake_coil import coil_power
-from core.evaluation.heat_model import HeatModel, stator_side
-from core.evaluation.part_limits import encoder_limit, hall_limit
+from core.evaluation.heat_model import HeatModel, NoHeatModel
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.heat_pieces import CopperLaw
 from core.physics.hold import phase_loss_factor
@@ -16,6 +14,7 @@ from core.shortlist.batch.courses import DutyRows
 from core.shortlist.batch.cuts import ramps_of
 from core.shortlist.batch.cycle_means import Cycles
 from core.shortlist.batch.electric import ripple_square
+from core.shortlist.batch.fitted import FittedRows, fitted_rows
 from core.shortlist.batch.heat_margins import HeatFound, put_heat_margins
 from core.shortlist.batch.heat_rows import STEPS, HeatGroup
 from core.shortlist.batch.machines import MachineColumns
@@ -52,14 +51,14 @@ def judge_heat(
     """
     winding, magnets, copper = (np.full(len(chosen), np.nan) for _ in range(3))
     lasting = team.columns.continuous_current[team.machine[chosen], 0]
-    for group, at in heat_groups(team, chosen, duty, wanted):
-        found, copper[at] = _solved(group)
-        put_heat_margins(team, found, board)
-        lasting[at] = continuous_currents(team, group)
-        objectives["outside_temperature"][team.rows[found.members]] = found.peak[:, group.network.outside]
-        winding[at], magnets[at] = (
-            found.mean[:, node] for node in (group.network.winding, group.network.magnets)
-        )
+    for group, at, alike in heat_groups(team, chosen, duty, wanted):
+        found, loss = _solved(group)
+        members, network = chosen[at], group.network
+        put_heat_margins(team, members, found.only(alike), fitted_rows(team, members, network), board)
+        lasting[at] = continuous_currents(team, members, group, alike)
+        objectives["outside_temperature"][team.rows[members]] = found.peak[alike, network.outside]
+        copper[at], winding[at] = loss[alike], found.mean[alike, network.winding]
+        magnets[at] = found.mean[alike, network.magnets]
     at = np.flatnonzero(wanted)
     put_ripple_margins(team, chosen[at], duty.only(at), lasting[at], board)
     means = Cycles(duty.only(at), team.columns.at(team.machine[chosen[at]]))
@@ -80,55 +79,110 @@ def _solved(group: HeatGroup) -> tuple[HeatFound, FloatArray]:
         mean[rows] = np.where(states.settled[:, None], states.mean, np.nan)
         loss[rows] = (states.pieces.share * states.loss).sum(axis=1)
     limited: BoolArray = np.asarray(np.isfinite(group.limit).any(axis=1))
-    return HeatFound(group.rows, peak, mean, reserve, limited, group.network), loss
+    return HeatFound(peak, mean, reserve, limited, group.network), loss
 
 
 def heat_groups(
     team: Team, chosen: IntArray, duty: DutyRows, wanted: BoolArray
-) -> Iterator[tuple[HeatGroup, IntArray]]:
-    """Yield the wanted candidates that have a heat network in groups, with their rows in the duty."""
+) -> Iterator[tuple[HeatGroup, IntArray, IntArray]]:
+    """Yield the wanted candidates that have a heat network in groups, each different heat once.
+
+    With a group come its candidates as rows of the duty, and which row of the group each has.
+    """
     models = [team.engine.heat(model) for model in team.models]
     courses = [ramps_of(course).tobytes() for course in team.courses]
-    keys: dict[object, list[int]] = {}
-    for row in np.flatnonzero(wanted).tolist():
-        heat = models[team.machine[chosen[row]]]
-        if isinstance(heat, HeatModel):
-            keys.setdefault((*_nodes(heat), courses[team.course[chosen[row]]]), []).append(row)
-    for rows in keys.values():
-        at = np.array(rows, dtype=np.int64)
-        yield _group(team, chosen[at], duty, at, models), at
+    kinds: dict[object, int] = {}
+    kind = np.array([kinds.setdefault(_nodes(heat), len(kinds)) for heat in models])
+    cuts = np.array([kinds.setdefault(ramps, len(kinds)) for ramps in courses])
+    code = kind[team.machine[chosen]] * len(kinds) + cuts[team.course[chosen]]
+    there = np.array([isinstance(heat, HeatModel) for heat in models])[team.machine[chosen]]
+    for one in np.unique(code[wanted & there]).tolist():
+        at = np.flatnonzero(wanted & there & (code == one))
+        yield _group(team, chosen[at], duty, at, models)
 
 
-def _nodes(heat: HeatModel) -> tuple[object, ...]:
+def _nodes(heat: HeatModel | NoHeatModel) -> tuple[object, ...]:
+    """Return what the networks of a group have in common."""
+    if isinstance(heat, NoHeatModel):
+        return ()
     net = heat.network
     follows = net.by_temperature is not None
     return len(net.nodes), net.winding, net.core, net.magnets, net.outside, net.air, follows
 
 
 def _group(
-    team: Team, members: IntArray, duty: DutyRows, at: IntArray, models: Sequence[object]
-) -> HeatGroup:
-    used, model = np.unique(team.machine[members], return_inverse=True)
-    heats = [heat for heat in (models[number] for number in used.tolist()) if isinstance(heat, HeatModel)]
-    numbers, course = np.unique(team.course[members], return_inverse=True)
+    team: Team,
+    members: IntArray,
+    duty: DutyRows,
+    at: IntArray,
+    models: Sequence[HeatModel | NoHeatModel],
+) -> tuple[HeatGroup, IntArray, IntArray]:
+    heats: dict[int, HeatModel] = {}
+    for number in np.unique(team.machine[members]).tolist():
+        heat = models[number]
+        assert isinstance(heat, HeatModel)  # chosen for it
+        heats.setdefault(id(heat), heat)
+    place = {one: k for k, one in enumerate(heats)}
+    number_of = np.array([place.get(id(heat), -1) for heat in models])
+    model, distinct = number_of[team.machine[members]], list(heats.values())
+    fitted = fitted_rows(team, members, distinct[0].network)
+    limit = fitted.limits(np.array([heat.limit for heat in distinct])[model], distinct[0].network)
     machine = team.columns.at(team.machine[members])
-    speed = 0.5 * (duty.speed[at, :, 0] + duty.speed[at, :, 1])
-    limit, coil = _fitted(team, members, heats, model)
+    first, alike = _alike(team, members, model, machine, limit, fitted)
+    group = _made(
+        team, members[first], duty.only(at[first]), distinct, model[first], limit[first], fitted.only(first)
+    )
+    return group, at, alike
+
+
+def _alike(
+    team: Team,
+    members: IntArray,
+    model: IntArray,
+    machine: MachineColumns,
+    limit: FloatArray,
+    fitted: FittedRows,
+) -> tuple[IntArray, IntArray]:
+    """Return a row for each different heat, and which of them each candidate has.
+
+    Electronics of the same pulses warm a motor alike, and so do sensors of the same inertia.
+    """
+    signature = np.column_stack((
+        model, team.course[members], team.inertia[members], machine.copper_per_torque_squared,
+        machine.copper_factor, machine.edge_factor, machine.ripple_loss, machine.full_speed, machine.ripple,
+        fitted.coil, limit,
+    ))  # fmt: skip
+    _, first, alike = np.unique(signature, axis=0, return_index=True, return_inverse=True)
+    return first, alike.reshape(-1)
+
+
+def _made(
+    team: Team,
+    members: IntArray,
+    duty: DutyRows,
+    heats: list[HeatModel],
+    model: IntArray,
+    limit: FloatArray,
+    fitted: FittedRows,
+) -> HeatGroup:
+    numbers, course = np.unique(team.course[members], return_inverse=True)
+    used, drag = np.unique(team.machine[members], return_inverse=True)
+    machine = team.columns.at(team.machine[members])
+    speed = 0.5 * (duty.speed[..., 0] + duty.speed[..., 1])
     return HeatGroup(
         team.engine,
-        members,
         heats,
         model,
         [team.courses[number] for number in numbers.tolist()],
         course,
         [team.models[number].drag for number in used.tolist()],
-        model,
+        drag,
         limit=limit,
-        coil=coil,
-        torque=duty.torque[at],
+        coil=fitted.heat(limit.shape[1]),
+        torque=duty.torque,
         phase_factor=_phase_factor(team, members, machine, speed, heats, model),
         copper=machine.copper_per_torque_squared * np.where(speed == 0.0, machine.edge_factor, 1.0),
-        ripple=_ripple(machine, duty.speed[at]),
+        ripple=_ripple(machine, duty.speed),
         law=CopperLaw(
             machine.copper_constant,  # type: ignore[arg-type]
             machine.resistance_ref_temp,  # type: ignore[arg-type]
@@ -136,30 +190,6 @@ def _group(
             machine.magnet_temp_coefficient,  # type: ignore[arg-type]
         ),
     )
-
-
-def _fitted(
-    team: Team, members: IntArray, heats: list[HeatModel], model: IntArray
-) -> tuple[FloatArray, FloatArray]:
-    """Return the limits of the nodes with what is fitted, and the heat of brake coils in them."""
-    limit = np.array([heat.limit for heat in heats])[model]
-    coil, network = np.zeros_like(limit), heats[0].network
-    for row, member in enumerate(members.tolist()):
-        candidate = team.candidates[member]
-        if candidate.feedback is None and candidate.brake is None:
-            continue
-        side = stator_side(network, team.models[team.machine[member]].variant.kind)
-        brake = candidate.brake
-        on_motor = brake is not None and brake.on_motor
-        for node, of_part in (
-            (network.core, hall_limit(candidate)),
-            (side, encoder_limit(candidate)),
-            (side, brake.highest_temp if brake is not None and on_motor else None),
-        ):
-            if of_part is not None:
-                limit[row, node] = min(limit[row, node], of_part)
-        coil[row, side] += coil_power(team.application, candidate)
-    return limit, coil
 
 
 def _phase_factor(

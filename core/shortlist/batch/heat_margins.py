@@ -8,12 +8,11 @@ from core.evaluation.criteria_brake import brake_criteria
 from core.evaluation.criteria_feedback import sensor_heat_criteria
 from core.evaluation.criteria_heat import heat_criteria
 from core.evaluation.criterion import Criterion
-from core.evaluation.heat_model import stator_side
-from core.evaluation.part_limits import encoder_limit, hall_limit, has_hall_board
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.surface_contact import touch_threshold
 from core.records import dataclass
+from core.shortlist.batch.fitted import FittedRows
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.batch.side_by_side import Team
 from core.shortlist.chunk_result import MET, MISSED, NOT_CHECKED
@@ -21,25 +20,36 @@ from core.shortlist.chunk_result import MET, MISSED, NOT_CHECKED
 
 @dataclass(frozen=True, slots=True)
 class HeatFound:
-    """What the heat of some candidates came to; `members` are their numbers in the team.
+    """What the heat of some candidates came to, row by row.
 
     `peak` [degC, (rows, n + 1)] with the hottest phase last and `mean` [degC, (rows, n)] are NaN in run-away,
     `reserve` is the factor of `reserve_factors`, `limited` tells who has a limit at all; `network` tells the
     nodes, which are the same in all.
     """
 
-    members: IntArray
     peak: FloatArray
     mean: FloatArray
     reserve: FloatArray
     limited: BoolArray
     network: HeatNetwork
 
+    def only(self, chosen: IntArray) -> HeatFound:
+        """Return the rows that are named, as often as named."""
+        return HeatFound(
+            self.peak[chosen],
+            self.mean[chosen],
+            self.reserve[chosen],
+            self.limited[chosen],
+            self.network,
+        )
 
-def put_heat_margins(team: Team, found: HeatFound, board: MarginBoard) -> None:
-    """Put all margins of the heat of some candidates."""
-    application, members = team.application, found.members
-    rows, ambient = team.rows[members], application.site.ambient
+
+def put_heat_margins(
+    team: Team, members: IntArray, found: HeatFound, fitted: FittedRows, board: MarginBoard
+) -> None:
+    """Put all margins of the heat of some candidates, whose numbers in the team are `members`."""
+    application, rows = team.application, team.rows[members]
+    ambient = application.site.ambient
     assert ambient is not None  # without it there is no heat network
     reserve, winding, magnets, outside = heat_criteria(application)
     _put_reserve(reserve, rows, found, board)
@@ -55,7 +65,7 @@ def put_heat_margins(team: Team, found: HeatFound, board: MarginBoard) -> None:
         _put_peak(outside, rows, found.peak[:, network.outside], limits, ambient, board)
     else:
         board.put(outside, rows, MET if reach == "no" else NOT_CHECKED)
-    _put_parts(team, found, rows, ambient, board)
+    _put_parts(team, rows, found, fitted, ambient, board)
 
 
 def _put_reserve(criterion: Criterion, rows: IntArray, found: HeatFound, board: MarginBoard) -> None:
@@ -82,35 +92,23 @@ def _put_peak(
     board.put(criterion, rows[away], MISSED, told=True)
 
 
-def _put_parts(team: Team, found: HeatFound, rows: IntArray, ambient: float, board: MarginBoard) -> None:
-    """Put the temperatures of Hall board, encoder and brake."""
-    requirements = team.application.requirements
-    hall, encoder = sensor_heat_criteria(requirements)
-    brake = brake_criteria(requirements)[3]
-    parts: dict[Criterion, list[tuple[int, int, float | None]]] = {hall: [], encoder: [], brake: []}
-    for row, member in enumerate(found.members.tolist()):
-        candidate, network = team.candidates[member], found.network
-        side = stator_side(network, team.models[team.machine[member]].variant.kind)
-        if has_hall_board(candidate):
-            parts[hall].append((row, network.core, hall_limit(candidate)))
-        if candidate.encoder_on_motor is not None:
-            parts[encoder].append((row, side, encoder_limit(candidate)))
-        if candidate.brake is not None and candidate.brake.on_motor:
-            parts[brake].append((row, side, candidate.brake.highest_temp))
-    for criterion, of_rows in parts.items():
-        _put_part(criterion, of_rows, found, rows, ambient, board)
-
-
-def _put_part(
-    criterion: Criterion,
-    parts: list[tuple[int, int, float | None]],
-    found: HeatFound,
+def _put_parts(
+    team: Team,
     rows: IntArray,
+    found: HeatFound,
+    fitted: FittedRows,
     ambient: float,
     board: MarginBoard,
 ) -> None:
-    """Put the temperature of a part at nodes of some rows; without a limit it stays not checked."""
-    known = [(row, node, limit) for row, node, limit in parts if limit is not None]
-    if known:
-        at, node, limit = (np.array(values) for values in zip(*known, strict=True))
-        _put_peak(criterion, rows[at], found.peak[at, node], limit, ambient, board)
+    """Put the temperatures of Hall board, encoder and brake; without a limit they stay not checked."""
+    requirements, every = team.application.requirements, np.arange(rows.size)
+    hall, encoder = sensor_heat_criteria(requirements)
+    at_core, at_side = found.peak[:, found.network.core], found.peak[every, fitted.side]
+    for criterion, temp, limit in (
+        (hall, at_core, fitted.hall),
+        (encoder, at_side, fitted.encoder),
+        (brake_criteria(requirements)[3], at_side, fitted.brake),
+    ):
+        known = ~np.isnan(limit)
+        if known.any():
+            _put_peak(criterion, rows[known], temp[known], limit[known], ambient, board)

@@ -65,8 +65,6 @@ class HeatGroup:
 
     Parameters
     ----------
-    rows : ndarray of int
-        Numbers of the candidates in their team.
     models, model
         Distinct heat models, and which one each row has; `courses` and `drags` likewise.
     limit, coil : ndarray, shape (rows, n)
@@ -84,7 +82,6 @@ class HeatGroup:
     def __init__(
         self,
         engine: Engine,
-        rows: IntArray,
         models: Sequence[HeatModel],
         model: IntArray,
         courses: Sequence[Course],
@@ -100,7 +97,7 @@ class HeatGroup:
         ripple: FloatArray | None,
         law: CopperLaw,
     ) -> None:
-        self.engine, self.rows = engine, rows
+        self.engine = engine
         self.models, self.model = models, model
         self.courses, self.course = courses, course
         self.drags, self.drag = drags, drag
@@ -108,7 +105,7 @@ class HeatGroup:
         self.phase_factor, self.copper, self.ripple, self.law = phase_factor, copper, ripple, law
 
     def __len__(self) -> int:
-        return len(self.rows)
+        return len(self.model)
 
     @property
     def network(self) -> HeatNetwork:

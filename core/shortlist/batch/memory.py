@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Generic, TypeVar
 
 Answer = TypeVar("Answer")
-_PLAIN = (str, float, int, bool, type(None))
+_PLAIN = (str, float, int, bool, tuple, type(None))
 
 
 class Memory(Generic[Answer]):

@@ -89,29 +89,40 @@ def _rms_at(machine: MachineColumns, ratio: FloatArray) -> FloatArray:
     return rms
 
 
-def continuous_currents(team: Team, group: HeatGroup) -> FloatArray:
-    """Return the largest continuous current of each candidate of a group, NaN where it is not known. [A]"""
-    machine = team.columns.at(team.machine[group.rows])
+def continuous_currents(team: Team, members: IntArray, group: HeatGroup, alike: IntArray) -> FloatArray:
+    """Return the largest continuous current of some candidates, NaN where it is not known. [A]
+
+    `members` are their numbers in the team, `alike` tells which row of the group each has.
+    """
+    machine = team.columns.at(team.machine[members])
     current = machine.continuous_current[:, 0].copy()
-    at = np.flatnonzero(np.isfinite(group.limit[:, group.network.winding]))
+    at = np.flatnonzero(np.isfinite(group.limit[alike, group.network.winding]))
     if not at.size:
         return current
-    lasting, index = _distinct_lasting(team, group, at)
-    torque = _largest_torque(group, at, lasting, index)
-    current[at] = torque / machine.hot_torque_constant[at, 0]
+    lasting, index = _distinct_lasting(team, members[at], group, alike[at])
+    pairs, pair = np.unique(index * len(group) + alike[at], return_inverse=True)
+    torque = _largest_torque(group, pairs % len(group), lasting, pairs // len(group))
+    current[at] = torque[pair] / machine.hot_torque_constant[at, 0]
     return current
 
 
-def _distinct_lasting(team: Team, group: HeatGroup, at: IntArray) -> tuple[list[LastingHeat], IntArray]:
-    code = team.machine[group.rows[at]] * len(group.courses) + group.course[at]
+def _distinct_lasting(
+    team: Team, members: IntArray, group: HeatGroup, alike: IntArray
+) -> tuple[list[LastingHeat], IntArray]:
+    code = team.machine[members] * len(team.courses) + team.course[members]
     _, first, index = np.unique(code, return_index=True, return_inverse=True)
-    found = []
-    for row in at[first].tolist():
-        motor = team.models[team.machine[group.rows[row]]]
-        found.append(
-            team.engine.lasting(motor, group.models[group.model[row]], group.courses[group.course[row]])
-        )
-    return found, index
+    found: list[LastingHeat] = []
+    number: dict[int, int] = {}
+    place = []
+    for row in first.tolist():
+        member = members[row]
+        motor, heat = team.models[team.machine[member]], group.models[group.model[alike[row]]]
+        lasting = team.engine.lasting(motor, heat, team.courses[team.course[member]])
+        if id(lasting) not in number:
+            number[id(lasting)] = len(found)
+            found.append(lasting)
+        place.append(number[id(lasting)])
+    return found, np.array(place)[index]
 
 
 def _largest_torque(

@@ -24,7 +24,7 @@ from core.shortlist.batch.machines import MachineColumns, machine_columns
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.chunk_result import NOT_CHECKED
 
-_MACHINE = ("motor", "winding", "variant", "drive", "commutation", "lead_resistance", "cable", "choke")
+MACHINE_PARTS = ("motor", "winding", "variant", "drive", "commutation", "lead_resistance", "cable", "choke")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +52,11 @@ class Team:
         return self.engine.application
 
 
-def team_of(engine: Engine, candidates: Sequence[Candidate], rows: IntArray) -> Team:
+def team_of(engine: Engine, whole: Choices, rows: IntArray) -> Team:
     """Return some candidates of a chunk with their distinct machines and courses."""
-    chosen = [candidates[row] for row in rows.tolist()]
-    choices = Choices(chosen)
-    machines = choices.by(*_MACHINE)
+    choices = whole.only(rows)
+    chosen = choices.candidates
+    machines = choices.by(*MACHINE_PARTS)
     known = [engine.machine(chosen[first]) for first in machines.first.tolist()]
     found = [machine for machine in known if machine is not None]
     courses = choices.by("transmission")
