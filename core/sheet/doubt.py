@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.charts.ratio_chart import friction_words
+from core.evaluation.studies import friction_range
 from core.physics.calibration_findings import FACTOR_WORDS
 from core.results import CandidateResult, HeatBand, HeatCalibration
 from core.sentences import sentence
@@ -41,7 +43,16 @@ def uncertainty(subject: Subject) -> Section:
     for one in subject.result.candidates:
         if one.calibration is not None:
             blocks += _calibration(subject, one, one.calibration)
-    return Section("Uncertainty", tuple(blocks))
+    return Section("Uncertainty", (*blocks, *_friction(subject)))
+
+
+def _friction(subject: Subject) -> list[Block]:
+    """Return what low and high friction leave, where the load says how far it may be off."""
+    load, chosen = subject.application.load, subject.result.chosen
+    if load is None or chosen is None or subject.application.duty_from != "load":
+        return []
+    words = friction_words(load.friction_range, friction_range(subject.project, chosen), subject.units)
+    return [Paragraph("Friction", "strong"), Paragraph(f"{words}.")] if words else []
 
 
 def _speed_of(one: CandidateResult, band: HeatBand) -> float:

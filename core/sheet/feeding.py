@@ -27,7 +27,10 @@ def supply_and_braking(subject: Subject) -> Section:
     blocks.append(Facts(_demand(found, detail.currents)))
     if len(detail.braking.start):
         blocks.append(_events(detail.braking))
-        blocks += [Paragraph("The voltage of the bus", "strong"), Facts(_bus(detail.bus))]
+        heading = "The voltage of the bus"
+        if subject.application.supply.takes_energy_back == "yes":
+            heading += ", if the supply took nothing back, as with its line cut"
+        blocks += [Paragraph(heading, "strong"), Facts(_bus(detail.bus))]
         if detail.clamp is not None:
             blocks += [Paragraph("Clamp resistor", "strong"), Facts(_clamp(detail.clamp))]
     else:

@@ -8,7 +8,7 @@ from core.project.load import Load, TraceSource
 from core.results import CandidateResult, DutyTrace, LoadCourse
 from core.sentences import sentence
 from core.sheet.blocks import Block, Cell, Column, Drawing, Facts, Paragraph, Picture, Section, Table, Words
-from core.sheet.cells import figures, number, without_dust
+from core.sheet.cells import figures, number, quantity, span, without_dust
 from core.sheet.subject import Subject, lacking
 from core.units import Kind
 
@@ -61,7 +61,7 @@ def _load_blocks(subject: Subject, load: Load, course: LoadCourse | None) -> lis
     blocks.append(Paragraph(table.words))
     if load.friction_range.low != 1.0 or load.friction_range.high != 1.0:
         words = sentence(
-            "Friction is studied from {low} to {high} times what is entered.",
+            "Friction may be {low} to {high} times what is entered; what that does stands under uncertainty.",
             low=(load.friction_range.low, Kind.NUMBER),
             high=(load.friction_range.high, Kind.NUMBER),
         )
@@ -88,6 +88,8 @@ def duty_cycle(subject: Subject) -> Section:
     title = "Duty cycle at the motor shaft"
     if len(duty.edges) < 2:
         return Section(title, (lacking(subject, "The duty cycle"),))
+    if subject.application.duty_from == "trace":
+        return Section(title, tuple(_trace_blocks(duty)))
     columns = (
         figures("No."),
         Column("Segment"),
@@ -113,9 +115,19 @@ def duty_cycle(subject: Subject) -> Section:
                 "soft",
             )
         )
-    if subject.application.duty_from == "trace":
-        blocks.append(Paragraph("The whole trace counts as one segment.", "soft"))
     return Section(title, tuple(blocks))
+
+
+def _trace_blocks(duty: DutyTrace) -> list[Block]:
+    """Return what a trace goes through; it has too many rows to print, and no segments."""
+    pairs = (
+        ("Lasts", quantity(float(duty.edges[-1]), Kind.TIME)),
+        ("Intervals", str(len(duty.time) // 2)),
+        ("Shaft torque", span(float(duty.shaft_torque.min()), float(duty.shaft_torque.max()), Kind.TORQUE)),
+        ("Speed", span(float(duty.speed.min()), float(duty.speed.max()), Kind.SPEED)),
+    )
+    words = "The trace repeats, and counts as one segment. Its file holds every row."
+    return [Facts(pairs), Paragraph(words, "soft")]
 
 
 def _segment_row(
@@ -124,7 +136,6 @@ def _segment_row(
     part = duty.segment[::2] == k
     speed, torque = duty.speed.reshape(-1, 2)[part], duty.shaft_torque.reshape(-1, 2)[part]
     points, largest = None if found is None else found.load_points, abs(duty.shaft_torque).max()
-    # the few points that stand for a trace are no segments
     if points is None or len(points.speed) != len(duty.edges) - 1:
         motor: tuple[float | None, ...] = (None, None, None)
     else:

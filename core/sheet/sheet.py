@@ -9,6 +9,7 @@ import hashlib
 from datetime import date
 
 from core.evaluation.comparison_verdict import standing
+from core.evaluation.what_helps import Change
 from core.notices import counted
 from core.project.paperwork import Paperwork
 from core.project.project import Project
@@ -32,6 +33,7 @@ from core.sheet.operation import losses, speed_torque_plane, temperatures
 from core.sheet.parts_around import brake_and_shaft, faults, feedback, windings
 from core.sheet.reproduce import reproduction
 from core.sheet.requirement import requirement
+from core.sheet.single_changes import changes_section
 from core.sheet.subject import Subject
 from core.units import DisplayUnits
 from core.version import VERSION
@@ -46,11 +48,25 @@ _FIRST_OF_PAGE = (margins, findings, assumptions, hand_over, first_checks)
 
 
 def sheet_of(
-    project: Project, result: Result, *, issued: date, project_file: bytes, units: DisplayUnits
+    project: Project,
+    result: Result,
+    *,
+    issued: date,
+    project_file: bytes,
+    units: DisplayUnits,
+    changes: tuple[Change, ...] = (),
 ) -> Sheet:
     """Return the sheet of a project and its result.
 
-    `project_file` is the file of the project as it is attached; `issued` is the day that is printed.
+    Parameters
+    ----------
+    issued : date
+        The day that is printed.
+    project_file : bytes
+        The file of the project as it is attached.
+    changes : tuple of Change, optional
+        Single changes of the chosen candidate (`core.evaluation.what_helps`), which take half a second to
+        compute: printed where they are given.
     """
     subject = Subject(project, result, units)
     digest = hashlib.sha256(project_file).hexdigest()
@@ -60,6 +76,8 @@ def sheet_of(
         for build, section in built
         if section is not None
     ]
+    if changed := changes_section(subject, changes):
+        sections.insert(_place_of(sections, "Uncertainty") + 1, changed)
     sections.append(reproduction(project, result, digest, len(project_file)))
     title = project.application.title
     return Sheet(
@@ -71,6 +89,10 @@ def sheet_of(
         project_file=project_file,
         project_hash=digest,
     )
+
+
+def _place_of(sections: list[Section], title: str) -> int:
+    return next(place for place, section in enumerate(sections) if section.title == title)
 
 
 def _head(subject: Subject, issued: date) -> tuple[tuple[Words, Words], ...]:

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 import pytest
 from msgspec.structs import replace
 
+from core.evaluate import evaluate
+from core.evaluation.what_helps import what_helps
 from core.project.application import Application, Site, Supply
 from core.project.candidate import Candidate
 from core.project.edits import change_candidate, choose_candidate
@@ -19,6 +21,7 @@ from core.project.project_file import encode_project
 from core.sentences import as_text
 from core.sheet.blocks import Bullets, Cell, Drawing, Facts, Paragraph, Picture, Sheet, Table, Warned, Words
 from core.sheet.notice_lists import DEFERENCE
+from core.sheet.sheet import sheet_of
 from core.units import DisplayUnits, Kind
 from tests.core.projects import candidate, project, random_duty
 from tests.core.projects import segment as piece
@@ -96,7 +99,7 @@ def test_the_trace_has_a_sheet() -> None:
     require_sound(made)
     text = text_of(made)
     assert "greenhouse_cart_trace.csv" in text
-    assert "The whole trace counts as one segment." in text
+    assert "The trace repeats, and counts as one segment." in text
 
 
 def incomplete() -> dict[str, Project]:
@@ -275,6 +278,27 @@ def test_what_the_supplier_still_has_to_be_told_is_counted() -> None:
     blocks = section(sheet(project(piece(1.0, 0.03, 200.0))), "Hand-over").blocks
     open_ones = [block.text for block in blocks if isinstance(block, Paragraph) and block.tone == "caution"]
     assert any("Still to be agreed: quantity" in str(text) for text in open_ones)
+
+
+def test_friction_that_may_be_off_says_what_it_does() -> None:
+    text = text_of(sample_sheet("museum_turntable"))
+    assert re.search(
+        r"Low friction, 0.6 times: torque reserve [\d.]+ times, .*; high friction, 1.8 times: ", text
+    )
+
+
+def test_single_changes_are_printed_where_they_were_computed() -> None:
+    whole = project(piece(1.0, 0.03, 200.0), candidates=(candidate(),))
+    changes = what_helps(whole, 0)
+    made = sheet_of(
+        whole, evaluate(whole), issued=DAY, project_file=b"", units=UNITS, changes=changes
+    )  # fmt: skip
+    require_sound(made)
+    titles = [part.title for part in made.sections]
+    assert titles.index("What a single change would bring") == titles.index("Uncertainty") + 1
+    table = next(b for b in section(made, "What a single").blocks if isinstance(b, Table))
+    assert [row[1].quantity and row[1].quantity[0] for row in table.rows] == [c.gained for c in changes]
+    assert "What a single change would bring" not in [part.title for part in sheet(whole).sections]
 
 
 def test_checks_have_a_box_to_tick() -> None:
