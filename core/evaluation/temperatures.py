@@ -20,10 +20,10 @@ from core.physics.heat_pieces import HeatPieces
 from core.physics.heating_up import HeatingUp, heating_up
 from core.physics.rms_torque import rms_is_valid
 from core.physics.run_away_time import averaged_time_to_limit
-from core.physics.settled_cycle import CutCycle, settled_cycle
+from core.physics.settled_cycle import CutCycle, SettledCycle, settled_cycle
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState, RunAway, cycle_trace
-from core.physics.torque_reserve import Beyond, TorqueReserve, torque_reserve
+from core.physics.torque_reserve import TorqueReserve, torque_reserve
 from core.records import dataclass
 from core.results import CycleTrace, HeatingUpTrace, PeakTemperature
 from core.sentences import sentence
@@ -90,8 +90,9 @@ def cycle_temperatures(
 def solved_cycle(heat: HeatModel, cut: Callable[[int], CutCycle]) -> CycleTemperatures:
     """Return the temperatures and the reserve of a cycle that can be cut into so many pieces a ramp."""
     cycle = settled_cycle(heat.network, cut, heat.law)
-    follows = pieces_follow(heat, cut(cycle.pieces_per_ramp))
-    return judged(replace(heat, network=cycle.network), cycle.state, cycle.pieces, follows)
+    settled, follows = replace(heat, network=cycle.network), pieces_follow(heat, cut(cycle.pieces_per_ramp))
+    reserve = torque_reserve(settled.network, cycle.pieces, heat.law, heat.limit, cycle.state, follows)
+    return judged(settled, cycle, reserve)
 
 
 def pieces_follow(heat: HeatModel, used: CutCycle) -> Callable[[FloatArray], HeatPieces] | None:
@@ -105,15 +106,9 @@ def pieces_follow(heat: HeatModel, used: CutCycle) -> Callable[[FloatArray], Hea
     return pieces_at
 
 
-def judged(
-    heat: HeatModel,
-    state: RepeatingState | RunAway,
-    pieces: HeatPieces,
-    pieces_at: Callable[[FloatArray], HeatPieces] | None = None,
-    beyond: Beyond | None = None,
-) -> CycleTemperatures:
-    """Return the state with its torque reserve and what is to be said about it."""
-    reserve = torque_reserve(heat.network, pieces, heat.law, heat.limit, state, pieces_at, beyond)
+def judged(heat: HeatModel, cycle: SettledCycle, reserve: TorqueReserve) -> CycleTemperatures:
+    """Return a settled cycle with its torque reserve and what is to be said about it."""
+    state, pieces = cycle.state, cycle.pieces
     findings = (_run_away_finding(state, heat, pieces),) if isinstance(state, RunAway) else ()
     return CycleTemperatures(heat, pieces, state, reserve, findings)
 

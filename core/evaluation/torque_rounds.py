@@ -87,12 +87,14 @@ def _judged(
     settled = replace(heat, network=cycle.network)
     beyond = _Beyond(duty, motor, cycle.pieces.duration)
     used = _with(linear, added, copper=False)(cycle.pieces_per_ramp)
-    pieces = replace(cycle.pieces, copper=used.copper)
-    found = judged(settled, cycle.state, pieces, pieces_follow(heat, used), beyond)
-    if motor.drive.built_in and found.reserve.end == "limit":
-        own = _Switches(duty, motor, heat, linear, cycle, beyond)
-        found = replace(found, reserve=own.reserve(found.reserve))
-    return replace(found, pieces=cycle.pieces)
+    follows = pieces_follow(heat, used)
+    linear_pieces = replace(cycle.pieces, copper=used.copper)
+    reserve = torque_reserve(
+        settled.network, linear_pieces, heat.law, heat.limit, cycle.state, follows, beyond
+    )
+    if motor.drive.built_in and reserve.end == "limit":
+        reserve = _Switches(duty, motor, heat, linear, cycle, beyond).reserve(reserve)
+    return judged(settled, cycle, reserve)
 
 
 class _Beyond:

@@ -168,3 +168,13 @@ def test_lasting_duty_at_the_continuous_torque_of_a_weakened_field_has_the_reser
     assert result.torque_reserve is not None
     # weakening is held at the torque of the cycle while the reserve is sought: exact at the reserve 1
     assert result.torque_reserve == pytest.approx(1.0, abs=3e-3)
+
+
+def test_a_run_away_by_saturation_alone_tells_its_time() -> None:
+    """A torque that a linear winding holds for ever and the bent one does not."""
+    one = segment(10.0, 0.1, 100.0)
+    plain = evaluate(project(one, candidates=(linear(bent()),))).candidates[0]
+    assert "thermal_run_away" not in {finding.code for finding in plain.findings}
+    away = evaluate(project(one, candidates=(bent(),))).candidates[0]
+    told = next(finding for finding in away.findings if finding.code == "thermal_run_away")
+    assert 0.0 < told.values["time_to_limit_s"] < 3600.0
