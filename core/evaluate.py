@@ -355,7 +355,7 @@ def _calibration(heat: HeatModel | NoHeatModel) -> HeatCalibration | None:
 def _band(
     application: Application, motor: MotorModel, flow: _Flow, top: float
 ) -> Deferred[HeatBand | None] | None:
-    heat, duty = flow.heat, flow.duty
+    heat, duty, binned = flow.heat, flow.duty, flow.side.binned
     if isinstance(heat, NoHeatModel):
         return None
     allowance = application.requirements.hot_spot_allowance
@@ -364,7 +364,7 @@ def _band(
     def band() -> HeatBand | None:
         from core.evaluation.heat_band import heat_band  # only where it is looked at
 
-        return heat_band(heat, motor, duty, allowance, highest)
+        return heat_band(heat, motor, duty, allowance, highest, binned)
 
     return Deferred(band)
 

@@ -24,6 +24,7 @@ from core.physics.heat_uncertainty import (
     varied_network,
 )
 from core.physics.motor_dimensions import LawFactors
+from core.physics.settled_cycle import CutCycle
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RepeatingState
 from core.records import dataclass
@@ -40,6 +41,7 @@ class _Doubt:
     motor: MotorModel
     duty: ShaftDuty | None
     speed: FloatArray
+    binned: CutCycle | None
 
     def quantity(self, factors: LawFactors, hot_spot: float) -> FloatArray:
         """Return continuous torque over speed, then peak of winding and outside, infinite in run-away."""
@@ -59,14 +61,19 @@ class _Doubt:
     def _peaks(self, heat: HeatModel, hot_spot: float) -> FloatArray:
         if self.duty is None:
             return np.full(2, np.inf)
-        state = cycle_temperatures(self.duty, self.motor, heat).state
+        state = cycle_temperatures(self.duty, self.motor, heat, self.binned).state
         if not isinstance(state, RepeatingState):
             return np.full(2, np.inf)
         return np.array([state.hot_phase_peak + hot_spot, float(state.peak[heat.network.outside])])
 
 
 def heat_band(
-    heat: HeatModel, motor: MotorModel, duty: ShaftDuty | None, allowance: float, highest: float
+    heat: HeatModel,
+    motor: MotorModel,
+    duty: ShaftDuty | None,
+    allowance: float,
+    highest: float,
+    binned: CutCycle | None = None,
 ) -> HeatBand | None:
     """Return the band of a candidate; None where the winding has no limit.
 
@@ -76,12 +83,14 @@ def heat_band(
         By how much the hottest place of the winding is above its mean, as the requirements have it. [K]
     highest : float
         Last speed of the curves. [rad/s]
+    binned : CutCycle, optional
+        The cycle in pieces that are fine enough already, as those of a trace are.
     """
     if motor.winding_limit is None:
         return None
     sources = _sources(heat, allowance)
     speed = np.linspace(0.0, highest, BAND_SPEEDS)
-    found = band(_Doubt(heat, motor, duty, speed).quantity, sources)
+    found = band(_Doubt(heat, motor, duty, speed, binned).quantity, sources)
     curve = slice(0, BAND_SPEEDS)
     mid = found.mid[curve]
     effects = found.effects[:, curve] / np.where(mid > 0.0, mid, np.inf)

@@ -135,3 +135,15 @@ def test_a_copy_beside_the_project_replaces_nothing(tmp_path: Path) -> None:
     assert copy_beside(path, here) == here / "cart 2.csv"
     assert (here / "cart.csv").read_text(encoding="utf-8") == "another one"
     assert sorted(one.name for one in here.iterdir()) == ["cart 2.csv", "cart.csv"]
+
+
+def test_the_band_of_a_trace_has_its_peak_in_the_middle(tmp_path: Path) -> None:
+    """The doubt is about the same pieces that the peak was computed from, not about the trace cut again."""
+    source = written(tmp_path)
+    result = evaluate(traced(source), open_trace(source, tmp_path)).candidates[0]
+    peak = next(peak for peak in result.peaks if peak.role == "winding")
+    assert result.band is not None
+    assert result.band.winding is not None
+    low, middle, high = result.band.winding
+    assert middle == pytest.approx(peak.temp, abs=1e-9)
+    assert low < middle < high
