@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin, with_numbers
+from core.deferred import Deferred
 from core.feedback_results import FeedbackRow, FeedbackTable
+from core.project.project import Project
+from core.results import CandidateResult
 from core.sentences import Sentence, joined
 from core.supply_results import SupplyDetail
 from core.units import Kind
@@ -17,6 +22,14 @@ HOUR = 3600.0  # [s]
 def _awaited(looked: Looked, *labels: str) -> tuple[Figure, ...]:
     """Return places for what is computed when the hand rests."""
     return tuple(Figure(label, awaited=True) for label in labels) if looked.awaited else ()
+
+
+_MANY_POINTS = 50_000  # of a measured trace: beyond them the study of windings takes seconds
+_LONG = "over a trace as long as this one the study takes seconds: the page of windings has it"
+
+
+def _is_long(result: CandidateResult) -> bool:
+    return result.duty is not None and result.duty.time.size > _MANY_POINTS
 
 
 def winding_figures(looked: Looked) -> tuple[Figure, ...]:
@@ -33,6 +46,8 @@ def winding_figures(looked: Looked) -> tuple[Figure, ...]:
         *of_margin(looked, "voltage_reserve", "Voltage used"),
     )
     study = looked.detail
+    if _is_long(looked.result):
+        return (*found, Figure("Fastest fitting", words="see its page", why=_LONG))
     if not isinstance(study, WindingStudy):
         return (*found, *_awaited(looked, "Turns at least", "Turns at most", "Fastest fitting"))
     few, most = study.fewest_turns, study.most_turns
@@ -246,11 +261,22 @@ def _battery(looked: Looked, detail: SupplyDetail | None) -> tuple[Figure, ...]:
     return given("Battery lasts", Kind.LIFE, detail.battery.run_time)
 
 
-WINDING = FigureSource(winding_figures, lambda result: result.winding_later)
+def _winding_study(result: CandidateResult, _project: Project) -> Deferred[Any] | None:
+    return None if _is_long(result) else result.winding_later
+
+
+def _supply_detail(result: CandidateResult, project: Project) -> Deferred[Any] | None:
+    """Return the detail of the supply where a figure needs it."""
+    known = result.margin("supply_range")
+    needed = project.application.supply.battery_energy is not None or known is None or known.limit is None
+    return result.supply_later if needed else None
+
+
+WINDING = FigureSource(winding_figures, _winding_study)
 ELECTRONICS = FigureSource(electronics_figures)
 CABLE = FigureSource(cable_figures)
-FEEDBACK = FigureSource(feedback_figures, lambda result: result.feedback_later)
+FEEDBACK = FigureSource(feedback_figures, lambda result, _project: result.feedback_later)
 BRAKE = FigureSource(brake_figures)
 SHAFT = FigureSource(shaft_figures)
 GEAR = FigureSource(gear_figures)
-SUPPLY = FigureSource(supply_figures, lambda result: result.supply_later)
+SUPPLY = FigureSource(supply_figures, _supply_detail)

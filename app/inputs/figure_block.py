@@ -12,6 +12,7 @@ from app.inputs.figures import Figure, FigureSource, Looked
 from app.preferences import Preferences
 from app.widgets.candidate_mark import letter_of
 from core.deferred import Deferred
+from core.errors import AmpturnError
 from core.results import Result
 from core.sentences import as_text
 from core.units import DisplayUnits
@@ -36,6 +37,7 @@ class FigureBlock(QWidget):
         self._source, self._document, self._preferences = source, document, preferences
         self._result: Result | None = None
         self._shown: tuple[Result, DisplayUnits, bool] | None = None
+        self._failed: list[tuple[Deferred[object], str]] = []  # what could not be computed, and why
         self.table = FigureTable(name, *widths)
         self.reasons = QLabel()
         self.reasons.setProperty("type", "mark")
@@ -54,6 +56,8 @@ class FigureBlock(QWidget):
 
     def show_result(self, result: Result | None) -> None:
         """Show the figures of a result, now or when the group is next open."""
+        if result is not self._result:
+            self._failed.clear()
         self._result = result
         self.refresh()
 
@@ -90,15 +94,22 @@ class FigureBlock(QWidget):
     def _awaited(self) -> list[Deferred[object]]:
         """Return what is still to be computed."""
         assert self._result is not None
-        found = [self._source.later(candidate) for candidate in self._result.candidates]
-        return [later for later in found if later is not None and not later.known]
+        result, known = self._result, self._source.later
+        found = [known(candidate, result.project) for candidate in result.candidates]
+        return [later for later in found if later is not None and self._is_awaited(later)]
+
+    def _is_awaited(self, later: Deferred[object]) -> bool:
+        return not later.known and all(later is not failed for failed, _ in self._failed)
 
     def _on_calm(self) -> None:
         """Compute what one candidate lacks, then show it; the next one has its turn after that."""
         if self._result is None or not self.isVisible() or self._document.in_gesture:
             return
         for later in self._awaited()[:1]:
-            later.value()
+            try:
+                later.value()
+            except AmpturnError as error:
+                self._failed.append((later, f"This cannot be worked out: {error}"))
         self._shown = None
         self.refresh()
 
@@ -107,11 +118,10 @@ class FigureBlock(QWidget):
         assert self._result is not None
         found = []
         for one in self._result.candidates:
-            later = self._source.later(one)
-            known = later is not None and later.known
-            detail = later.value() if later is not None and known else None
+            later = self._source.later(one, self._result.project)
+            detail = later.value() if later is not None and later.known else None
             candidate = self._result.project.candidates[one.index]
-            looked = Looked(one, candidate, detail, awaited=later is not None and not known)
+            looked = Looked(one, candidate, detail, awaited=later is not None and self._is_awaited(later))
             found.append(self._source.figures(looked))
         return found
 
@@ -135,7 +145,7 @@ class FigureBlock(QWidget):
         lines = [
             words if len(who) == len(figures) else f"{', '.join(who)}: {words}" for words, who in said.items()
         ]
-        text = "\n".join(lines)
+        text = "\n".join([*lines, *(words for _, words in self._failed)])
         if text != self.reasons.text():
             self.reasons.setText(text)
         self.reasons.setVisible(bool(text))

@@ -8,6 +8,7 @@ from typing import Any
 
 from core.deferred import Deferred
 from core.project.candidate import Candidate
+from core.project.project import Project
 from core.records import dataclass
 from core.results import CandidateResult, Status
 from core.sentences import Sentence
@@ -55,7 +56,7 @@ class Looked:
     awaited: bool = False
 
 
-def _nothing_later(_result: CandidateResult) -> Deferred[Any] | None:
+def _nothing_later(_result: CandidateResult, _project: Project) -> Deferred[Any] | None:
     return None
 
 
@@ -64,7 +65,7 @@ class FigureSource:
     """How the figures of a group are read off a result, and what of it is computed only when looked at."""
 
     figures: Callable[[Looked], tuple[Figure, ...]]
-    later: Callable[[CandidateResult], Deferred[Any] | None] = _nothing_later
+    later: Callable[[CandidateResult, Project], Deferred[Any] | None] = _nothing_later
 
 
 _WITHOUT_NUMBER: dict[Status, str] = {

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QPoint
 from PySide6.QtGui import QHelpEvent
@@ -11,6 +14,9 @@ from pytestqt.qtbot import QtBot
 from app.inputs.candidate_group import CandidateGroup
 from app.inputs.figure_block import FigureBlock
 from app.main_window import MainWindow
+from core.deferred import Deferred
+from core.errors import InputRangeError
+from core.feedback_results import FeedbackTable
 from core.project import edits
 from core.results import CandidateResult
 from core.units import DisplayUnits, Kind
@@ -180,3 +186,34 @@ def test_the_equation_stands_where_the_mouse_rests(window: MainWindow, qtbot: Qt
     QApplication.sendEvent(table, QHelpEvent(QEvent.Type.ToolTip, spots[0], table.mapToGlobal(spots[0])))
     assert QToolTip.text() == table.tip_of(cell)
     QToolTip.hideText()
+
+
+def test_what_cannot_be_worked_out_is_said_once(window: MainWindow, qtbot: QtBot) -> None:
+    tries = []
+
+    def fail() -> FeedbackTable:
+        tries.append(1)
+        raise InputRangeError("distance", -1.0, "m", ">= 0")
+
+    shown = block(window, "feedback")
+    assert window.recompute.result is not None
+    broken = replace(result(window), feedback_later=Deferred(fail))
+    whole = replace(window.recompute.result, candidates=(broken, result(window, 1)))
+    shown.show_result(whole)
+    qtbot.waitUntil(lambda: "cannot be worked out: distance must be >= 0" in shown.reasons.text())
+    qtbot.wait(250)
+    assert tries == [1]
+    assert cells(shown, "Steps a turn") == ["", "48"]
+    shown.show_result(window.recompute.result)
+    assert "cannot" not in shown.reasons.text()
+
+
+def test_a_long_trace_leaves_the_study_of_windings_to_its_page(window: MainWindow) -> None:
+    assert window.recompute.result is not None
+    found = result(window)
+    assert found.duty is not None
+    long = replace(found.duty, time=np.linspace(0.0, 100.0, 60_000))
+    whole = replace(window.recompute.result, candidates=(replace(found, duty=long), result(window, 1)))
+    shown = block(window, "winding")
+    shown.show_result(whole)
+    assert cells(shown, "Fastest fitting") == ["see its page", "…"]
