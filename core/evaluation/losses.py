@@ -45,7 +45,8 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
     current_square = _over_cycle(duty, means.square) / (motor.torque_constant * float(flux)) ** 2
     series = copper_loss_factor(motor.commutation) * motor.path.loop_resistance * current_square
     series += _over_cycle(duty, _mean_drop_loss(duty, motor, float(flux)))
-    series += _beyond_linear(duty, motor, float(flux))
+    beyond = square_beyond_linear(duty, motor, float(flux))
+    series += copper_loss_factor(motor.commutation) * motor.path.loop_resistance * beyond
     return Losses(
         copper=float(state.copper_loss @ pieces.duration) / duty.cycle_time,
         core_and_bearing=_over_cycle(duty, means.drag.core_power),
@@ -55,8 +56,8 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
     )
 
 
-def _beyond_linear(duty: ShaftDuty, motor: MotorModel, flux: float) -> float:
-    """Return what the current beyond that of a linear machine and that of weakening lose in leads. [W]"""
+def square_beyond_linear(duty: ShaftDuty, motor: MotorModel, flux: float) -> float:
+    """Return the mean square of current beyond that of a linear machine, and of that of weakening. [A2]"""
     square = 0.0
     heat = torque_heat(duty, motor, flux)
     factor = copper_loss_factor(motor.commutation)
@@ -65,7 +66,7 @@ def _beyond_linear(duty: ShaftDuty, motor: MotorModel, flux: float) -> float:
     weakening = mean_square_weakening(duty, motor)
     if weakening is not None:
         square += _over_cycle(duty, weakening)
-    return factor * motor.path.loop_resistance * square
+    return square
 
 
 def motor_balance(

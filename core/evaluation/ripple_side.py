@@ -84,9 +84,15 @@ def continuous_current(motor: MotorModel, curves: PlaneCurves) -> float | None:
     """Return the motor's largest continuous current, else that of the electronics. [A]"""
     if curves.continuous is None or not np.isfinite(curves.continuous).any():
         return motor.drive.continuous_current
+    assert curves.continuous_braking is not None  # it comes with the other
+    return lasting_current(motor, curves.continuous, curves.continuous_braking)
+
+
+def lasting_current(motor: MotorModel, driving: FloatArray, braking: FloatArray) -> float:
+    """Return the current of the largest of some continuous torques, those of braking negative. [A]"""
     # delivered torque is without the drag, which the current carries too
-    both = 0.5 * (curves.continuous - curves.continuous_braking)  # type: ignore[operator]
-    largest = np.array([float(np.nanmax(np.where(curves.continuous > 0.0, both, 0.0)))])
+    both = 0.5 * (driving - braking)
+    largest = np.array([float(np.nanmax(np.where(driving > 0.0, both, 0.0)))])
     return float(motor.current_of(largest, motor.hot_torque_constant)[0])
 
 
