@@ -26,7 +26,7 @@ from core.physics.torque_reserve import TorqueReserve, torque_reserve
 
 _SAME_FLUX = 1e-5  # a hundredth of a kelvin of the magnets
 _LEAST_FLUX = 0.05  # of magnets hotter than any
-_MOST_ROUNDS = 8
+_MOST_ROUNDS = 40
 _ACCURACY = 1e-3  # of the torque reserve with the heat of switches
 _MOST_STEPS = 12
 
@@ -38,21 +38,30 @@ def temperatures_with(duty: ShaftDuty, motor: MotorModel, heat: HeatModel, linea
 
     `linear` gives the cycle of a linear machine, cut into so many pieces a ramp.
     """
-    flux, cycle, added = _flux_at(motor, motor.hot_magnet_temp), None, None
-    before: tuple[float, float] | None = None
+    flux, before = _flux_at(motor, float(heat.network.sink_temp.min())), None
     for _ in range(_MOST_ROUNDS):
         added = torque_heat(duty, motor, flux)
         cycle = settled_cycle(heat.network, _with(linear, added), heat.law)
-        if added is None or isinstance(cycle.state, RunAway):
-            break
+        if isinstance(cycle.state, RunAway):
+            break  # more flux than there will be, and it runs away all the same
         own = _flux_at(motor, float(cycle.state.mean[heat.network.magnets]))
-        if abs(own - flux) <= _SAME_FLUX:
+        if own >= flux - _SAME_FLUX or (added is None and torque_heat(duty, motor, own) is None):
             break
-        # from the second round on along the last two, to where the cycle gives the flux it was found with
-        share = 0.0 if before is None else (own - before[1]) / (flux - before[0])
-        before, flux = (flux, own), own + (own - flux) * share / (1.0 - share) if share < 0.5 else own
-    assert cycle is not None  # there is at least one round
+        flux, before = _next_flux(flux, own, before), (flux, own)
     return _judged(duty, motor, heat, linear, cycle, added)
+
+
+def _next_flux(flux: float, own: float, before: tuple[float, float] | None) -> float:
+    """Return the next flux on the way down from that of cold magnets.
+
+    The flux that a cycle makes falls the faster the lower the one it was found with: the line through the
+    last two stops short of where both agree. Where both never do, it leads to the run-away.
+    """
+    if before is None:
+        return own
+    share = (own - before[1]) / (flux - before[0])
+    step = (flux - own) / (1.0 - share) if share < 1.0 else 2.0 * (flux - own)
+    return max(flux - step, 0.5 * flux)
 
 
 def _flux_at(motor: MotorModel, magnets: float) -> float:

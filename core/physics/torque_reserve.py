@@ -443,7 +443,8 @@ def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: 
     hot = bool(highest > peak[w])
     peak[w] = highest
     means = search.share @ found.means
-    residual = 0.0 if search.pieces_at is None else float(np.abs(means - mean).max())
+    follows = search.pieces_at is not None or search.beyond is not None
+    residual = float(np.abs(means - mean).max()) if follows else 0.0
     magnet_mean = solution.magnet_mean[0]
     return _trial(search, factor, losses, found.copper_loss, peak, means, magnet_mean, hot, residual)
 

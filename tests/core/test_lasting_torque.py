@@ -171,10 +171,20 @@ def test_lasting_duty_at_the_continuous_torque_of_a_weakened_field_has_the_reser
 
 
 def test_a_run_away_by_saturation_alone_tells_its_time() -> None:
-    """A torque that a linear winding holds for ever and the bent one does not."""
+    """A torque that a linear winding holds for ever, while of the bent one no steady state exists."""
     one = segment(10.0, 0.1, 100.0)
     plain = evaluate(project(one, candidates=(linear(bent()),))).candidates[0]
     assert "thermal_run_away" not in {finding.code for finding in plain.findings}
     away = evaluate(project(one, candidates=(bent(),))).candidates[0]
     told = next(finding for finding in away.findings if finding.code == "thermal_run_away")
     assert 0.0 < told.values["time_to_limit_s"] < 3600.0
+
+
+@pytest.mark.parametrize("torque", [0.06, 0.09, 0.093])
+def test_reserve_of_a_lasting_saturated_torque_is_the_curve_over_it(torque: float) -> None:
+    """Up to the fold beyond which no steady state exists at all, at 0.098 N m."""
+    motor, heat = parts(bent())
+    lasting = float(lasting_torque(heat, motor, np.array([100.0])).motoring[0])
+    result = evaluate(project(segment(10.0, torque, 100.0), candidates=(bent(),))).candidates[0]
+    # saturation at the mean flux of the magnets, as the curve has it; coefficients to 0.3 K each
+    assert result.torque_reserve == pytest.approx(lasting / torque, rel=1e-3)
