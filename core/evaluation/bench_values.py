@@ -66,7 +66,8 @@ class BenchValues:
 
     `resistance` [ohm] is line to line at each temperature of `COLD`. `back_emf` [V] is the peak between two
     leads at `speed`, 1000 rpm, and `COLD[1]`, `back_emf_rms` where it is sinusoidal. `phase_frequency`
-    [Hz] is the electrical one there, `hall_edges` come each turn. `no_load` is None without a nominal voltage.
+    [Hz] is the electrical one there, `hall_edges` come each turn. `no_load` is None without a
+    nominal voltage.
     """
 
     resistance: tuple[float, ...]

@@ -18,10 +18,13 @@ from core.sentences import joined
 from core.sheet.against_others import not_taken, side_by_side
 from core.sheet.assumptions import assumptions
 from core.sheet.blocks import Facts, Paragraph, Section, Sheet, Tone, Words
+from core.sheet.brake_shaft import brake_and_shaft
 from core.sheet.candidate_facts import candidate_facts
 from core.sheet.cells import NOT_GIVEN, given, listed
 from core.sheet.doubt import uncertainty
 from core.sheet.electronics_settings import electronics_settings
+from core.sheet.fault_list import faults
+from core.sheet.feedback_choice import feedback
 from core.sheet.feeding import supply_and_braking
 from core.sheet.first_checks import first_checks
 from core.sheet.hand_over import hand_over
@@ -30,11 +33,11 @@ from core.sheet.margin_lists import margin_words, margins
 from core.sheet.method_sources import method_sources
 from core.sheet.notice_lists import cautions, findings
 from core.sheet.operation import losses, speed_torque_plane, temperatures
-from core.sheet.parts_around import brake_and_shaft, faults, feedback, windings
 from core.sheet.reproduce import reproduction
 from core.sheet.requirement import requirement
 from core.sheet.single_changes import changes_section
 from core.sheet.subject import Subject
+from core.sheet.winding_fits import windings
 from core.units import DisplayUnits
 from core.version import VERSION
 
