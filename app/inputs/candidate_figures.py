@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from app.inputs.figures import Figure, FigureSource, Looked, given, of_margin, with_numbers
 from core.deferred import Deferred
 from core.feedback_results import FeedbackRow, FeedbackTable
+from core.project import part_edits
 from core.project.project import Project
 from core.results import CandidateResult
 from core.sentences import Sentence, joined
@@ -79,6 +81,26 @@ def electronics_figures(looked: Looked) -> tuple[Figure, ...]:
         *_words_when_bad(looked, "commutation", "Commutation"),
         *_words_when_bad(looked, "electronics_ambient", "Around it"),
         *_ripple(looked),
+    )
+
+
+STATED_CURRENTS = ("Lasting current", "Peak current", "Held at rest")
+
+
+def as_stated(figures: tuple[Figure, ...], looked: Looked, as_rms: bool) -> tuple[Figure, ...]:
+    """Return figures with currents as amplitudes or rms values, in the way in which their limits are typed."""
+    if not as_rms:
+        return figures
+
+    def rms(current: float | None) -> float | None:
+        commutation = looked.candidate.commutation
+        return None if current is None else part_edits.stated_current(current, commutation, as_rms=True)
+
+    return tuple(
+        replace(figure, value=rms(figure.value), limit=rms(figure.limit), note="rms")
+        if figure.label in STATED_CURRENTS
+        else figure
+        for figure in figures
     )
 
 
@@ -273,7 +295,6 @@ def _supply_detail(result: CandidateResult, project: Project) -> Deferred[Any] |
 
 
 WINDING = FigureSource(winding_figures, _winding_study)
-ELECTRONICS = FigureSource(electronics_figures)
 CABLE = FigureSource(cable_figures)
 FEEDBACK = FigureSource(feedback_figures, lambda result, _project: result.feedback_later)
 BRAKE = FigureSource(brake_figures)

@@ -22,7 +22,7 @@ from app.widgets.quantity_edit import QuantityEdit
 from core.errors import AmpturnError
 from core.project.project import Project
 
-LONGEST_NAME = 200
+LONGEST_NAME, LONGEST_TEXT = 200, 20_000  # what the project takes
 
 
 def _lower_first(label: str) -> str:
@@ -204,7 +204,7 @@ class TextInput(QLineEdit):
         self._value = ""
         self._reason = ""  # why the text in the field is not taken
         self._note = ""  # why the text before it was not
-        self.setMaxLength(LONGEST_NAME)
+        self.setMaxLength(LONGEST_TEXT if row.optional else LONGEST_NAME)
         self.setMinimumWidth(40)
         self.setAccessibleName(name or row.label)
         self.editingFinished.connect(self._write)

@@ -7,7 +7,8 @@ from itertools import combinations
 from typing import Any
 
 from app.inputs.asked import Asked, CandidateQuestions, PartRow, bound_to_part, candidate_at, named, whose
-from app.inputs.candidate_figures import ELECTRONICS
+from app.inputs.candidate_figures import as_stated, electronics_figures
+from app.inputs.figures import FigureSource
 from app.inputs.rows import Binding, ChoiceRow, Heading, QuantityRow
 from core.project import part_edits
 from core.project.candidate import Candidate
@@ -171,4 +172,5 @@ def questions(stated_as_rms: Callable[[], bool]) -> CandidateQuestions:
         _number("standstill_share", "Share at rest", Kind.RATIO, remark=_full_at_rest),
         *_OTHER_ROWS,
     )  # fmt: skip
-    return CandidateQuestions(TITLE, "drive_limits", "electronics", rows, summary, ELECTRONICS)
+    source = FigureSource(lambda looked: as_stated(electronics_figures(looked), looked, stated_as_rms()))
+    return CandidateQuestions(TITLE, "drive_limits", "electronics", rows, summary, source)

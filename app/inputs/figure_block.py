@@ -164,6 +164,8 @@ def _row(label: str, figures: list[Figure | None], old: FigureRow | None, units:
         else:
             short = figure.short(units)
             cells.append(Cell(figure.text(units), short, figure.status in _BAD, figure.why))
-    kinds = [figure.kind for figure in figures if figure is not None and figure.value is not None]
-    unit = units.symbol(kinds[0]) if kinds else old.unit if old is not None else ""
+    known = [figure for figure in figures if figure is not None and figure.value is not None]
+    unit = "" if old is None else old.unit
+    if known:
+        unit = f"{units.symbol(known[0].kind)} {known[0].note}".strip()
     return FigureRow(label, tuple(cells), unit)

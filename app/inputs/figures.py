@@ -30,6 +30,7 @@ class Figure:
     status: Status = "met"
     why: str | Sentence = ""
     awaited: bool = False
+    note: str = ""  # after the unit
 
     def text(self, units: DisplayUnits) -> str:
         """Return what stands in the cell, without the unit."""

@@ -220,8 +220,15 @@ def test_currents_are_typed_as_rms_where_one_prefers_it(window: MainWindow) -> N
         type_into(number(group, "Peak current", index).line, "10")
         assert candidate(window, index).drive.peak_current == pytest.approx(amplitude)
         assert number(group, "Peak current", index).line.text() == "10"
+    window.recompute.run_now()
+    assert group.results is not None
+    row = next(row for row in group.results.table.rows if row.label == "Peak current")
+    assert row.unit == "A rms"
+    assert [cell is not None and cell.text.split(" of ")[1] for cell in row.cells] == ["10.0", "10.0"]
     currents.activated.emit(0)
     assert number(group, "Peak current").line.text().startswith("14.142135")
+    row = next(row for row in group.results.table.rows if row.label == "Peak current")
+    assert row.unit == "A"
 
 
 def test_what_is_said_of_six_step_is_not_asked_of_a_sine(window: MainWindow) -> None:
@@ -260,6 +267,9 @@ def test_why_a_candidate_is_dropped_may_be_empty(window: MainWindow) -> None:
     assert group.summary.text() == "A not dropped; B dropped: too hot in the box"
     type_into(editor, "")
     assert candidate(window, 1).dropped_because == ""
+    long = "as measured. " * 40  # longer than a name may be
+    window.document.edit(edits.change_candidate(window.document.project, 1, dropped_because=long), "Say")
+    assert editor.text() == long
 
 
 def test_the_folded_groups_have_no_fields_and_open_ones_are_named(window: MainWindow) -> None:
