@@ -88,7 +88,7 @@ STATED_CURRENTS = ("Lasting current", "Peak current", "Held at rest")
 
 
 def as_stated(figures: tuple[Figure, ...], looked: Looked, as_rms: bool) -> tuple[Figure, ...]:
-    """Return figures with currents as amplitudes or rms values, in the way in which their limits are typed."""
+    """Return figures with currents as amplitudes or rms values, in the way their limits are typed."""
     if not as_rms:
         return figures
 
