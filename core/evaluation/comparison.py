@@ -16,6 +16,7 @@ from core.evaluation.comparison_figures import (
     size_rows,
     temperature_rows,
 )
+from core.evaluation.comparison_mounting import mounting_rows
 from core.evaluation.comparison_rows import ComparisonRow
 from core.evaluation.comparison_torque import CycleSpeed, contest, cycle_speeds, mean_cycle_speed, torque_rows
 from core.evaluation.comparison_verdict import verdict
@@ -75,6 +76,7 @@ def comparison_table(result: Result, indices: Sequence[int] | None = None) -> Co
     rows = (
         *margin_rows_of(found),
         *torque_rows(contest(result, wanted), sizes),
+        *mounting_rows(result, found, chosen),
         *temperature_rows(found, chosen),
         *loss_rows(found),
         *size_rows(sizes),

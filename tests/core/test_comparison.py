@@ -33,6 +33,7 @@ from core.results import Losses, Result
 from core.sentences import Sentence, as_text
 from core.units import DisplayUnits, Kind
 from tests.core.compared_results import LEVEL, RISING, Given, candidate, duty, margin, result
+from tests.core.projects import project, segment
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
 UNITS = DisplayUnits()
@@ -573,10 +574,38 @@ def test_table_over_all_candidates_marks_the_best() -> None:
     found = table.row("peak winding")
     assert found is not None
     assert found.best == (1,)
-    assert len(table.groups) == 9
+    assert len(table.groups) == 10
     assert sum(len(rows) for _, rows in table.groups) == len(table.rows)
     assert len({one.code for one in table.rows}) == len(table.rows)
     pair: Comparison = comparison(of, 2, 0)
     mine = pair.table.row("peak winding")
     assert mine is not None
     assert (mine.values, mine.better) == ((100.0, 120.0), 0)
+
+
+def test_mounting_rows_hold_the_torque_of_the_project_as_it_is_and_fall_without_a_plate() -> None:
+    of = evaluate(project(segment(10.0, 0.05, 150.0)))
+    table = comparison_table(of)
+    stated, here, none = (table.row(f"torque mounted {code}") for code in ("as stated", "here", "insulated"))
+    assert stated is not None
+    assert here is not None
+    assert none is not None
+    assert stated.values == here.values  # the project has the mounting of the data sheet
+    for place, candidate_result in enumerate(of.candidates):
+        curves = candidate_result.curves
+        assert curves is not None
+        assert curves.continuous is not None
+        value, bare = here.values[place], none.values[place]
+        assert value is not None
+        assert bare is not None
+        # the curve is drawn through 97 speeds
+        assert value == pytest.approx(float(np.interp(150.0, curves.speed, curves.continuous)), rel=1e-3)
+        assert bare < value
+
+
+def test_mounting_rows_say_why_a_torque_is_not_known() -> None:
+    empty = comparison_table(result(Given(), Given()))
+    row_of = empty.row("torque mounted here")
+    assert row_of is not None
+    assert row_of.values == (None, None)
+    assert all(row_of.texts)
