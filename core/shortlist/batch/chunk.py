@@ -13,7 +13,7 @@ from core.project.candidate import Candidate
 from core.shortlist.batch.by_parts import part_sizes
 from core.shortlist.batch.choices import Choices
 from core.shortlist.batch.engine import Engine
-from core.shortlist.batch.heat import heat_apart, judge_heat
+from core.shortlist.batch.heat import judge_heat
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.batch.necessary import ruled_out_by
 from core.shortlist.batch.one_by_one import put_one
@@ -36,9 +36,8 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
     one chunk of an application to the next.
 
     One by one, through `evaluate_candidate` itself, go candidates of a measured trace, without a duty or
-    with one of more than 500 parts, and those whose electronics weaken the field; and, of those that no
-    necessary condition rules out, the ones whose heat follows their torque otherwise than by its square
-    (saturation, built-in electronics) or whose surfaces follow their temperatures (heat from dimensions).
+    with one of more than 500 parts, and those whose electronics weaken the field. Heat that is not computed
+    side by side goes through the steps of the single evaluation, once for all that share it (`singly`).
     """
     engine, count = _engine(application), len(candidates)
     board = MarginBoard(count)
@@ -53,11 +52,8 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
         judge_parts(team, board)
         judge_cycle(team, cycles, board)
         whole[together] = (ruled_out_by(board) == ABSENT)[together]
-        apart = heat_apart(team) & whole[together]
         for chosen, duty in cycles:
-            wanted = whole[duty.rows] & ~apart[chosen]
-            judge_heat(team, chosen, duty, wanted, board, objectives)
-        alone.extend(together[apart].tolist())
+            judge_heat(team, chosen, duty, whole[duty.rows], board, objectives)
     for row in alone:
         put_one(application, candidates[row], row, board, objectives)
     return _result(board, objectives, whole)

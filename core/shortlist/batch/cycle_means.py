@@ -19,17 +19,18 @@ class Cycles:
     duty: DutyRows
     machine: MachineColumns
 
-    def mean_losses(self, copper: FloatArray, magnets: FloatArray) -> FloatArray:
+    def mean_losses(self, copper: FloatArray, magnets: FloatArray, beyond: FloatArray) -> FloatArray:
         """Return all mean losses as `mean_losses` adds them up, shape (rows,). [W]
 
-        `copper` [W] is the mean copper loss, `magnets` [degC] their mean temperature.
+        `copper` [W] is the mean copper loss, `magnets` [degC] their mean temperature, `beyond` [A2] the mean
+        square of current beyond a linear machine.
         """
         duty, machine = self.duty, self.machine
         flux = machine.flux(magnets[:, None])
         means = [one.means for one in duty.drags]
         drag = np.array([one.core_power + one.air_power for one in means])[duty.drag_index]
         square = self._over_cycle(duty.mean_square) / (machine.torque_constant * flux)[:, 0] ** 2
-        series = (machine.copper_factor * machine.loop_resistance)[:, 0] * square
+        series = (machine.copper_factor * machine.loop_resistance)[:, 0] * (square + beyond)
         series = series + self._over_cycle(self._drop_loss(flux))
         return copper + self._over_cycle(drag) + series + machine.idle_power[:, 0]
 

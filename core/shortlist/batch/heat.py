@@ -7,9 +7,11 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from core.evaluation.heat_model import HeatModel, NoHeatModel
+from core.evaluation.motor_model import MotorModel
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.heat_pieces import CopperLaw
 from core.physics.hold import phase_loss_factor
+from core.records import dataclass
 from core.shortlist.batch.courses import DutyRows
 from core.shortlist.batch.cuts import ramps_of
 from core.shortlist.batch.cycle_means import Cycles
@@ -19,22 +21,12 @@ from core.shortlist.batch.heat_margins import HeatFound, put_heat_margins
 from core.shortlist.batch.heat_rows import STEPS, HeatGroup
 from core.shortlist.batch.machines import MachineColumns
 from core.shortlist.batch.margin_board import MarginBoard
-from core.shortlist.batch.reserve import reserve_factors
 from core.shortlist.batch.ripple import continuous_currents, put_ripple_margins
 from core.shortlist.batch.side_by_side import Team, kinds_of
-from core.shortlist.batch.states import settled_states
+from core.shortlist.batch.singly import currents_singly, is_apart, solved_singly
+from core.shortlist.batch.solved_heat import solved_together
 
 _GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(3)
-
-
-def heat_apart(team: Team) -> BoolArray:
-    """Return which candidates of a team have heat that is not computed side by side."""
-    apart = []
-    for model in team.models:
-        heat = team.engine.heat(model)
-        surfaces = isinstance(heat, HeatModel) and heat.network.by_temperature is not None
-        apart.append(surfaces or model.saturation is not None or model.drive.built_in)
-    return np.array(apart, dtype=bool)[team.machine]
 
 
 def judge_heat(
@@ -50,49 +42,54 @@ def judge_heat(
     `chosen` are the candidates of the duty in the team, `wanted` tells of each of them.
     """
     winding, magnets, copper = (np.full(len(chosen), np.nan) for _ in range(3))
+    beyond = np.zeros(len(chosen))
     lasting = team.columns.continuous_current[team.machine[chosen], 0]
-    for group, at, alike in heat_groups(team, chosen, duty, wanted):
-        found, loss = _solved(group)
-        members, network = chosen[at], group.network
-        put_heat_margins(team, members, found.only(alike), fitted_rows(team, members, network), board)
-        lasting[at] = continuous_currents(team, members, group, alike)
+    for one in heat_groups(team, chosen, duty, wanted):
+        members, at, alike, network = chosen[one.at], one.at, one.alike, one.group.network
+        if one.apart:
+            found = solved_singly(team, members[one.first], one.group)
+            lasting[at] = currents_singly(team, members, one.group, alike)
+        else:
+            found = solved_together(one.group)
+            lasting[at] = continuous_currents(team, members, one.group, alike)
+        limited: BoolArray = np.asarray(np.isfinite(one.group.limit).any(axis=1))
+        parts = fitted_rows(team, members, network)
+        heat = HeatFound(found.peak, found.reserve, limited, network)
+        put_heat_margins(team, members, heat.only(alike), parts, board)
         objectives["outside_temperature"][team.rows[members]] = found.peak[alike, network.outside]
-        copper[at], winding[at] = loss[alike], found.mean[alike, network.winding]
-        magnets[at] = found.mean[alike, network.magnets]
+        copper[at], beyond[at] = found.copper[alike], found.beyond[alike]
+        winding[at], magnets[at] = (found.mean[alike, k] for k in (network.winding, network.magnets))
     at = np.flatnonzero(wanted)
     put_ripple_margins(team, chosen[at], duty.only(at), lasting[at], board)
     means = Cycles(duty.only(at), team.columns.at(team.machine[chosen[at]]))
     rows = team.rows[chosen[at]]
-    objectives["mean_losses"][rows] = means.mean_losses(copper[at], magnets[at])
+    objectives["mean_losses"][rows] = means.mean_losses(copper[at], magnets[at], beyond[at])
     current = means.mean_current(team.application.supply, winding[at], magnets[at])
     objectives["mean_supply_current"][rows] = current
 
 
-def _solved(group: HeatGroup) -> tuple[HeatFound, FloatArray]:
-    """Return peaks, means and torque reserves of a group, and its mean copper losses."""
-    count, n = group.limit.shape
-    peak, mean = np.full((count, n + 1), np.nan), np.full((count, n), np.nan)
-    reserve, loss = np.full(count, np.nan), np.full(count, np.nan)
-    for states in settled_states(group, np.arange(count)):
-        rows = states.rows
-        peak[rows], reserve[rows] = states.peak, reserve_factors(group, states)
-        mean[rows] = np.where(states.settled[:, None], states.mean, np.nan)
-        loss[rows] = (states.pieces.share * states.loss).sum(axis=1)
-    limited: BoolArray = np.asarray(np.isfinite(group.limit).any(axis=1))
-    return HeatFound(peak, mean, reserve, limited, group.network), loss
+@dataclass(frozen=True, slots=True)
+class HeatKind:
+    """Candidates with networks of the same nodes: those of different heat as a group.
 
-
-def heat_groups(
-    team: Team, chosen: IntArray, duty: DutyRows, wanted: BoolArray
-) -> Iterator[tuple[HeatGroup, IntArray, IntArray]]:
-    """Yield the wanted candidates that have a heat network in groups, each different heat once.
-
-    With a group come its candidates as rows of the duty, and which row of the group each has.
+    `at` are their rows in the duty, `alike` tells which row of the group each has and `first` which of them
+    stands for each row; `apart` tells whether their heat is not computed side by side.
     """
+
+    group: HeatGroup
+    at: IntArray
+    alike: IntArray
+    first: IntArray
+    apart: bool
+
+
+def heat_groups(team: Team, chosen: IntArray, duty: DutyRows, wanted: BoolArray) -> Iterator[HeatKind]:
+    """Yield the wanted candidates that have a heat network, by the nodes of their networks."""
     models = [team.engine.heat(model) for model in team.models]
     courses = [ramps_of(course).tobytes() for course in team.courses]
     kinds: dict[object, int] = {}
-    kind = np.array([kinds.setdefault(_nodes(heat), len(kinds)) for heat in models])
+    pairs = zip(team.models, models, strict=True)
+    kind = np.array([kinds.setdefault(_nodes(motor, heat), len(kinds)) for motor, heat in pairs])
     cuts = np.array([kinds.setdefault(ramps, len(kinds)) for ramps in courses])
     code = kind[team.machine[chosen]] * len(kinds) + cuts[team.course[chosen]]
     there = np.array([isinstance(heat, HeatModel) for heat in models])[team.machine[chosen]]
@@ -101,13 +98,13 @@ def heat_groups(
         yield _group(team, chosen[at], duty, at, models)
 
 
-def _nodes(heat: HeatModel | NoHeatModel) -> tuple[object, ...]:
+def _nodes(motor: MotorModel, heat: HeatModel | NoHeatModel) -> tuple[object, ...]:
     """Return what the networks of a group have in common."""
     if isinstance(heat, NoHeatModel):
         return ()
     net = heat.network
-    follows = net.by_temperature is not None
-    return len(net.nodes), net.winding, net.core, net.magnets, net.outside, net.air, follows
+    apart = is_apart(motor, heat)
+    return len(net.nodes), net.winding, net.core, net.magnets, net.outside, net.air, apart
 
 
 def _group(
@@ -116,7 +113,7 @@ def _group(
     duty: DutyRows,
     at: IntArray,
     models: Sequence[HeatModel | NoHeatModel],
-) -> tuple[HeatGroup, IntArray, IntArray]:
+) -> HeatKind:
     heats: dict[int, HeatModel] = {}
     for number in np.unique(team.machine[members]).tolist():
         heat = models[number]
@@ -132,7 +129,8 @@ def _group(
     group = _made(
         team, members[first], duty.only(at[first]), distinct, model[first], limit[first], fitted.only(first)
     )
-    return group, at, alike
+    apart = is_apart(team.models[team.machine[members[0]]], distinct[0])
+    return HeatKind(group, at, alike, first, apart)
 
 
 def _alike(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from core.evaluation.criteria_brake import brake_criteria
+from core.evaluation.criteria_electronics import around_criterion
 from core.evaluation.criteria_feedback import sensor_heat_criteria
 from core.evaluation.criteria_heat import heat_criteria
 from core.evaluation.criterion import Criterion
@@ -22,13 +23,11 @@ from core.shortlist.chunk_result import MET, MISSED, NOT_CHECKED
 class HeatFound:
     """What the heat of some candidates came to, row by row.
 
-    `peak` [degC, (rows, n + 1)] with the hottest phase last and `mean` [degC, (rows, n)] are NaN in run-away,
-    `reserve` is the factor of `reserve_factors`, `limited` tells who has a limit at all; `network` tells the
-    nodes, which are the same in all.
+    `peak` [degC, (rows, n + 1)] with the hottest phase last is NaN in run-away, `reserve` is the factor of
+    `reserve_factors`, `limited` tells who has a limit at all; `network` tells the nodes of all.
     """
 
     peak: FloatArray
-    mean: FloatArray
     reserve: FloatArray
     limited: BoolArray
     network: HeatNetwork
@@ -37,7 +36,6 @@ class HeatFound:
         """Return the rows that are named, as often as named."""
         return HeatFound(
             self.peak[chosen],
-            self.mean[chosen],
             self.reserve[chosen],
             self.limited[chosen],
             self.network,
@@ -66,6 +64,11 @@ def put_heat_margins(
     else:
         board.put(outside, rows, MET if reach == "no" else NOT_CHECKED)
     _put_parts(team, rows, found, fitted, ambient, board)
+    around, temp = machine.built_in_limit[:, 0], found.peak[:, network.outside]
+    known = ~np.isnan(around) & ~np.isnan(temp)
+    if known.any():  # of the electronics only built-in ones have the temperature of the motor around them
+        criterion = around_criterion(application.requirements.targets)
+        board.put_checked(criterion, rows[known], temp[known], around[known], ambient)
 
 
 def _put_reserve(criterion: Criterion, rows: IntArray, found: HeatFound, board: MarginBoard) -> None:

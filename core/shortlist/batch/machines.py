@@ -72,6 +72,7 @@ class MachineColumns:
     winding_limit: FloatArray
     magnet_limit: FloatArray
     edge_factor: FloatArray
+    built_in_limit: FloatArray
     pulse_voltage: FloatArray
     usual_rms: FloatArray
     ripple: FloatArray
@@ -149,6 +150,7 @@ def machine_numbers(motor: MotorModel, supply: Supply) -> tuple[float, ...]:
         _known(motor.winding_limit),
         _known(motor.magnet_limit),
         sector_edge_loss_factor(motor.commutation, c.emf_shape == "trapezoidal"),
+        _known(drive.highest_ambient if drive.built_in else None),
         _known(None if feed.ripple is None else feed.ripple.full_voltage),
         _usual_rms(motor, supply),
         *((0.0,) * _POWERS if feed.ripple is None else feed.ripple.square),
