@@ -281,11 +281,12 @@ class CandidateGroup(FoldGroup):
         return asked.bound(index).read(self._document.project)
 
     def _forget_parts(self) -> None:
+        """Offer nothing that a candidate of another document had."""
         for column in self.columns:
             for editor in column.values():
                 if isinstance(editor, PartInput):
                     editor.forget()
-        self.forget()
+        self._on_shelf()
 
     def _on_shelf(self) -> None:
         self.forget()

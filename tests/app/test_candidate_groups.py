@@ -339,3 +339,15 @@ def test_a_new_candidate_has_the_leads_of_the_chosen_one(window: MainWindow) -> 
     window.candidate_asked("add", -1)
     added = window.document.project.candidates[-1]
     assert (added.cable, added.choke) == (candidate(window).cable, 1e-4)
+
+
+def test_what_a_candidate_of_another_document_had_is_not_offered(window: MainWindow) -> None:
+    group = opened(window, "brake")
+    choose(group, "Brake", PARTS.brakes[0].name)
+    type_into(number(group, "Holds").line, "0.4 N*m")
+    choose(group, "Brake", "none")
+    editor = group.columns[0]["Brake"]
+    assert isinstance(editor, QComboBox)
+    assert editor.findText(f"{PARTS.brakes[0].name} (as before)") >= 0
+    window.document.open(window.document.project)
+    assert editor.findText(f"{PARTS.brakes[0].name} (as before)") < 0
