@@ -88,11 +88,21 @@ def motor_balance(
         motor.drive.idle_power,
     )
     feed = motor.feed
-    if feed.ripple is None and motor.weakening_voltage is None:
+    if feed.ripple is None and motor.weakening_voltage is None and motor.saturation is None:
         return balance
     em = np.asarray(electromagnetic_torque(torque, speed, motor.drag))
-    current = np.abs(motor_current(motor.constants, motor.commutation, em, magnets))
+    current = linear = np.abs(motor_current(motor.constants, motor.commutation, em, magnets))
+    law = motor.saturation
+    bends = law is not None and float(linear.max(initial=0.0)) > law.linear_current
+    if bends:
+        current = motor.current_of(em, motor.torque_constant * _flux(motor, magnets))
+    elif feed.ripple is None and motor.weakening_voltage is None:
+        return balance
     copper, switching = motor.ripple_loss(speed, winding), feed.switching_loss_per_ampere * current
+    if bends:  # what the current beyond that of a linear machine costs
+        copper = copper + motor.path_loss(current, winding) - motor.path_loss(linear, winding)
+        drop = motor.path.device_drop
+        switching = switching + drive_conduction_loss(motor.commutation, current - linear, 0.0, drop)
     weakening = weakening_current(motor, em, speed)
     if weakening is not None:  # what of it heats leads and switches is counted with the copper
         copper = copper + motor.path_loss(weakening, winding)
@@ -102,6 +112,11 @@ def motor_balance(
         drive_loss=balance.drive_loss + switching,
         supply_power=balance.supply_power + copper + switching,
     )
+
+
+def _flux(motor: MotorModel, magnets: Numeric) -> Numeric:
+    c = motor.constants
+    return magnet_flux_factor(magnets, c.magnet_temp_coefficient, c.magnet_ref_temp)
 
 
 def _mean_drop_loss(duty: ShaftDuty, motor: MotorModel, flux: float) -> FloatArray:

@@ -188,3 +188,17 @@ def test_reserve_of_a_lasting_saturated_torque_is_the_curve_over_it(torque: floa
     result = evaluate(project(segment(10.0, torque, 100.0), candidates=(bent(),))).candidates[0]
     # saturation at the mean flux of the magnets, as the curve has it; coefficients to 0.3 K each
     assert result.torque_reserve == pytest.approx(lasting / torque, rel=1e-3)
+
+
+@pytest.mark.parametrize("speed", [100.0, 560.0])
+@pytest.mark.parametrize("of", [bent, built_in], ids=["saturated", "built in"])
+def test_supply_pays_shaft_power_and_every_loss(of: object, speed: float) -> None:
+    """Two ways to the same power: losses from the heat of the pieces, supply from the currents."""
+    chosen: Candidate = of()  # type: ignore[operator]
+    result = evaluate(project(segment(10.0, 0.08, speed), candidates=(chosen,))).candidates[0]
+    assert result.supply is not None
+    assert result.losses is not None
+    losses = result.losses
+    spent = losses.copper + losses.core_and_bearing + losses.windage + losses.leads_and_switches + losses.idle
+    # the flux is followed to 1e-5
+    assert result.supply.mean_power == pytest.approx(0.08 * speed + spent, rel=1e-4)
