@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import fields
+from typing import Any, TypeVar
 
 import numpy as np
 from msgspec.structs import replace
@@ -33,6 +34,7 @@ from core.shortlist.chunk_result import ABSENT, STATUSES, ChunkResult
 from tests.core.projects import SHEET_FIGURES, sheet_motor
 
 Random = np.random.Generator
+Choice = TypeVar("Choice")
 
 NETWORK = NetworkHeat(
     nodes=(
@@ -52,7 +54,7 @@ NETWORK = NetworkHeat(
 )  # fmt: skip
 
 
-def pick(rng: Random, choices: Sequence[object]) -> object:
+def pick(rng: Random, choices: Sequence[Choice]) -> Choice:
     """Return one of the choices, itself and not a copy."""
     return choices[int(rng.integers(len(choices)))]
 
@@ -71,7 +73,7 @@ def random_segments(rng: Random, torque: float, speed: float) -> tuple[Segment, 
     return tuple(
         Segment(
             duration=float(10.0 ** rng.uniform(-1.5, 2.0)),
-            shaft_torque=float(pick(rng, (0.0, rng.uniform(-0.6, 1.0) * torque))),  # type: ignore[arg-type]
+            shaft_torque=float(pick(rng, (0.0, rng.uniform(-0.6, 1.0) * torque))),
             speed_start=float(speeds[k]),
             speed_end=float(speeds[k + 1]),
         )
@@ -81,16 +83,18 @@ def random_segments(rng: Random, torque: float, speed: float) -> tuple[Segment, 
 
 def random_application(rng: Random, loads: bool = True) -> Application:
     """Return an application whose duty small motors meet now and then."""
-    duty = {"duty_cycle": random_segments(rng, 10.0 ** rng.uniform(-2.3, -0.6), rng.uniform(30.0, 700.0))}
+    duty: dict[str, Any] = {
+        "duty_cycle": random_segments(rng, 10.0 ** rng.uniform(-2.3, -0.6), rng.uniform(30.0, 700.0))
+    }
     if loads and rng.random() < 0.3:
-        made = pick(rng, (winch, turntable, cart))(load_demo_parts())  # type: ignore[operator]
+        made = pick(rng, (winch, turntable, cart))(load_demo_parts())
         duty = {"duty_from": "load", "load": made.application.load}
     return Application(
         title="random",
         site=_site(rng),
         supply=_supply(rng),
         requirements=_requirements(rng),
-        **duty,  # type: ignore[arg-type]
+        **duty,
     )
 
 
@@ -100,20 +104,22 @@ def _site(rng: Random) -> Site:
     mountings = (Mounting(), Mounting(), plate, Mounting(name="none", insulated=True),
                  Mounting(name="known", housing_ambient_resistance=4.0))  # fmt: skip
     around = (None, None, Guard(open_share=0.5), Box(width=0.2, depth=0.2, height=0.15, other_heat=2.0))
-    words = {word: pick(rng, answers) for word in ("dust", "magnetic_swarf", "liquid", "reach_of_fingers")}
+    words: dict[str, Any] = {
+        word: pick(rng, answers) for word in ("dust", "magnetic_swarf", "liquid", "reach_of_fingers")
+    }
     return Site(
         ambient=pick(rng, (25.0, 40.0, 70.0)),
         lowest_ambient=pick(rng, (None, -20.0, 5.0)),
         altitude=pick(rng, (0.0, 2500.0)),
         mounting=pick(rng, mountings),
         around=pick(rng, around),
-        surroundings=Surroundings(**words),  # type: ignore[arg-type]
-    )  # type: ignore[arg-type]
+        surroundings=Surroundings(**words),
+    )
 
 
 def _supply(rng: Random) -> Supply:
     lowest = float(rng.uniform(10.0, 48.0))
-    clamp = {"clamp_voltage": 1.3 * lowest, "clamp_resistance": 2.0, "clamp_power": 5.0}
+    clamp: dict[str, Any] = {"clamp_voltage": 1.3 * lowest, "clamp_resistance": 2.0, "clamp_power": 5.0}
     return Supply(
         nominal_voltage=pick(rng, (None, 1.08 * lowest)),
         lowest_voltage=pick(rng, (lowest, lowest, None)),
@@ -123,7 +129,7 @@ def _supply(rng: Random) -> Supply:
         takes_energy_back=pick(rng, ("yes", "no", "unknown")),
         capacitance=pick(rng, (0.0, 2e-3)),
         **(clamp if rng.random() < 0.3 else {}),
-    )  # type: ignore[arg-type]
+    )
 
 
 def _requirements(rng: Random) -> Requirements:
@@ -135,20 +141,20 @@ def _requirements(rng: Random) -> Requirements:
             position_accuracy=pick(rng, (None, 0.002)),
             loop_bandwidth=pick(rng, (None, 20.0)),
             start_torque_share=pick(rng, (None, 0.5)),
-        )  # type: ignore[arg-type]
+        )
     envelope = Envelope(
         largest_diameter=pick(rng, (None, 0.05)),
         largest_length=pick(rng, (None, 0.04)),
         largest_mass=pick(rng, (None, 0.2)),
-    )  # type: ignore[arg-type]
+    )
     return Requirements(
-        targets=Targets(torque_reserve=pick(rng, (0.0, 0.15))),  # type: ignore[arg-type]
+        targets=Targets(torque_reserve=pick(rng, (0.0, 0.15))),
         envelope=envelope,
-        touch_contact=pick(rng, (1, 60)),  # type: ignore[arg-type]
-        hot_spot_allowance=pick(rng, (0.0, 10.0)),  # type: ignore[arg-type]
+        touch_contact=pick(rng, (1, 60)),
+        hot_spot_allowance=pick(rng, (0.0, 10.0)),
         motion=motion,
-        largest_drop=pick(rng, (None, 0.1)),  # type: ignore[arg-type]
-        largest_ripple=pick(rng, (0.1, 0.4)),  # type: ignore[arg-type]
+        largest_drop=pick(rng, (None, 0.1)),
+        largest_ripple=pick(rng, (0.1, 0.4)),
     )
 
 
@@ -227,14 +233,14 @@ def random_candidates(
     cables = (None, None, Cable(length=3.0, section=0.75))
     found = []
     for number in range(count):
-        motor: Motor = pick(rng, pool)  # type: ignore[assignment]
+        motor: Motor = pick(rng, pool)
         cable = pick(rng, cables)
         found.append(
             Candidate(
                 name=f"candidate {number}",
                 motor=motor,
-                winding=pick(rng, motor.windings[:3]).name,  # type: ignore[attr-defined]
-                variant=pick(rng, motor.variants).kind,  # type: ignore[attr-defined]
+                winding=pick(rng, motor.windings[:3]).name,
+                variant=pick(rng, motor.variants).kind,
                 commutation=pick(rng, ("sinusoidal", "six-step")),
                 transmission=pick(rng, gears),
                 drive=pick(rng, electronics),
@@ -244,7 +250,7 @@ def random_candidates(
                 lead_resistance=0.0 if cable is not None else pick(rng, (0.0, 0.02)),
                 choke=pick(rng, (0.0, 0.0, 5e-5)),
                 shaft_force=pick(rng, forces),
-            )  # type: ignore[arg-type]
+            )
         )
     return found
 
@@ -284,10 +290,10 @@ def differences(application: Application, candidate: Candidate, result: ChunkRes
             if far_apart(number, wanted, 1e-9 if name == "margin" else 1e-12):
                 found.append(f"{code}: {name} {number!r} for {wanted!r}")
     if result.whole[row]:
-        code = None if result.governing[row] == ABSENT else result.columns[result.governing[row]].code
+        governs = None if result.governing[row] == ABSENT else result.columns[result.governing[row]].code
         wanted_code = None if single.governing is None else single.governing.criterion
-        if code != wanted_code:
-            found.append(f"governing {code} for {wanted_code}")
+        if governs != wanted_code:
+            found.append(f"governing {governs} for {wanted_code}")
     if result.ruled_out_by[row] != ABSENT:
         broken = margins[result.columns[result.ruled_out_by[row]].code]
         if not (broken.required and broken.status in ("missed", "excluded")):

@@ -113,5 +113,5 @@ def part_sizes(application: Application, choices: Choices) -> dict[str, FloatArr
     distinct = choices.by("motor", "variant", "feedback", "brake", "drive")
     sizes = [fitted_size(choices.candidates[row], application.site) for row in distinct.first.tolist()]
     names = ("mass", "length", "volume", "rotor_inertia")
-    table = np.array([[getattr(size, name) for name in names] for size in sizes], dtype=np.float64)
-    return {name: table[distinct.index, k] for k, name in enumerate(names)}
+    table = [np.array([getattr(size, name) for size in sizes], dtype=np.float64) for name in names]
+    return {name: column[distinct.index] for name, column in zip(names, table, strict=True)}

@@ -40,6 +40,8 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
     side by side goes through the steps of the single evaluation, once for all that share it (`singly`).
     """
     engine, count = _engine(application), len(candidates)
+    if count == 0:
+        return _result(MarginBoard(0), {name: np.zeros(0) for name in OBJECTIVES}, np.zeros(0, dtype=bool))
     board = MarginBoard(count)
     objectives: dict[str, FloatArray] = {name: np.full(count, np.nan) for name in OBJECTIVES}
     whole: BoolArray = np.ones(count, dtype=bool)
@@ -53,7 +55,9 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
         judge_cycle(team, cycles, board)
         whole[together] = (ruled_out_by(board) == ABSENT)[together]
         for chosen, duty in cycles:
-            judge_heat(team, chosen, duty, whole[duty.rows], board, objectives)
+            wanted = whole[duty.rows]
+            if wanted.any():
+                judge_heat(team, chosen, duty, wanted, board, objectives)
     for row in alone:
         put_one(application, candidates[row], row, board, objectives)
     return _result(board, objectives, whole)

@@ -14,12 +14,11 @@ import numpy as np
 from core.evaluation.criteria_drive import drive_criteria
 from core.evaluation.criteria_electronics import overload_criteria
 from core.evaluation.criterion import Criterion
-from core.evaluation.motor_model import BEYOND_SATURATION
 from core.evaluation.operating_points import lowest_voltage
 from core.evaluation.wires import source_resistance
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.conventions import Commutation
-from core.physics.peak_limits import SaturationLaw, saturated_current, saturated_torque
+from core.physics.peak_limits import SaturationLaw, saturated_torque
 from core.physics.voltage import required_voltage, sagged_voltage
 from core.project.application import Application
 from core.shortlist.batch.courses import DutyRows
@@ -52,20 +51,8 @@ def electric_rows(duty: DutyRows, machine: MachineColumns) -> ElectricRows:
         drag=duty.drag.reshape(count, -1),
         em_torque=em_torque,
         torque_constant=constant,
-        current=_current(machine, em_torque, constant),
+        current=machine.current_of(em_torque, constant),
     )
-
-
-def _current(machine: MachineColumns, em_torque: FloatArray, constant: FloatArray) -> FloatArray:
-    """Return the amount of the current of a torque, with saturation where it is known."""
-    linear: FloatArray = np.abs(em_torque) / constant
-    bent = (linear > machine.linear_current).any(axis=1)
-    if not bent.any():
-        return linear
-    law = SaturationLaw(machine.linear_current[bent], machine.bend[bent])  # type: ignore[arg-type]
-    saturated = np.abs(saturated_current(law, constant[bent], em_torque[bent]))
-    linear[bent] = np.minimum(saturated, BEYOND_SATURATION * linear[bent])
-    return linear
 
 
 def put_drive_margins(
@@ -231,11 +218,11 @@ def _longest_overload(duration: FloatArray, current: FloatArray, limit: FloatArr
     share = np.where(crosses, (high - limit) / np.where(crosses, high - low, 1.0), high > limit)
     above = share * duration
     pieces = np.stack((np.where(start >= end, above, 0.0), np.where(start >= end, 0.0, above)), axis=2)
-    pieces = pieces.reshape(len(current), -1)
+    pieces = pieces.reshape(current.shape)
     whole = np.repeat(share == 1.0, 2, axis=1)
     breaks: BoolArray = (pieces == 0.0) & ~whole
-    run, longest = np.zeros(len(current)), np.zeros(len(current))
-    for k in (*range(pieces.shape[1]), *range(pieces.shape[1])):  # twice round, over the end of the cycle
+    run, longest, count = np.zeros(len(current)), np.zeros(len(current)), current.shape[1]
+    for k in (*range(count), *range(count)):  # twice round, over the end of the cycle
         run = np.where(breaks[:, k], 0.0, run + pieces[:, k])
         longest = np.maximum(longest, run)
     return np.where(whole.all(axis=1), np.inf, longest)

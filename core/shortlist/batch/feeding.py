@@ -44,8 +44,9 @@ def power_at_shares(
         return column[..., None]
 
     torque, speed, drag = duty.torque_at_shares, duty.speed_at_shares, duty.drag_at_shares
-    current = (torque + drag * np.sign(speed)) / each(machine.torque_constant * machine.flux(magnet_temp))
-    amount, square = np.abs(current), current**2
+    constant = each(machine.torque_constant * machine.flux(magnet_temp))
+    amount = machine.current_of(torque + drag * np.sign(speed), constant)
+    square = amount**2
     rise = machine.resistance_rise(winding_temp)
     power = torque * speed + drag * np.abs(speed)
     power += each(machine.copper_factor * machine.resistance * rise) * square

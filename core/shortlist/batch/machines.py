@@ -9,12 +9,13 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from core.evaluation.feed import RippleLaw, highest_voltage, ripple_law
-from core.evaluation.motor_model import MotorModel
+from core.evaluation.motor_model import BEYOND_SATURATION, MotorModel
 from core.evaluation.ripple_side import USUAL_FREQUENCY
-from core.numeric import FloatArray, IntArray
+from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.hold import sector_edge_loss_factor
 from core.physics.losses import SeriesPath
 from core.physics.machine_constants import MachineConstants, copper_loss_factor
+from core.physics.peak_limits import SaturationLaw, saturated_current
 from core.physics.voltage import available_voltage
 from core.project.application import Supply
 from core.project.drive import Drive
@@ -85,6 +86,19 @@ class MachineColumns:
     def loop_resistance(self) -> FloatArray:
         """What leads and switches add to the line-to-line resistance. [ohm]"""
         return 2.0 * (self.lead_resistance + self.switch_resistance)
+
+    def current_of(self, em_torque: FloatArray, torque_constant: FloatArray) -> FloatArray:
+        """Return the amount of the current of torques, shape (machines, ...), as `MotorModel.current_of`."""
+        current: FloatArray = np.abs(em_torque) / torque_constant
+        lead = (slice(None), *(None,) * (current.ndim - 1))
+        linear = self.linear_current[:, 0]
+        bent: BoolArray = np.asarray((current > linear[lead]).any(axis=tuple(range(1, current.ndim))))
+        if bent.any():
+            law = SaturationLaw(linear[bent][lead], self.bend[bent, 0][lead])  # type: ignore[arg-type]
+            constant = np.broadcast_to(torque_constant, current.shape)[bent]
+            saturated = np.abs(saturated_current(law, constant, em_torque[bent]))
+            current[bent] = np.minimum(saturated, BEYOND_SATURATION * current[bent])
+        return current
 
     def resistance_rise(self, winding_temp: FloatArray) -> FloatArray:
         """Return the resistance over that at its reference temperature, as `copper_resistance_factor`."""
