@@ -39,8 +39,11 @@ _COMPARE: dict[str, tuple[Callable[[float, float], bool], str]] = {
     "lt": (operator.lt, "<"),
     "le": (operator.le, "<="),
 }
-# The last part of a JSON key that is a unit, as it reads in a message.
+# The last part of a JSON key that is a unit, as it reads in a message; the first one that fits counts.
 _UNITS = {
+    "_rad_or_m_per_s3": "rad/s3 or m/s3", "_rad_or_m_per_s2": "rad/s2 or m/s2",
+    "_rad_or_m_per_s": "rad/s or m/s", "_rad_or_m": "rad or m", "_N_s_per_m": "N s/m",
+    "_Nm_s_per_rad": "N m s/rad", "_Nm_per_rad": "N m/rad", "_W_K_at_1_rad_s": "W/K",
     "_kg_m2": "kg m2", "_rad_s_V": "rad/s/V", "_V_s_rad": "V s/rad", "_Nm_A": "N m/A",
     "_W_m2K": "W/(m2 K)", "_K_m2_W": "K m2/W", "_W_mK": "W/(m K)", "_m2": "m2",
     "_per_K": "1/K", "_K_W": "K/W", "_J_K": "J/K", "_W_K": "W/K", "_rad_s": "rad/s",
@@ -132,7 +135,7 @@ def unit_of_key(key: str) -> str:
 
     Examples
     --------
-    >>> unit_of_key("rotor_inertia_kg_m2"), unit_of_key("pole_pairs")
-    ('kg m2', '')
+    >>> unit_of_key("rotor_inertia_kg_m2"), unit_of_key("pole_pairs"), unit_of_key("speed_rad_or_m_per_s")
+    ('kg m2', '', 'rad/s or m/s')
     """
     return next((unit for suffix, unit in _UNITS.items() if key.endswith(suffix)), "")
