@@ -17,7 +17,8 @@ from core.units import DisplayUnits, Kind
 
 _HALL_ORDER = (
     "for three sensors 120° electrical apart, in the positive direction 101, 100, 110, 010, 011, 001; 000 "
-    "and 111 never occur. Which sensor belongs to which phase is found at the first run, see the checks"
+    "and 111 never occur. Which sensor belongs to which phase is found at the first run, see the checks "
+    "(common practice, no source)"
 )
 
 
@@ -108,6 +109,7 @@ def _feedback(chosen: Candidate, motor: Motor) -> tuple[tuple[Words, Words], ...
             ("Counts in an electrical turn", ratio if not device.at_load else "the encoder sits at the load"),
             ("Angle at switch-on", device.start),
             ("Index", "yes" if device.index else "no"),
+            *given((("Order of the Hall signals", _HALL_ORDER if device.start == "Hall sensors" else ""),)),
         )
     if isinstance(device, Sensorless):
         share = sentence("{share} of the supply voltage", share=(device.least_emf_share, Kind.RATIO))
