@@ -4,8 +4,9 @@ The frame of 47 mm with the figures of a data sheet is scaled by the torque it g
 made by t^0.5 times the flux of a winding with t^-0.5 times its resistance, which asks for the same copper
 loss over t^0.5 and so keeps temperatures alike with thermal resistances that fall with t^-0.5; mass and
 length grow with t^0.7, inertia with t^1.5, time constants with t^0.3 and t^0.4, the largest speed falls
-with t^-0.3. Frames span 0.1 to 10 times the torque, evenly in its logarithm. Each has two variants and five
-windings; every one is combined with ten drives, four kinds of feedback or none, and a brake or none.
+with t^-0.3. There is a frame for every thousand candidates; they span 0.1 to 10 times the torque, evenly in
+its logarithm. Each has two variants and five windings; every one is combined with ten drives, four kinds of
+feedback or none, and a brake or none.
 """
 
 from __future__ import annotations
@@ -23,7 +24,6 @@ from core.project.duty_cycle import Segment
 from core.project.motor import Motor, Variant, Winding
 from tests.core.projects import SHEET_FIGURES, sheet_motor
 
-FRAMES = 100
 PER_FRAME = 1000  # 2 variants x 5 windings x 10 drives x 5 kinds of feedback x 2 brakes
 
 
@@ -101,30 +101,26 @@ def drives() -> list[Drive]:
 
 
 def candidates(count: int) -> Iterator[Candidate]:
-    """Yield candidates of the catalogue, evenly spread over it and in its order, frame by frame."""
+    """Yield so many candidates of the catalogue, frame by frame."""
     parts, electronics = load_demo_parts(), drives()
     feedbacks = (None, *parts.feedback[:4])
     brakes = (None, parts.brakes[0])
-    whole = FRAMES * PER_FRAME
-    wanted = iter(np.unique(np.arange(count) * whole // count).tolist())
-    following = next(wanted, None)
+    frames = -(-count // PER_FRAME)
     number = 0
-    for torque in (10.0 ** np.linspace(-1.0, 1.0, FRAMES)).tolist():
-        motor = frame(torque)
+    for place in range(frames):
+        motor = frame(10.0 ** (2.0 * (place + 0.5) / frames - 1.0))
         choices = itertools.product(motor.variants, motor.windings, electronics, feedbacks, brakes)
-        for variant, winding, drive, feedback, brake in choices:
-            if number == following:
-                yield Candidate(
-                    name=f"candidate {number}",
-                    motor=motor,
-                    winding=winding.name,
-                    variant=variant.kind,
-                    commutation="six-step" if drive.commutations == ("six-step",) else "sinusoidal",
-                    drive=drive,
-                    feedback=feedback,
-                    brake=brake,
-                )
-                following = next(wanted, None)
+        for variant, winding, drive, feedback, brake in itertools.islice(choices, count - number):
+            yield Candidate(
+                name=f"candidate {number}",
+                motor=motor,
+                winding=winding.name,
+                variant=variant.kind,
+                commutation="six-step" if drive.commutations == ("six-step",) else "sinusoidal",
+                drive=drive,
+                feedback=feedback,
+                brake=brake,
+            )
             number += 1
 
 
