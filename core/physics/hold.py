@@ -255,6 +255,10 @@ def holding_torque(heat: OperatingHeat, commutation: str, trapezoidal_emf: bool 
     the phase factor. For a winding of resistance :math:`R_w` on a housing of resistance :math:`R_h` to the
     air the derating of sinusoidal current is :math:`\sqrt{(R_w + R_h)/(2R_w + R_h)}`.
 
+    The resistance is that of the mean winding: the higher one of the hottest phase is left out, so that the
+    torque is too high. With 100 K over the air it is so by 1.6 % where :math:`R_w` is a fifth of the way,
+    3.8 % at 45 %, 7.2 % at nine tenths; six-step by less.
+
     References
     ----------
     Common practice, no source; derating formula from first principles.

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from core.errors import InputRangeError, UnitError
 from core.physics.heat_figures import HeatFigures, Mounting
@@ -102,6 +103,39 @@ def test_derating_of_sinusoidal_current_has_the_known_range(share: float, derati
     assert hold.derating[0] == pytest.approx(derating, abs=1e-3)
     # the mean winding stays cooler than its hottest phase, and its resistance lower
     assert holding_torque(standing(winding, housing), "sinusoidal").derating[0] > derating
+
+
+def three_phases(
+    heat: OperatingHeat, shares: tuple[float, float, float], torque: float
+) -> tuple[float, float]:
+    """Return hottest phase and housing of three windings with a third of everything, each with its own R."""
+    matrix, inflow, law = heat.matrix[0], heat.inflow[0], heat.copper_law
+    slope = np.array(shares) * heat.copper_per_torque_squared[0] * torque**2
+    slope /= law.copper_constant + law.winding_ref_temp
+    whole, flow = np.zeros((4, 4)), np.zeros(4)
+    for phase in range(3):
+        whole[phase, phase] = matrix[0, 0] / 3.0 - slope[phase]
+        whole[phase, 3], whole[3, phase] = matrix[0, 1] / 3.0, matrix[1, 0] / 3.0
+        flow[phase] = inflow[0] / 3.0 + slope[phase] * law.copper_constant
+    whole[3, 3], flow[3] = matrix[1, 1], inflow[1]
+    temps = np.linalg.solve(whole, flow)
+    return float(temps[:3].max()), float(temps[3])
+
+
+@pytest.mark.parametrize(("share", "most"), [(0.2, 0.016), (0.45, 0.038), (0.7, 0.058), (0.9, 0.072)])
+def test_own_resistance_of_the_hot_phase_is_left_out_within_its_bound(share: float, most: float) -> None:
+    """The bound that `holding_torque` states, for a winding with this share of the way to the air."""
+    heat = standing(5.0 * share, 5.0 * (1.0 - share))
+    for commutation, shares in (("sinusoidal", (2 / 3, 1 / 6, 1 / 6)), ("six-step", (0.5, 0.5, 0.0))):
+        edge = sector_edge_loss_factor(commutation)
+        ours = float(holding_torque(heat, commutation).torque[0])
+
+        def room(torque: float, shares: tuple[float, float, float] = shares, edge: float = edge) -> float:
+            return three_phases(heat, shares, torque * edge**0.5)[0] - 125.0
+
+        exact = float(brentq(room, 0.8 * ours, 1.01 * ours))
+        assert 0.0 < ours / exact - 1.0 < most
+        assert commutation == "six-step" or ours / exact - 1.0 > 0.95 * most
 
 
 def test_six_step_at_the_sector_edge_pays_twice() -> None:
