@@ -159,9 +159,9 @@ class MotorModel:
 
     def series_loss(self, em_torque: FloatArray) -> FloatArray:
         """Return the loss in winding, leads and switches at hot winding and magnets, same shape. [W]"""
-        current = em_torque / self.hot_torque_constant
+        current = self.current_of(em_torque, self.hot_torque_constant)
         ohmic = self.path_loss(current, self.hot_winding_temp)
-        switching = self.feed.switching_loss_per_ampere * np.abs(current)
+        switching = self.feed.switching_loss_per_ampere * current
         dropped = drive_conduction_loss(self.commutation, current, 0.0, self.path.device_drop)
         return ohmic + switching + dropped
 
