@@ -7,6 +7,7 @@ cycle itself makes: they belong to one flux and one factor on the torque, and ar
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import replace
 
@@ -52,44 +53,102 @@ def torque_heat(duty: ShaftDuty, motor: MotorModel, flux: float, factor: float =
 
     `flux` is relative to that at the reference temperature.
     """
-    law, built_in = motor.saturation, motor.drive.built_in
-    if law is None and not built_in:
-        return None
-    if not built_in and _largest(duty, motor, factor) <= _end_of_linear(motor, flux):
-        return None
-    steps = _STEPS if duty.duration.size <= _MANY_PARTS else 1
-    share = ((np.arange(steps)[:, None] + 0.5 * (1.0 + _NODE)) / steps).ravel()
-    torque = factor * (duty.torque_start[:, None] + (duty.torque_end - duty.torque_start)[:, None] * share)
-    speed = duty.speed_start[:, None] + (duty.speed_end - duty.speed_start)[:, None] * share
-    em = np.asarray(electromagnetic_torque(torque, speed, motor.drag))
-    edge = standing_copper_factor(motor, 0.5 * (duty.speed_start + duty.speed_end))[:, None]
-    constant = motor.torque_constant * flux / np.sqrt(edge)
-    more = motor.current_of(em, constant) ** 2 - (em / constant) ** 2
-    excess = copper_loss_factor(motor.commutation) * motor.constants.resistance * flux**2 * more
-    device = device_loss(motor, em, constant, speed) if built_in else np.zeros_like(em)
-    lasts = np.repeat(duty.duration / steps, steps)
-    time = np.append(0.0, np.cumsum(lasts))
-    return TorqueHeat(time, *(_energy(one, lasts) for one in (excess, device)))
+    return HeatOfTorques(duty, motor).at(flux, factor)
 
 
-def _energy(power: FloatArray, lasts: FloatArray) -> FloatArray:
-    means = 0.5 * (power.reshape(-1, _NODE.size) @ _WEIGHT)
-    return np.append(0.0, np.cumsum(means * lasts))
+class HeatOfTorques:
+    """This heat for many a flux and factor of one duty; what depends on neither is worked out once."""
 
+    def __init__(self, duty: ShaftDuty, motor: MotorModel) -> None:
+        self._duty, self._motor = duty, motor
 
-def _largest(duty: ShaftDuty, motor: MotorModel, factor: float) -> float:
-    """Return a bound of the electromagnetic torque: the largest drag beside the largest torque. [N m]"""
-    ends = np.abs(np.stack((duty.torque_start, duty.torque_end))).max(axis=0)
-    top = np.maximum(np.abs(duty.speed_start), np.abs(duty.speed_end))
-    drag = np.abs(np.asarray(electromagnetic_torque(np.zeros_like(top), top, motor.drag)))
-    return float((factor * ends + drag).max())
+    def at(self, flux: float, factor: float = 1.0) -> TorqueHeat | None:
+        """Return the heat with the delivered torque multiplied, at a relative flux; None where none."""
+        motor = self._motor
+        built_in = motor.drive.built_in
+        if motor.saturation is None and not built_in:
+            return None
+        if not built_in and self._largest(factor) <= self._end_of_linear * flux:
+            return None
+        em = factor * self._torque + self._drag
+        constant = self._constant * flux
+        excess = self._copper_beyond(em, constant, flux)
+        device = device_loss(motor, em, constant, self._speed) if built_in else np.zeros_like(em)
+        return TorqueHeat(self._time, self._energy(excess), self._energy(device))
 
+    def _copper_beyond(self, em: FloatArray, constant: FloatArray, flux: float) -> FloatArray:
+        motor, excess = self._motor, np.zeros_like(em)
+        if motor.saturation is None:
+            return excess
+        linear = np.abs(em) / constant
+        bent = linear > motor.saturation.linear_current
+        if bent.any():
+            here = linear[bent]
+            more = motor.current_of(em[bent], np.broadcast_to(constant, em.shape)[bent]) ** 2 - here * here
+            excess[bent] = copper_loss_factor(motor.commutation) * motor.constants.resistance * flux**2 * more
+        return excess
 
-def _end_of_linear(motor: MotorModel, flux: float) -> float:
-    """Return the torque up to which the machine is linear, at the worst angle of rest. [N m]"""
-    assert motor.saturation is not None  # asked for without built-in electronics only
-    at_rest = float(standing_copper_factor(motor, np.zeros(1))[0])
-    return motor.saturation.linear_current * motor.torque_constant * flux / math.sqrt(at_rest)
+    def _largest(self, factor: float) -> float:
+        """Return a bound of the electromagnetic torque: the largest drag beside the largest torque. [N m]"""
+        ends, drag = self._bounds
+        return float((factor * ends + drag).max())
+
+    @functools.cached_property
+    def _bounds(self) -> tuple[FloatArray, FloatArray]:
+        duty = self._duty
+        ends = np.maximum(np.abs(duty.torque_start), np.abs(duty.torque_end))
+        top = np.maximum(np.abs(duty.speed_start), np.abs(duty.speed_end))
+        return ends, np.abs(np.asarray(electromagnetic_torque(np.zeros_like(top), top, self._motor.drag)))
+
+    @functools.cached_property
+    def _end_of_linear(self) -> float:
+        """Torque up to which the machine is linear at full flux, at the worst angle of rest. [N m]"""
+        motor = self._motor
+        assert motor.saturation is not None  # asked for without built-in electronics only
+        at_rest = float(standing_copper_factor(motor, np.zeros(1))[0])
+        return motor.saturation.linear_current * motor.torque_constant / math.sqrt(at_rest)
+
+    @functools.cached_property
+    def _steps(self) -> int:
+        return _STEPS if self._duty.duration.size <= _MANY_PARTS else 1
+
+    @functools.cached_property
+    def _share(self) -> FloatArray:
+        share: FloatArray = (np.arange(self._steps)[:, None] + 0.5 * (1.0 + _NODE)) / self._steps
+        return share.ravel()
+
+    @functools.cached_property
+    def _torque(self) -> FloatArray:
+        duty = self._duty
+        return duty.torque_start[:, None] + (duty.torque_end - duty.torque_start)[:, None] * self._share
+
+    @functools.cached_property
+    def _speed(self) -> FloatArray:
+        duty = self._duty
+        return duty.speed_start[:, None] + (duty.speed_end - duty.speed_start)[:, None] * self._share
+
+    @functools.cached_property
+    def _drag(self) -> FloatArray:
+        still = np.zeros_like(self._speed)
+        return np.asarray(electromagnetic_torque(still, self._speed, self._motor.drag))
+
+    @functools.cached_property
+    def _constant(self) -> FloatArray:
+        speed = 0.5 * (self._duty.speed_start + self._duty.speed_end)
+        edge = standing_copper_factor(self._motor, speed)[:, None]
+        return np.asarray(self._motor.torque_constant / np.sqrt(edge))
+
+    @functools.cached_property
+    def _lasts(self) -> FloatArray:
+        return np.repeat(self._duty.duration / self._steps, self._steps)
+
+    @functools.cached_property
+    def _time(self) -> FloatArray:
+        return np.append(0.0, np.cumsum(self._lasts))
+
+    def _energy(self, power: FloatArray) -> FloatArray:
+        means = 0.5 * (power.reshape(-1, _NODE.size) @ _WEIGHT)
+        return np.append(0.0, np.cumsum(means * self._lasts))
 
 
 class CycleWithTorqueHeat:

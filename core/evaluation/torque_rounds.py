@@ -16,7 +16,7 @@ import numpy as np
 from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.temperatures import CycleTemperatures, judged, pieces_follow
-from core.evaluation.torque_heat import CycleWithTorqueHeat, TorqueHeat, torque_heat
+from core.evaluation.torque_heat import CycleWithTorqueHeat, HeatOfTorques, TorqueHeat
 from core.numeric import FloatArray
 from core.physics.materials import magnet_flux_factor
 from core.physics.settled_cycle import CutCycle, SettledCycle, settled_cycle
@@ -39,16 +39,17 @@ def temperatures_with(duty: ShaftDuty, motor: MotorModel, heat: HeatModel, linea
     `linear` gives the cycle of a linear machine, cut into so many pieces a ramp.
     """
     flux, before = _flux_at(motor, float(heat.network.sink_temp.min())), None
+    follows = HeatOfTorques(duty, motor)
     for _ in range(_MOST_ROUNDS):
-        added = torque_heat(duty, motor, flux)
+        added = follows.at(flux)
         cycle = settled_cycle(heat.network, _with(linear, added), heat.law)
         if isinstance(cycle.state, RunAway):
             break  # more flux than there will be, and it runs away all the same
         own = _flux_at(motor, float(cycle.state.mean[heat.network.magnets]))
-        if own >= flux - _SAME_FLUX or (added is None and torque_heat(duty, motor, own) is None):
+        if own >= flux - _SAME_FLUX or (added is None and follows.at(own) is None):
             break
         flux, before = _next_flux(flux, own, before), (flux, own)
-    return _judged(duty, motor, heat, linear, cycle, added)
+    return _judged(follows, motor, heat, linear, cycle, added)
 
 
 def _next_flux(flux: float, own: float, before: tuple[float, float] | None) -> float:
@@ -85,7 +86,7 @@ def _with(linear: Cut, added: TorqueHeat | None, copper: bool = True) -> Cut:
 
 
 def _judged(
-    duty: ShaftDuty,
+    torques: HeatOfTorques,
     motor: MotorModel,
     heat: HeatModel,
     linear: Cut,
@@ -94,7 +95,7 @@ def _judged(
 ) -> CycleTemperatures:
     """Return the settled cycle with its reserve."""
     settled = replace(heat, network=cycle.network)
-    beyond = _Beyond(duty, motor, cycle.pieces.duration)
+    beyond = _Beyond(torques, motor, cycle.pieces.duration)
     used = _with(linear, added, copper=False)(cycle.pieces_per_ramp)
     follows = pieces_follow(heat, used)
     linear_pieces = replace(cycle.pieces, copper=used.copper)
@@ -102,19 +103,19 @@ def _judged(
         settled.network, linear_pieces, heat.law, heat.limit, cycle.state, follows, beyond
     )
     if motor.drive.built_in and reserve.end == "limit":
-        reserve = _Switches(duty, motor, heat, linear, cycle, beyond).reserve(reserve)
+        reserve = _Switches(torques, motor, heat, linear, cycle, beyond).reserve(reserve)
     return judged(settled, cycle, reserve)
 
 
 class _Beyond:
     """Copper loss beyond that of a linear machine in pieces, as `torque_reserve` asks for it."""
 
-    def __init__(self, duty: ShaftDuty, motor: MotorModel, duration: FloatArray) -> None:
-        self._duty, self._motor, self._duration = duty, motor, duration
+    def __init__(self, torques: HeatOfTorques, motor: MotorModel, duration: FloatArray) -> None:
+        self._torques, self._motor, self._duration = torques, motor, duration
         self._edges = np.append(0.0, np.cumsum(duration))
 
     def __call__(self, factor: float, magnets: float) -> FloatArray:
-        heat = torque_heat(self._duty, self._motor, _flux_at(self._motor, magnets), factor)
+        heat = self._torques.at(_flux_at(self._motor, magnets), factor)
         if heat is None:
             return np.zeros_like(self._duration)
         loss: FloatArray = np.diff(np.interp(self._edges, heat.time, heat.copper)) / self._duration
@@ -126,18 +127,18 @@ class _Switches:
 
     def __init__(
         self,
-        duty: ShaftDuty,
+        torques: HeatOfTorques,
         motor: MotorModel,
         heat: HeatModel,
         linear: Cut,
         cycle: SettledCycle,
         beyond: _Beyond,
     ) -> None:
-        self._duty, self._motor, self._heat, self._linear = duty, motor, heat, linear
+        self._torques, self._motor, self._heat, self._linear = torques, motor, heat, linear
         self._cycle, self._beyond = cycle, beyond
 
     def _at(self, factor: float, magnets: float) -> TorqueReserve:
-        added = torque_heat(self._duty, self._motor, _flux_at(self._motor, magnets), factor)
+        added = self._torques.at(_flux_at(self._motor, magnets), factor)
         used = _with(self._linear, added, copper=False)(self._cycle.pieces_per_ramp)
         follows, network, state = pieces_follow(self._heat, used), self._cycle.network, self._cycle.state
         temps = None if follows is None or isinstance(state, RunAway) else state.mean
