@@ -36,8 +36,8 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
     one chunk of an application to the next.
 
     One by one, through `evaluate_candidate` itself, go candidates of a measured trace, without a duty or
-    with one of more than 500 parts, and those whose electronics weaken the field. Heat that is not computed
-    side by side goes through the steps of the single evaluation, once for all that share it (`singly`).
+    with one of more than 500 parts. Heat that is not computed side by side goes through the steps of the
+    single evaluation, once for all that share it (`singly`).
     """
     engine, count = _engine(application), len(candidates)
     if count == 0:
@@ -71,15 +71,11 @@ def _engine(application: Application) -> Engine:
 def _sorted(engine: Engine, choices: Choices) -> tuple[IntArray, list[int]]:
     """Return the rows that go side by side and those that go one by one; none without a motor."""
     machines, courses = choices.by(*MACHINE_PARTS), choices.by("transmission")
-    there, apart = [], []
-    for row in machines.first.tolist():
-        machine = engine.machine(choices.candidates[row])
-        there.append(machine is not None)  # else there is nothing to evaluate, and no margin
-        apart.append(machine is not None and machine[0].weakening_voltage is not None)
+    # without a machine there is nothing to evaluate, and no margin
+    there = [engine.machine(choices.candidates[row]) is not None for row in machines.first.tolist()]
     found = [engine.course(choices.candidates[row]) for row in courses.first.tolist()]
     long = [course is None or course.parts > MOST_PARTS for course in found]
-    alone = np.array(apart)[machines.index] | np.array(long)[courses.index]
-    known = np.array(there)[machines.index]
+    alone, known = np.array(long)[courses.index], np.array(there)[machines.index]
     return np.flatnonzero(known & ~alone), np.flatnonzero(known & alone).tolist()
 
 

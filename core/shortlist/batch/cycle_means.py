@@ -8,6 +8,7 @@ from core.numeric import FloatArray
 from core.project.application import Supply
 from core.records import dataclass
 from core.shortlist.batch.courses import FOUR_NODES, FOUR_WEIGHTS, DutyRows
+from core.shortlist.batch.electric import mean_square_weakening
 from core.shortlist.batch.feeding import mean_current, power_at_shares
 from core.shortlist.batch.machines import MachineColumns
 
@@ -22,15 +23,17 @@ class Cycles:
     def mean_losses(self, copper: FloatArray, magnets: FloatArray, beyond: FloatArray) -> FloatArray:
         """Return all mean losses as `mean_losses` adds them up, shape (rows,). [W]
 
-        `copper` [W] is the mean copper loss, `magnets` [degC] their mean temperature, `beyond` [A2] the mean
-        square of current beyond a linear machine.
+        `copper` [W] is the mean copper loss, `magnets` [degC] their mean temperature, `beyond` as in
+        `SolvedHeat`.
         """
         duty, machine = self.duty, self.machine
         flux = machine.flux(magnets[:, None])
         means = [one.means for one in duty.drags]
         drag = np.array([one.core_power + one.air_power for one in means])[duty.drag_index]
         square = self._over_cycle(duty.mean_square) / (machine.torque_constant * flux)[:, 0] ** 2
-        series = (machine.copper_factor * machine.loop_resistance)[:, 0] * (square + beyond)
+        weakening = self._over_cycle(mean_square_weakening(duty, machine))
+        square = square + np.where(np.isnan(beyond), weakening, beyond)
+        series = (machine.copper_factor * machine.loop_resistance)[:, 0] * square
         series = series + self._over_cycle(self._drop_loss(flux))
         return copper + self._over_cycle(drag) + series + machine.idle_power[:, 0]
 

@@ -18,6 +18,7 @@ from core.evaluation.operating_points import lowest_voltage
 from core.evaluation.wires import source_resistance
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.conventions import Commutation
+from core.physics.field_weakening import least_voltage
 from core.physics.peak_limits import SaturationLaw, saturated_torque
 from core.physics.voltage import required_voltage, sagged_voltage
 from core.project.application import Application
@@ -51,7 +52,10 @@ def electric_rows(duty: DutyRows, machine: MachineColumns) -> ElectricRows:
         drag=duty.drag.reshape(count, -1),
         em_torque=em_torque,
         torque_constant=constant,
-        current=machine.current_of(em_torque, constant),
+        current=np.hypot(
+            machine.current_of(em_torque, constant),
+            machine.weakening_current(em_torque, duty.speed.reshape(count, -1)),
+        ),
     )
 
 
@@ -72,7 +76,7 @@ def put_drive_margins(
     peak_torque, peak_current, lasting_current, reserve, speed, frequency = criteria
     _put_peak_torque(peak_torque, rows, machine, electric, board)
     board.put_checked(peak_current, rows, electric.current.max(axis=1), machine.drive_peak_current[:, 0])
-    square = duty.mean_square / electric.torque_constant[:, ::2] ** 2
+    square = duty.mean_square / electric.torque_constant[:, ::2] ** 2 + mean_square_weakening(duty, machine)
     rms = np.sqrt((square * duty.duration).sum(axis=1) / duty.cycle_time)
     board.put_checked(lasting_current, rows, rms, machine.continuous_current[:, 0])
     _put_voltage(reserve, application, rows, machine, electric, kinds, board)
@@ -112,12 +116,13 @@ def _torque_of(machine: MachineColumns, constant: FloatArray) -> FloatArray:
 
 def supply_power(machine: MachineColumns, em_torque: FloatArray, speed: FloatArray) -> FloatArray:
     """Return the power at hot winding and magnets, not below the idle power, shape of the torque. [W]"""
-    current = em_torque / machine.hot_torque_constant
+    current = machine.current_of(em_torque, np.broadcast_to(machine.hot_torque_constant, em_torque.shape))
     rise = machine.resistance_rise(machine.hot_winding_temp)
     loop = machine.resistance * rise + machine.loop_resistance
     loss = machine.copper_factor * loop * current**2
-    loss += (machine.switching_loss + machine.drop_share * machine.device_drop) * np.abs(current)
+    loss += (machine.switching_loss + machine.drop_share * machine.device_drop) * current
     loss += machine.ripple_loss * ripple_square(machine, speed) * rise
+    loss += machine.path_loss(machine.weakening_current(em_torque, speed), machine.hot_winding_temp)
     power: FloatArray = np.maximum(em_torque * speed + loss, 0.0)
     return power + machine.idle_power
 
@@ -153,6 +158,7 @@ def _put_voltage(
     required = np.empty_like(available)
     for commutation, shape, chosen in kinds:
         required[chosen] = _worst(commutation, shape, machine.at(chosen), electric, chosen)
+    _put_weakened(required, machine, electric)
     used = np.where(reachable, required / available, np.inf)
     worst = used.argmax(axis=1)[:, None]
     beyond = np.isinf(used.max(axis=1))
@@ -166,8 +172,7 @@ def _worst(
     commutation: Commutation, shape: str, machine: MachineColumns, electric: ElectricRows, chosen: IntArray
 ) -> FloatArray:
     """Return the highest required voltage over cold and hot winding, cold and hot magnets."""
-    winding = np.stack((machine.cold_temp, machine.cold_temp, *(machine.hot_winding_temp,) * 2))
-    magnets = np.stack((machine.cold_temp, machine.hot_magnet_temp) * 2)
+    winding, magnets = _temperature_cases(machine)
     found = required_voltage(
         machine.constants(shape),
         commutation,
@@ -179,6 +184,38 @@ def _worst(
     )
     highest: FloatArray = found.max(axis=0)
     return highest
+
+
+def _temperature_cases(machine: MachineColumns) -> tuple[FloatArray, FloatArray]:
+    """Return winding and magnet temperatures of the four cases, shapes (4, rows, 1). [degC]"""
+    winding = np.stack((machine.cold_temp, machine.cold_temp, *(machine.hot_winding_temp,) * 2))
+    return winding, np.stack((machine.cold_temp, machine.hot_magnet_temp) * 2)
+
+
+def _put_weakened(required: FloatArray, machine: MachineColumns, electric: ElectricRows) -> None:
+    """Put the voltage that is left after weakening in the place of the required one."""
+    at = np.flatnonzero(~np.isnan(machine.weakening_voltage[:, 0]))
+    if at.size:
+        weak, lead = machine.at(at), (slice(None), 0, None)
+        winding, magnets = _temperature_cases(weak)
+        found = least_voltage(
+            weak.sinusoidal(lead), electric.em_torque[at], electric.speed[at],
+            weak.current_limit,  # type: ignore[arg-type]
+            winding, magnets, weak.path,
+        )  # fmt: skip
+        required[at] = found.max(axis=0)
+
+
+def mean_square_weakening(duty: DutyRows, machine: MachineColumns) -> FloatArray:
+    """Return the mean square of the current along the magnet axis in each part, (rows, parts). [A2]"""
+    torque, speed = duty.torque, duty.speed
+    torque = np.stack((torque[..., 0], 0.5 * (torque[..., 0] + torque[..., 1]), torque[..., 1]))
+    speed = np.stack((speed[..., 0], 0.5 * (speed[..., 0] + speed[..., 1]), speed[..., 1]))
+    drag = np.stack((duty.drag[..., 0], duty.drag_at_shares[..., 2], duty.drag[..., 1]))
+    em = torque + drag * np.sign(speed)
+    square = [machine.weakening_current(em[k], speed[k]) ** 2 for k in range(3)]
+    mean: FloatArray = (square[0] + 4.0 * square[1] + square[2]) / 6.0
+    return mean
 
 
 def put_overload_margins(

@@ -57,6 +57,9 @@ def power_at_shares(
     )
     power += each(machine.ripple_loss * rise) * ripple_square(machine, speed)
     power += each(machine.switching_loss) * amount
+    weakening = machine.weakening_current(torque + drag * np.sign(speed), speed)
+    if weakening.any():
+        power += machine.path_loss(weakening, winding_temp)
     return power
 
 

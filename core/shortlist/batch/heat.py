@@ -15,7 +15,7 @@ from core.records import dataclass
 from core.shortlist.batch.courses import DutyRows
 from core.shortlist.batch.cuts import ramps_of
 from core.shortlist.batch.cycle_means import Cycles
-from core.shortlist.batch.electric import ripple_square
+from core.shortlist.batch.electric import mean_square_weakening, ripple_square
 from core.shortlist.batch.fitted import FittedRows, fitted_rows
 from core.shortlist.batch.heat_margins import HeatFound, put_heat_margins
 from core.shortlist.batch.heat_rows import STEPS, HeatGroup
@@ -42,16 +42,14 @@ def judge_heat(
     `chosen` are the candidates of the duty in the team, `wanted` tells of each of them.
     """
     winding, magnets, copper = (np.full(len(chosen), np.nan) for _ in range(3))
-    beyond = np.zeros(len(chosen))
+    beyond = np.full(len(chosen), np.nan)
     lasting = team.columns.continuous_current[team.machine[chosen], 0]
     for one in heat_groups(team, chosen, duty, wanted):
         members, at, alike, network = chosen[one.at], one.at, one.alike, one.group.network
-        if one.apart:
-            found = solved_singly(team, members[one.first], one.group)
-            lasting[at] = currents_singly(team, members, one.group, alike)
-        else:
-            found = solved_together(one.group)
-            lasting[at] = continuous_currents(team, members, one.group, alike)
+        found = (
+            solved_singly(team, members[one.first], one.group) if one.apart else solved_together(one.group)
+        )
+        lasting[at] = _lasting(team, members, one)
         limited: BoolArray = np.asarray(np.isfinite(one.group.limit).any(axis=1))
         parts = fitted_rows(team, members, network)
         heat = HeatFound(found.peak, found.reserve, limited, network)
@@ -66,6 +64,18 @@ def judge_heat(
     objectives["mean_losses"][rows] = means.mean_losses(copper[at], magnets[at], beyond[at])
     current = means.mean_current(team.application.supply, winding[at], magnets[at])
     objectives["mean_supply_current"][rows] = current
+
+
+def _lasting(team: Team, members: IntArray, one: HeatKind) -> FloatArray:
+    """Return the continuous current of candidates of a kind, one by one where it heats as no square does."""
+    current = np.empty(members.size)
+    weakens = ~np.isnan(team.columns.weakening_voltage[team.machine[members], 0])
+    for apart in (False, True):
+        at = np.flatnonzero((weakens | one.apart) == apart)
+        if at.size:
+            currents = currents_singly if apart else continuous_currents
+            current[at] = currents(team, members[at], one.group, one.alike[at])
+    return current
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,10 +135,12 @@ def _group(
     fitted = fitted_rows(team, members, distinct[0].network)
     limit = fitted.limits(np.array([heat.limit for heat in distinct])[model], distinct[0].network)
     machine = team.columns.at(team.machine[members])
-    first, alike = _alike(team, members, model, machine, limit, fitted)
+    weakening = mean_square_weakening(duty.only(at), machine) * machine.copper_factor * machine.resistance
+    first, alike = _alike(team, members, model, machine, limit, fitted, weakening)
     group = _made(
-        team, members[first], duty.only(at[first]), distinct, model[first], limit[first], fitted.only(first)
-    )
+        team, members[first], duty.only(at[first]), distinct, model[first], limit[first], fitted.only(first),
+        weakening[first],
+    )  # fmt: skip
     apart = is_apart(team.models[team.machine[members[0]]], distinct[0])
     return HeatKind(group, at, alike, first, apart)
 
@@ -140,6 +152,7 @@ def _alike(
     machine: MachineColumns,
     limit: FloatArray,
     fitted: FittedRows,
+    weakening: FloatArray,
 ) -> tuple[IntArray, IntArray]:
     """Return a row for each different heat, and which of them each candidate has.
 
@@ -148,7 +161,7 @@ def _alike(
     signature = np.column_stack((
         model, team.course[members], team.inertia[members], machine.copper_per_torque_squared,
         machine.copper_factor, machine.edge_factor, machine.ripple_loss, machine.full_speed, machine.ripple,
-        fitted.coil, limit,
+        fitted.coil, limit, weakening,
     ))  # fmt: skip
     _, first, alike = np.unique(signature, axis=0, return_index=True, return_inverse=True)
     return first, alike.reshape(-1)
@@ -162,6 +175,7 @@ def _made(
     model: IntArray,
     limit: FloatArray,
     fitted: FittedRows,
+    weakening: FloatArray,
 ) -> HeatGroup:
     numbers, course = np.unique(team.course[members], return_inverse=True)
     used, drag = np.unique(team.machine[members], return_inverse=True)
@@ -180,7 +194,7 @@ def _made(
         torque=duty.torque,
         phase_factor=_phase_factor(team, members, machine, speed, heats, model),
         copper=machine.copper_per_torque_squared * np.where(speed == 0.0, machine.edge_factor, 1.0),
-        ripple=_ripple(machine, duty.speed),
+        extra=_extra(machine, duty.speed, weakening),
         law=CopperLaw(
             machine.copper_constant,  # type: ignore[arg-type]
             machine.resistance_ref_temp,  # type: ignore[arg-type]
@@ -207,12 +221,12 @@ def _phase_factor(
     return factor
 
 
-def _ripple(machine: MachineColumns, speed: FloatArray) -> FloatArray | None:
-    """Return the mean copper loss of the ripple in each step of the parts; None where there is none. [W]"""
-    if not machine.ripple_loss.any():
+def _extra(machine: MachineColumns, speed: FloatArray, weakening: FloatArray) -> FloatArray | None:
+    """Return the mean copper loss of ripple and weakening in each step of the parts; None without. [W]"""
+    if not machine.ripple_loss.any() and not weakening.any():
         return None
     step = (speed[..., 1] - speed[..., 0])[..., None, None] / STEPS
     place = np.arange(STEPS)[:, None] + 0.5 * (1.0 + _GAUSS)
     at = speed[..., 0][..., None, None] + step * place
     mean: FloatArray = 0.5 * (ripple_square(machine, at) @ _WEIGHT)
-    return machine.ripple_loss[:, :, None] * mean
+    return machine.ripple_loss[:, :, None] * mean + weakening[..., None]

@@ -21,7 +21,7 @@ from core.shortlist.batch.courses import Course
 from core.shortlist.batch.cuts import CutCourse, links_at
 from core.shortlist.batch.engine import Engine
 
-STEPS = 16  # of each part, in which the ripple of the current is counted
+STEPS = 16  # of each part, in which copper loss that no torque makes is counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +73,9 @@ class HeatGroup:
         Torque that the motor delivers at both ends of each part. [N m]
     phase_factor, copper : ndarray, shape (rows, parts)
         Rise of the hottest phase over the mean [-], copper loss per square of torque [W/(N m)^2].
-    ripple : ndarray, shape (rows, parts, 16), optional
-        Copper loss of the ripple in each step of every part, at reference temperatures. [W]
+    extra : ndarray, shape (rows, parts, 16), optional
+        Copper loss that no torque makes, of ripple and field weakening, in each step of every part at
+        reference temperatures. [W]
     law : CopperLaw
         With fields of shape (rows, 1).
     """
@@ -94,7 +95,7 @@ class HeatGroup:
         torque: FloatArray,
         phase_factor: FloatArray,
         copper: FloatArray,
-        ripple: FloatArray | None,
+        extra: FloatArray | None,
         law: CopperLaw,
     ) -> None:
         self.engine = engine
@@ -102,7 +103,7 @@ class HeatGroup:
         self.courses, self.course = courses, course
         self.drags, self.drag = drags, drag
         self.limit, self.coil, self.torque = limit, coil, torque
-        self.phase_factor, self.copper, self.ripple, self.law = phase_factor, copper, ripple, law
+        self.phase_factor, self.copper, self.extra, self.law = phase_factor, copper, extra, law
 
     def __len__(self) -> int:
         return len(self.model)
@@ -156,8 +157,8 @@ class HeatGroup:
         copper[..., 1] = direction * (middle * mean + change * moment)
         copper[..., 2] = middle**2 + change**2 / 12.0
         copper *= self.copper[chosen][:, cut.part, None]
-        if self.ripple is not None:
-            copper[..., 0] += self._ripple_on(cut, chosen)
+        if self.extra is not None:
+            copper[..., 0] += self._extra_on(cut, chosen)
         return PieceRows(duration, conductance, inflow, copper, self.phase_factor[chosen][:, cut.part], cut)
 
     def _links(
@@ -191,10 +192,10 @@ class HeatGroup:
         _, first, index = np.unique(code, return_index=True, return_inverse=True)
         return chosen[first].tolist(), index
 
-    def _ripple_on(self, cut: CutCourse, chosen: IntArray) -> FloatArray:
-        """Return the mean loss of the ripple in each piece. [W]"""
-        assert self.ripple is not None  # asked for where there is one
-        loss = self.ripple[chosen]
+    def _extra_on(self, cut: CutCourse, chosen: IntArray) -> FloatArray:
+        """Return the mean of the extra copper loss in each piece. [W]"""
+        assert self.extra is not None  # asked for where there is one
+        loss = self.extra[chosen]
         if cut.per_ramp >= STEPS:
             return loss[:, cut.part, cut.position * STEPS // cut.count]
         found = np.empty((len(chosen), cut.part.size))

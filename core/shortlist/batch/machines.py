@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from core.evaluation.feed import RippleLaw, highest_voltage, ripple_law
 from core.evaluation.motor_model import BEYOND_SATURATION, MotorModel
 from core.evaluation.ripple_side import USUAL_FREQUENCY
 from core.numeric import BoolArray, FloatArray, IntArray
+from core.physics.field_weakening import weakened_field
 from core.physics.hold import sector_edge_loss_factor
 from core.physics.losses import SeriesPath
 from core.physics.machine_constants import MachineConstants, copper_loss_factor
@@ -19,6 +21,9 @@ from core.physics.peak_limits import SaturationLaw, saturated_current
 from core.physics.voltage import available_voltage
 from core.project.application import Supply
 from core.project.drive import Drive
+
+Lead = tuple[Any, ...]
+"""What gives columns of shape (machines, 1) the shape in which they broadcast."""
 
 _POWERS = 5  # coefficients of the square of the ripple
 
@@ -30,7 +35,8 @@ class MachineColumns:
     `voltage_share` times the link voltage is the largest voltage of the commutation. `linear_current` is
     infinite where no saturation is known. `ripple` are the coefficients of `RippleLaw.square`, shape
     (machines, 5), zero where no pulses are known, as `ripple_loss` is then; `pulse_voltage` is the largest
-    voltage that they make, `usual_rms` [A] the ripple at the usual frequency where none is stated.
+    voltage that they make, `usual_rms` [A] the ripple at the usual frequency where none is stated;
+    `weakening_voltage` is NaN where the field is not weakened.
     """
 
     back_emf_constant: FloatArray
@@ -74,6 +80,8 @@ class MachineColumns:
     magnet_limit: FloatArray
     edge_factor: FloatArray
     built_in_limit: FloatArray
+    weakening_voltage: FloatArray
+    current_limit: FloatArray
     pulse_voltage: FloatArray
     usual_rms: FloatArray
     ripple: FloatArray
@@ -115,6 +123,50 @@ class MachineColumns:
     def path(self) -> SeriesPath:
         """The paths in series, each number a column."""
         return SeriesPath(self.lead_resistance, self.switch_resistance, self.device_drop)  # type: ignore[arg-type]
+
+    def weakening_current(self, em_torque: FloatArray, speed: FloatArray) -> FloatArray:
+        """Return the current along the magnet axis at points, shape (machines, ...), as `weakening_current`.
+
+        Zero where the field is not weakened.
+        """
+        found = np.zeros(np.broadcast_shapes(em_torque.shape, speed.shape))
+        at = np.flatnonzero(~np.isnan(self.weakening_voltage[:, 0]))
+        if not at.size:
+            return found
+        machine = self.at(at)
+        lead = (slice(None), 0, *(None,) * (found.ndim - 1))
+        field = weakened_field(
+            machine.sinusoidal(lead), em_torque[at], speed[at], machine.weakening_voltage[lead],
+            machine.hot_winding_temp[lead], machine.cold_temp[lead], machine.path_in(lead),
+        )  # fmt: skip
+        left = np.sqrt(np.maximum(machine.current_limit[lead] ** 2 - field.q_current**2, 0.0))
+        found[at] = np.minimum(np.abs(field.d_current), left)
+        return found
+
+    def sinusoidal(self, lead: Lead) -> MachineConstants:
+        """Return the constants of machines with sinusoidal current, whatever the shape of their EMF.
+
+        They are those of a sinusoidal EMF with the same fundamental; `lead` gives the columns their shape.
+        """
+        made = self.constants("sinusoidal")
+        for field in fields(MachineConstants):
+            value = getattr(made, field.name)
+            if isinstance(value, np.ndarray):
+                object.__setattr__(made, field.name, value[lead])
+        object.__setattr__(made, "back_emf_constant", self.torque_constant[lead] * (2.0 / math.sqrt(3.0)))
+        return made
+
+    def path_in(self, lead: Lead) -> SeriesPath:
+        """Return the paths in series with columns of the shape that `lead` gives."""
+        paths: tuple[Any, ...] = (self.lead_resistance, self.switch_resistance, self.device_drop)
+        return SeriesPath(*(column[lead] for column in paths))
+
+    def path_loss(self, current: FloatArray, winding_temp: FloatArray) -> FloatArray:
+        """Return the loss of currents, shape (machines, ...), in winding, leads and switches. [W]"""
+        loop = self.resistance * self.resistance_rise(winding_temp) + self.loop_resistance
+        lead = (slice(None), 0, *(None,) * (current.ndim - 1))
+        loss: FloatArray = (self.copper_factor * loop)[lead] * current**2
+        return loss
 
     def constants(self, emf_shape: str) -> MachineConstants:
         """Return the constants with columns in place of numbers: the equations broadcast over them.
@@ -165,6 +217,8 @@ def machine_numbers(motor: MotorModel, supply: Supply) -> tuple[float, ...]:
         _known(motor.magnet_limit),
         sector_edge_loss_factor(motor.commutation, c.emf_shape == "trapezoidal"),
         _known(drive.highest_ambient if drive.built_in else None),
+        _known(motor.weakening_voltage if motor.current_limit is not None else None),
+        _known(motor.current_limit),
         _known(None if feed.ripple is None else feed.ripple.full_voltage),
         _usual_rms(motor, supply),
         *((0.0,) * _POWERS if feed.ripple is None else feed.ripple.square),

@@ -1,7 +1,8 @@
 """Heat that is not computed side by side: each different one goes through the steps of the single evaluation.
 
 It is that of surfaces which follow their temperatures (heat from dimensions), and heat that follows the
-torque otherwise than by its square (saturation, built-in electronics). Candidates of the same heat share it.
+torque otherwise than by its square: saturation, built-in electronics and, for the continuous torque, field
+weakening. Candidates of the same heat share it.
 """
 
 from __future__ import annotations

@@ -17,7 +17,8 @@ class SolvedHeat:
 
     `peak` [degC, (rows, n + 1)] has the hottest phase last; it and the means `mean` [degC, (rows, n)] and
     `copper` [W, the copper loss] are NaN in run-away. `reserve` is the factor of `reserve_factors`, `beyond`
-    [A2] the mean square of current beyond a linear machine.
+    [A2] the mean square of current beyond a linear machine, that of weakening included, NaN where there is
+    none but of weakening.
     """
 
     peak: FloatArray
@@ -34,7 +35,7 @@ class SolvedHeat:
         def unknown(*shape: int) -> FloatArray:
             return np.full(shape, np.nan)
 
-        return cls(unknown(count, n + 1), unknown(count, n), unknown(count), unknown(count), np.zeros(count))
+        return cls(unknown(count, n + 1), unknown(count, n), unknown(count), unknown(count), unknown(count))
 
 
 def solved_together(group: HeatGroup) -> SolvedHeat:
