@@ -51,8 +51,8 @@ class ChunkResult:
     found broken first, `ABSENT` for candidates that broke none; `whole` tells whose temperatures and torque
     reserve were computed: the others have "not checked" there, and the governing criterion of what was.
     `objectives` are arrays of shape (candidates,) by the names of `OBJECTIVES`, NaN where unknown.
-    Columns come in a fixed order, but a chunk has only those that one of its candidates has: several
-    chunks are brought together by the codes.
+    A chunk has only the columns that one of its candidates has, in an order of its own: several chunks
+    are brought together by the codes.
     """
 
     columns: tuple[CriterionColumn, ...]
