@@ -28,6 +28,7 @@ LARGEST_FACTOR = 1e6
 # The last prediction may reach this far. [K]
 NEAR = 1.0
 MOST_STEPS = 80
+PATIENCE = 6  # predictions in a row that narrow nothing, before the bracket is halved instead
 # Surface coefficients that belong to temperatures off by so much change the factor by about 2e-4 of itself,
 # less where radiation and solid conduction carry their part. [K]
 COEFFICIENT_TOLERANCE = 0.3
@@ -211,12 +212,11 @@ def torque_reserve(
 
 
 def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) -> TorqueReserve:
-    predicted: float | None = None
     beyond: _Trial | None = None
-    last = trials[-1]
+    last, bracket = trials[-1], _Bracket(low.factor, high)
     for _ in range(MOST_STEPS):
         ahead = _ahead(search, trials, last)
-        predicted = ahead.factor if ahead is not None and low.factor < ahead.factor < high else None
+        inside = ahead is not None and low.factor < ahead.factor < high
         # a prediction that falls a hair below the last trial is as good as one that rises a hair above it
         close = ahead is not None and low.factor * (1.0 - FACTOR_TOLERANCE) < ahead.factor < high
         if ahead is not None and close and _is_there(ahead, last):
@@ -226,8 +226,8 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
             break
         if low.factor >= LARGEST_FACTOR:
             return TorqueReserve(np.inf, "no torque", -1, False, low.peak)
-        if ahead is not None and predicted is not None:
-            factor = predicted
+        if ahead is not None and inside and bracket.narrows(low.factor, high):
+            factor = ahead.factor
             trial = _trial_at(search, factor, ahead.magnets, ahead.mean)
         else:
             factor = _fallback(low.factor, high)
@@ -249,6 +249,30 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
     return TorqueReserve(
         low.factor, "limit", node, beyond.hot_phase and node == search.network.winding, low.peak
     )
+
+
+class _Bracket:
+    """Whether the bracket of a search still narrows; where it does not, predictions lead nowhere.
+
+    That happens where saturation ends a torque: the loss leaps there, and no line foresees it.
+    """
+
+    def __init__(self, low: float, high: float) -> None:
+        self._low, self._high, self._since = low, high, 0
+
+    def narrows(self, low: float, high: float) -> bool:
+        """Return whether it is half as wide, or open but further up, as a few steps ago."""
+        halved = (
+            high - low <= 0.5 * (self._high - self._low) if np.isfinite(self._high) else np.isfinite(high)
+        )
+        if halved or (np.isinf(high) and low >= 1.01 * self._low):
+            self._low, self._high, self._since = low, high, 0
+            return True
+        self._since += 1
+        if self._since < PATIENCE:
+            return True
+        self._since = 0
+        return False
 
 
 def _is_there(ahead: _Ahead, last: _Trial) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -42,6 +42,7 @@ def margin_of(result: CandidateResult, code: str) -> float:
 
 
 @settings(max_examples=25, deadline=None)
+@example(101, 0.0, 3.0)  # saturation leaps where the reserve ends
 @given(seeds, st.floats(0.0, 50.0), st.floats(0.5, 30.0))
 def test_more_ambient_never_raises_a_thermal_margin(seed: int, ambient: float, more: float) -> None:
     duty = random_duty(seed)
