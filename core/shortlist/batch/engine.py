@@ -30,6 +30,9 @@ Machine = tuple[MotorModel, tuple[float, ...]]
 """A motor with its electronics and nothing fitted, and its numbers."""
 
 
+FINELY = 16  # pieces of a ramp beyond which what is made on them is not kept: it is large, and rare
+
+
 class Engine:
     """The parts of an application's candidates as physics."""
 
@@ -86,11 +89,15 @@ class Engine:
     def drag_on_cut(self, drag: DragLaw, course: Course, per_ramp: int) -> DragOnCut:
         """Return the drag of a motor on the pieces of a course."""
         cut = self.cut(course, per_ramp)
+        if per_ramp > FINELY:
+            return drag_on_cut(drag, cut)
         return self._cut_drags.get((drag, course, per_ramp), lambda: drag_on_cut(drag, cut))
 
     def links(self, network: HeatNetwork, course: Course, per_ramp: int) -> LinksOnCut:
         """Return a network that does not follow its temperatures in the pieces of a course."""
         cut = self.cut(course, per_ramp)
+        if per_ramp > FINELY:
+            return links_on_cut(network, cut)
         return self._links.get((network, course, per_ramp), lambda: links_on_cut(network, cut))
 
     def lasting(self, motor: MotorModel, heat: HeatModel, course: Course) -> LastingHeat:

@@ -123,11 +123,14 @@ class HeatGroup:
         """Heat capacities of the nodes, shape (rows, 1, n). [J/K]"""
         return np.array([one.network.capacity for one in self.models])[self.model][:, None]
 
+    def piece_count(self, per_ramp: int) -> int:
+        """Number of pieces of each cycle with ramps cut into so many."""
+        return int(self.engine.cut(self.courses[0], per_ramp).part.size)
+
     @cached_property
     def ramps(self) -> bool:
         """Whether any part is cut."""
-        cut = self.engine.cut(self.courses[0], 2)
-        return bool(cut.part.size > self.torque.shape[1])
+        return bool(self.piece_count(2) > self.torque.shape[1])
 
     def pieces(self, chosen: IntArray, per_ramp: int, temps: FloatArray | None = None) -> PieceRows:
         """Return the pieces of some rows, with the conductances at given mean temperatures, (rows, n)."""

@@ -8,7 +8,7 @@ from core.numeric import FloatArray
 from core.records import dataclass
 from core.shortlist.batch.heat_rows import HeatGroup
 from core.shortlist.batch.reserve import reserve_factors
-from core.shortlist.batch.states import settled_states
+from core.shortlist.batch.states import MOST_PIECES, settled_states
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +41,11 @@ class SolvedHeat:
 def solved_together(group: HeatGroup) -> SolvedHeat:
     """Return the heat of a group whose conductances do not follow the temperatures, side by side."""
     found = SolvedHeat.nothing(group)
-    for states in settled_states(group, np.arange(len(group))):
-        rows = states.rows
-        found.peak[rows], found.reserve[rows] = states.peak, reserve_factors(group, states)
-        found.mean[rows] = np.where(states.settled[:, None], states.mean, np.nan)
-        found.copper[rows] = (states.pieces.share * states.loss).sum(axis=1)
+    most = max(MOST_PIECES // group.piece_count(2), 1)
+    for start in range(0, len(group), most):
+        for states in settled_states(group, np.arange(start, min(start + most, len(group)))):
+            rows = states.rows
+            found.peak[rows], found.reserve[rows] = states.peak, reserve_factors(group, states)
+            found.mean[rows] = np.where(states.settled[:, None], states.mean, np.nan)
+            found.copper[rows] = (states.pieces.share * states.loss).sum(axis=1)
     return found

@@ -19,6 +19,9 @@ from core.physics.temperatures import MOST_PIECES_PER_RAMP, RAMP_TOLERANCE, SURE
 from core.records import dataclass
 from core.shortlist.batch.heat_rows import HeatGroup, PieceRows
 
+# Pieces of all rows that are solved at once: a few dozen bytes of each in a few dozen arrays.
+MOST_PIECES = 100_000
+
 PieceMaker = Callable[[IntArray, int], PieceRows]
 
 
@@ -181,6 +184,12 @@ def _refined(group: HeatGroup, states: StateRows, pieces: PieceMaker) -> list[St
     work = [(states, 2, np.full(len(states.rows), np.inf))]
     while work:
         before, per_ramp, expected = work.pop()
+        most = max(MOST_PIECES // group.piece_count(per_ramp), 1)
+        if len(before.rows) > most:
+            for start in range(0, len(before.rows), most):
+                part = np.arange(start, min(start + most, len(before.rows)))
+                work.append((before.only(part), per_ramp, expected[part]))
+            continue
         finer = _solved_on(group, before, pieces(before.rows, per_ramp))
         change = _change(before, finer)
         as_expected = np.isfinite(expected) & (change < 0.4 * expected)
