@@ -6,10 +6,11 @@ Every refusal names the place (`$.application.duty_cycle[2].duration_s`), the ru
 from __future__ import annotations
 
 import contextlib
+import errno
 import functools
 import os
 import re
-import tempfile
+import stat
 import types
 import typing
 from collections.abc import Callable, Mapping
@@ -18,7 +19,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from core.errors import InputRangeError, NewerVersionError, ProjectFileError
+from core.errors import AmpturnError, InputRangeError, NewerVersionError, ProjectFileError
 from core.project.saved import UNKNOWN_KEYS, Saved
 
 LARGEST_FILE = 4_000_000  # [bytes]; a project with hundreds of segments has under 200 kB
@@ -29,14 +30,21 @@ SavedType = TypeVar("SavedType", bound=Saved)
 def read_bytes(path: Path, largest: int = LARGEST_FILE) -> bytes:
     """Return the content of a file, refusing one that cannot be ours by its size or cannot be read."""
     try:
-        size = path.stat().st_size
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):  # a pipe would be waited for, a device has no end
+            raise ProjectFileError(
+                str(path), "cannot be read: it is a folder, a pipe or a device, not a file"
+            )
+        size = found.st_size
         if size > largest:
             raise ProjectFileError(
                 str(path), f"a file may have at most {largest / 1e6:g} MB", f"{size / 1e6:.1f} MB", True
             )
         return path.read_bytes()
-    except OSError as error:
-        raise ProjectFileError(str(path), f"cannot be read ({error.strerror or error})") from error
+    except (OSError, ValueError) as error:
+        if isinstance(error, ProjectFileError):
+            raise
+        raise ProjectFileError(str(path), f"cannot be read ({_reason(error)})") from error
 
 
 def decode(
@@ -74,28 +82,85 @@ def write_bytes(path: Path, content: bytes, check: Callable[[bytes], bool]) -> N
     """Replace a file in one step, after reading back what was written.
 
     The old file stays as it is until the new one is complete on the disk and `check` has accepted
-    what reads back. Symbolic links are followed, so the link stays a link.
+    what reads back. Symbolic links are followed, so the link stays a link, and the mode bits stay.
     """
-    target = Path(os.path.realpath(path))
-    temporary: str | None = None
+    temporary: Path | None = None
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".new", dir=target.parent)
+        target = Path(os.path.realpath(path))
+        mode = _mode_to_keep(path, target)
+        # of a bounded length, so that a name that the disk just allows can be saved to
+        temporary = target.with_name(f".{target.name[:40]}.{os.urandom(4).hex()}.new")
+        # nobody reads a private file while it is made; a new one gets what the umask leaves
+        handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666 if mode is None else 0o600)
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        if not check(Path(temporary).read_bytes()):
+        if not check(temporary.read_bytes()):
             raise ProjectFileError(
                 str(path), "what was written does not read back the same; the old file is kept"
             )
-        Path(temporary).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
-        Path(temporary).replace(target)
-    except OSError as error:
-        raise ProjectFileError(str(path), f"cannot be written ({error.strerror or error})") from error
+        if mode is not None:
+            temporary.chmod(mode)
+        temporary.replace(target)
+        _sync_folder(target.parent)
+    except (OSError, ValueError) as error:
+        if isinstance(error, AmpturnError):
+            raise
+        raise ProjectFileError(str(path), f"cannot be written ({_reason(error)}){_remedy(error)}") from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):
-                Path(temporary).unlink()
+                temporary.unlink()
+
+
+def _mode_to_keep(path: Path, target: Path) -> int | None:
+    """Return the mode bits of the file to be replaced, None where there is none yet."""
+    try:
+        mode = target.stat().st_mode
+    except FileNotFoundError:
+        return None
+    if stat.S_ISDIR(mode):
+        raise ProjectFileError(str(path), "cannot be written: a folder has this name; save under another one")
+    if not stat.S_ISREG(mode):
+        raise ProjectFileError(
+            str(path), "cannot be written: it is a pipe or a device; save under another name"
+        )
+    if not mode & 0o222:
+        # replacing it would work, but whoever took away the right to write meant it
+        raise ProjectFileError(
+            str(path),
+            "cannot be written: the file is write-protected; save under another name or allow writing",
+        )
+    return stat.S_IMODE(mode)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name last through a power failure, where the system allows it."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _reason(error: Exception) -> str:
+    return (error.strerror if isinstance(error, OSError) else None) or str(error)
+
+
+def _remedy(error: Exception) -> str:
+    """Say what can be done about a failure to write, where something can."""
+    number = error.errno if isinstance(error, OSError) else None
+    if number in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return ": make room there, or save to another place"
+    if number in (errno.EACCES, errno.EPERM, errno.EROFS):
+        return ": you may not write in this folder; save to another one"
+    if number in (errno.ENOENT, errno.ENOTDIR):
+        return ": the folder is not there; save to another one or make it"
+    if number == errno.ENAMETOOLONG:
+        return ": save under a shorter name"
+    return ""
 
 
 def unknown_places(value: Saved, place: str = "$") -> list[str]:
