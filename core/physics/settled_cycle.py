@@ -162,12 +162,13 @@ def _refined(
     """Return the state with ramps cut finely, its coefficients followed up where cutting moved it."""
     for _ in range(_MOST_ROUNDS):
         state, pieces = settled_state(network, build, law, coarse=coarse)
+        fineness = build.fineness(pieces)
         residual = 0.0 if isinstance(state, RunAway) else float(np.abs(state.mean - temps).max())
         if isinstance(state, RunAway) or residual <= RESIDUAL:
             break
         temps, coarse = state.mean, None
         build = _CutOn(cut, network, temps)
-    return SettledCycle(settled_at(network, temps), state, pieces, build.fineness(pieces), residual)
+    return SettledCycle(settled_at(network, temps), state, pieces, fineness, residual)
 
 
 def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> FloatArray:

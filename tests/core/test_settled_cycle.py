@@ -10,6 +10,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from core.numeric import FloatArray
+from core.physics import settled_cycle as module
 from core.physics.conductance_tables import ForcedTable, TemperatureTable
 from core.physics.continuous_torque import continuous_torque
 from core.physics.cycle_heat import cycle_cut
@@ -130,6 +131,16 @@ def test_a_network_without_such_coefficients_is_solved_as_it_is() -> None:
     found = cycle(network, 0.25)
     assert found.network is network
     assert found.residual == 0.0
+
+
+def test_coefficients_that_never_settle_leave_a_residual_and_a_state(monkeypatch: pytest.MonkeyPatch) -> None:
+    # of thousands of degrees the coefficients of a guarded rotor go to and fro: it is too hot in any case
+    monkeypatch.setattr(module, "RESIDUAL", 0.0)
+    monkeypatch.setattr(module, "_MOST_ROUNDS", 3)
+    found = cycle(motor(3), 0.3)
+    assert isinstance(found.state, RepeatingState)
+    assert found.residual > 0.0
+    assert found.pieces_per_ramp >= 1
 
 
 def test_a_torque_that_nothing_can_hold_runs_away() -> None:
