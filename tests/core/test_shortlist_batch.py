@@ -5,6 +5,8 @@ The expected numbers are those of the single evaluation, which the tests of its 
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from msgspec.structs import replace
@@ -13,10 +15,14 @@ from core.evaluate import evaluate_candidate
 from core.project.application import Application, Site
 from core.project.candidate import Candidate
 from core.project.load import TraceColumnChoice, TraceSource
+from core.project.project_file import read_project
 from core.shortlist.batch import chunk, evaluate_chunk
 from core.shortlist.chunk_result import ABSENT, OBJECTIVES, STATUSES, ChunkResult
+from core.trace_source import open_trace
 from tests.core.projects import candidate, project, random_duty, segment
 from tests.core.shortlist_pool import differences, random_application, random_candidates
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
 
 
 def assert_equal_to_the_single_evaluation(application: Application, candidates: list[Candidate]) -> None:
@@ -111,6 +117,19 @@ def test_an_application_that_lacks_something_gives_what_the_single_evaluation_gi
         "a trace": replace(application, duty_from="trace", trace=trace),
     }
     assert_equal_to_the_single_evaluation(lacking[what], candidates)
+
+
+def test_a_measured_trace_is_evaluated_where_it_is_given() -> None:
+    made = read_project(SAMPLES / "greenhouse_cart_measured.json")
+    source = made.application.trace
+    assert source is not None
+    measured = open_trace(source, SAMPLES)
+    result = evaluate_chunk(made.application, made.candidates, measured)
+    for row, one in enumerate(made.candidates):
+        single = evaluate_candidate(made.application, one, 0, measured)
+        reserve = {margin.criterion: margin for margin in single.margins}["torque_reserve"]
+        assert result.limit[row, result.column("torque_reserve")] == reserve.limit
+        assert result.whole[row]
 
 
 def test_a_cycle_without_any_torque_is_told_as_such() -> None:

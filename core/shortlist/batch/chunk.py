@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -26,14 +27,19 @@ from core.shortlist.batch.side_by_side import (
 )
 from core.shortlist.chunk_result import ABSENT, OBJECTIVES, ChunkResult
 
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
+
 MOST_PARTS = 500  # of a course; beyond it the single evaluation cuts less finely
 
 
-def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) -> ChunkResult:
+def evaluate_chunk(
+    application: Application, candidates: Sequence[Candidate], measured: ImportedTrace | None = None
+) -> ChunkResult:
     """Return all margins of some candidates: status and numbers are those of `evaluate_candidate`.
 
     Pure: the same application and candidates give the same result. What distinct parts mean is kept from
-    one chunk of an application to the next.
+    one chunk of an application to the next. `measured` is the trace to which the application refers.
 
     One by one, through `evaluate_candidate` itself, go candidates of a measured trace, without a duty or
     with one of more than 500 parts. Heat that is not computed side by side goes through the steps of the
@@ -59,7 +65,7 @@ def evaluate_chunk(application: Application, candidates: Sequence[Candidate]) ->
             if wanted.any():
                 judge_heat(team, chosen, duty, wanted, board, objectives)
     for row in alone:
-        put_one(application, candidates[row], row, board, objectives)
+        put_one(application, candidates[row], row, board, objectives, measured)
     return _result(board, objectives, whole)
 
 

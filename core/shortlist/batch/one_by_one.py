@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from core.evaluate import evaluate_candidate
@@ -11,6 +13,9 @@ from core.project.candidate import Candidate
 from core.results import CandidateResult
 from core.shortlist.batch.margin_board import MarginBoard, put_margins
 
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
+
 
 def put_one(
     application: Application,
@@ -18,9 +23,10 @@ def put_one(
     row: int,
     board: MarginBoard,
     objectives: dict[str, FloatArray],
+    measured: ImportedTrace | None = None,
 ) -> None:
     """Put the margins and the objectives of one candidate that the cycle gives."""
-    result = evaluate_candidate(application, candidate, row)
+    result = evaluate_candidate(application, candidate, row, measured)
     rows: IntArray = np.array([row])
     put_margins(board, result.margins, rows)
     for name, value in _of_the_cycle(result).items():
