@@ -13,10 +13,14 @@ from msgspec.structs import replace
 
 from core.evaluate import evaluate_candidate
 from core.project.application import Application, Site
-from core.project.candidate import Candidate
+from core.project.candidate import Candidate, Drive
+from core.project.feedback import Sensorless
+from core.project.fittings import HoldingBrake, ShaftForce
 from core.project.load import TraceColumnChoice, TraceSource
 from core.project.project_file import read_project
+from core.project.transmission import Transmission
 from core.shortlist.batch import chunk, evaluate_chunk
+from core.shortlist.batch.choices import Choices
 from core.shortlist.chunk_result import ABSENT, OBJECTIVES, STATUSES, ChunkResult
 from core.trace_source import open_trace
 from tests.core.projects import candidate, project, random_duty, segment
@@ -175,3 +179,28 @@ def test_arrays_have_one_row_per_candidate_and_one_column_per_criterion() -> Non
     assert len({column.code for column in result.columns}) == shape[1]
     for values in result.objectives.values():
         assert values.shape == shape[:1]
+
+
+def test_distinct_choices_of_many_parts_are_never_mixed_up() -> None:
+    rng = np.random.default_rng(9)
+    motors = [replace(candidate().motor, name=f"motor {k}") for k in range(300)]  # type: ignore[type-var]
+    made = [
+        Candidate(
+            name=f"{k}",
+            motor=motors[int(rng.integers(300))],
+            drive=Drive(name=f"{k}"),
+            brake=HoldingBrake(holding_torque=1.0 + k),
+            shaft_force=ShaftForce(radial=float(k)),
+            transmission=Transmission(ratio=1.0 + k),
+            feedback=Sensorless(name=f"{k}"),
+            lead_resistance=float(rng.random()),
+            choke=float(rng.random()),
+        )
+        for k in range(400)
+    ]
+    found = Choices(made).by(
+        "motor", "drive", "brake", "shaft_force", "transmission", "feedback", "choke", "lead_resistance"
+    )
+    assert len(found) == len(made)
+    assert sorted(found.first.tolist()) == list(range(len(made)))
+    assert all(rows.size == 1 for rows in found.rows())

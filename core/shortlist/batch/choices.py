@@ -70,7 +70,10 @@ class Choices:
         code: IntArray = np.zeros(len(self.candidates), dtype=np.int64)
         for name in names:
             number = self._number[name]
-            code = code * (int(number.max(initial=0)) + 1) + number
+            kinds = int(number.max(initial=0)) + 1
+            if int(code.max(initial=0)) > _LARGEST // kinds:  # no choice may take the code of another
+                code = np.unique(code, return_inverse=True)[1]
+            code = code * kinds + number
         _, first, index = np.unique(code, return_index=True, return_inverse=True)
         return Distinct(first, index)
 
@@ -83,4 +86,5 @@ def _numbered(values: Sequence[object]) -> IntArray:
     return np.array([known.setdefault(key, len(known)) for key in keys], dtype=np.int64)
 
 
+_LARGEST = np.iinfo(np.int64).max
 _PLAIN = (str, float, int, bool, tuple, type(None))
