@@ -22,13 +22,14 @@ from core.records import dataclass
 # Coefficients off by as much as 0.3 K moves them shift the temperatures by less than 0.1 K, because a
 # natural coefficient follows the fourth root of its temperature difference. [K]
 RESIDUAL: Final = 0.3
-_MOST_ROUNDS: Final = 12
+_MOST_ROUNDS: Final = 24
 _MOST_AVERAGED_ROUNDS: Final = 30
 _COMES_BACK: Final = 0.2
 _AVERAGED_TOLERANCE: Final = 0.05  # [K]
 # Temperatures beyond which nothing survives, so that a run-away is judged with the best cooling it could
 # ever have. [K above the warmest sink]
 _HOTTEST: Final = 400.0
+_EDGE: Final = 5.0  # [K]
 _LEAST_FLUX: Final = 0.05
 _FULL_TORQUE: Final = np.array([1.0, 2.0, 1.0])  # the polynomial of the copper loss at factor 1
 
@@ -128,8 +129,9 @@ def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: Cop
     Notes
     -----
     A change of a node by 1 K moves the coefficients by less than 1 %, and these the node by less than
-    0.3 K: every round brings the residual to less than a third. A cycle that runs away with the
-    coefficients of a hot motor (400 K above the warmest sink) runs away in any case.
+    0.3 K: every round brings the residual to less than a third; near a run-away halving does. A cycle that
+    runs away with the coefficients of a hot motor (400 K above the warmest sink) runs away in any case, and
+    so does one that runs away with those of a winding within 5 K of where it would not, but be cooler.
 
     References
     ----------
@@ -140,15 +142,50 @@ def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: Cop
         state, pieces = settled_state(network, build, law)
         return SettledCycle(network, state, pieces, build.fineness(pieces), 0.0)
     hottest = _hottest(network)
-    temps = averaged_temps(network, cut(1), law)
+    between = _Between(network.winding)
+    next_temps = averaged_temps(network, cut(1), law)
     for _ in range(_MOST_ROUNDS):
+        temps = next_temps
         build = _CutOn(cut, network, temps)
         coarse = coarse_state(network, build(1), law)
         found = hottest if coarse is None else np.minimum(coarse.mean, hottest)
         if np.abs(found - temps).max() <= RESIDUAL:
             break
-        temps = found
+        next_temps = between.after(temps, found)
+        if coarse is None and between.width <= _EDGE:
+            break
     return _refined(network, temps, cut, law, build, coarse)
+
+
+class _Between:
+    """Where to look next for temperatures that give themselves.
+
+    Coefficients of a hotter motor cool better: what they give falls where they rise, and lies on the other
+    side. Near a run-away that overshoots, and halving takes over.
+    """
+
+    def __init__(self, winding: int) -> None:
+        self._winding = winding
+        self._low: FloatArray | None = None
+        self._high: FloatArray | None = None
+
+    @property
+    def width(self) -> float:
+        """How far the winding is known to within. [K]"""
+        if self._low is None or self._high is None:
+            return np.inf
+        return float(self._high[self._winding] - self._low[self._winding])
+
+    def after(self, temps: FloatArray, found: FloatArray) -> FloatArray:
+        """Return the next temperatures when these gave those found."""
+        w = self._winding
+        if found[w] > temps[w]:
+            self._low = temps
+        else:
+            self._high = temps
+        if self._low is None or self._high is None or self._low[w] < found[w] < self._high[w]:
+            return found
+        return 0.5 * (self._low + self._high)
 
 
 def _refined(

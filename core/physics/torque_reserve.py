@@ -7,6 +7,7 @@ cycle that runs away counts as beyond.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Literal
 
@@ -41,10 +42,9 @@ MOST_RISE = 20.0
 Beyond = Callable[[float, float], FloatArray]
 """Copper loss of each piece for a factor on the torque and a temperature of the magnets. [W]"""
 
-# Over how much of the factor a loss that is no polynomial of it is taken as straight.
-_TANGENT_STEP = 1e-3
-_MOST_TANGENTS = 12
+# To this share a factor meets a loss.
 _SAME_FACTOR = 1e-5
+_MOST_STEPS_OF_FACTOR = 60
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -93,6 +93,7 @@ class _Trial:
     magnet_mean: FloatArray
     hot_phase: bool
     residual: float = 0.0  # of the temperatures to which the surface coefficients belong [K]
+    pieces: HeatPieces | None = None  # with those coefficients
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,9 +193,10 @@ def torque_reserve(
     if state is None:
         full = _settled_trial(search, 1.0, search.hottest)
     if state is not None and full is not None and search.feasible(full):
-        idle: _Trial | None = _second_point(search, full)
+        # a factor below zero keeps it apart from every real trial; on average no second one is needed
+        idle: _Trial | None = None if pieces_at is not None else _without_copper_loss(search, -1.0)
     else:
-        idle = _settled_trial(search, 0.0, search.hottest)
+        idle = _idle(search)
     trials = [trial for trial in (idle, full) if trial is not None]
     low = full if search.feasible(full) else idle if search.feasible(idle) else None
     high = np.inf if low is full else 1.0
@@ -307,6 +309,9 @@ def _nearest(trials: list[_Trial], to: _Trial) -> _Trial | None:
 
 
 def _ahead(search: _Search, trials: list[_Trial], two: _Trial) -> _Ahead | None:
+    """Return the factor at which the first limit is met, as the last trial foresees it; None without one."""
+    if search.pieces_at is not None:
+        return _ahead_on_average(search, two)
     # all peaks follow the actual mean loss on straight lines through the last trial and the nearest other
     one = _nearest(trials, two)
     step = 0.0 if one is None else two.actual_loss - one.actual_loss
@@ -337,32 +342,49 @@ def _ahead(search: _Search, trials: list[_Trial], two: _Trial) -> _Ahead | None:
 def _factor_of(search: _Search, loss: float, start: float, magnets: float) -> float | None:
     """Return the factor at which the mean copper loss at the reference temperatures is this, None without.
 
-    Newton on what is no polynomial: that loss bends upward, so that from the first step on each comes from
-    above and nearer.
+    What is no polynomial only adds to the loss, so that the root of the polynomial is a bound from above.
     """
     c0, c1, c2 = (search.share @ search.pieces.copper).tolist()
-    factor, added, slope = max(start, 0.0), 0.0, 0.0
-    for _ in range(1 if search.beyond is None else _MOST_TANGENTS):
-        if search.beyond is not None:
-            added, slope = _tangent(search, factor, magnets)
-        before, at_zero, half = factor, c0 + added - slope * factor, c1 + 0.5 * slope
-        inside = half * half - c2 * (at_zero - loss)
-        if inside < 0.0:
-            return None
-        factor = float((-half + inside**0.5) / c2)
-        if slope == 0.0 and added == 0.0 and search.beyond is not None and factor <= before:
-            break  # nothing beyond the polynomial there, and so none below
-        if factor <= 0.0 or abs(factor - before) <= _SAME_FACTOR * factor:
-            break
-    return factor
+    inside = c1 * c1 - c2 * (c0 - loss)
+    top = (-c1 + inside**0.5) / c2 if inside >= 0.0 else -1.0
+    if inside < 0.0 or search.beyond is None or top <= 0.0:
+        return float(top) if inside >= 0.0 else None
+    beyond, share = search.beyond, search.share
+
+    def excess(factor: float) -> float:
+        total = c0 + (2.0 * c1 + c2 * factor) * factor + float(share @ beyond(factor, magnets))
+        return math.log(max(total, 1e-9 * loss) / loss)
+
+    return _rising_root(excess, start if 0.0 < start < top else 0.5 * top, float(top))
 
 
-def _tangent(search: _Search, factor: float, magnets: float) -> tuple[float, float]:
-    """Return the mean loss beyond the polynomial at a factor, and its slope there. [W]"""
-    assert search.beyond is not None  # asked for only where there is some
-    step = _TANGENT_STEP * max(factor, 1.0)
-    here, further = (float(search.share @ search.beyond(at, magnets)) for at in (factor, factor + step))
-    return here, (further - here) / step
+def _rising_root(function: Callable[[float], float], start: float, top: float) -> float:
+    """Return where a rising function of a positive number crosses zero, at most `top`.
+
+    The rule of false position with the Illinois change, on the logarithm of the number: losses are near a
+    power of it. A leap, as where saturation ends a torque, is found by the halving in it.
+    """
+    high, above = math.log(top), function(top)
+    if above <= _SAME_FACTOR:
+        return top
+    low, below = math.log(start), function(start)
+    while below > 0.0:  # further down; at no torque at all there is less loss than that of any
+        if low < high - 12.0:
+            return math.exp(low)
+        (high, above), low = (low, below), 2.0 * low - high - 0.1
+        below = function(math.exp(low))
+    for step in range(_MOST_STEPS_OF_FACTOR):
+        # every third step halves: beside a leap false position alone would creep
+        share = 0.5 if step % 3 == 2 else below / (below - above)
+        middle = low + (high - low) * share
+        value = function(math.exp(middle))
+        if abs(value) <= _SAME_FACTOR or high - low <= _SAME_FACTOR:
+            return math.exp(middle)
+        if value > 0.0:
+            high, above, below = middle, value, 0.5 * below
+        else:
+            low, below, above = middle, value, 0.5 * above
+    return math.exp(low)
 
 
 def _reference_loss(search: _Search, pieces: HeatPieces, factor: float, magnets: float) -> FloatArray:
@@ -392,55 +414,66 @@ def _known(search: _Search, state: RepeatingState | RunAway | None) -> _Trial | 
     reference = _reference_loss(search, search.pieces, 1.0, float(state.mean[search.network.magnets]))
     return _trial(
         search, 1.0, reference, state.copper_loss, peak, state.mean,
-        state.piece_mean[:, search.network.magnets], bool(peak[w] > state.peak[w]),
+        state.piece_mean[:, search.network.magnets], bool(peak[w] > state.peak[w]), search.pieces,
     )  # fmt: skip
 
 
-def _second_point(search: _Search, full: _Trial) -> _Trial:
-    """Return a second point good enough for the first prediction, found without the cycle."""
-    return _without_copper_loss(search) if search.pieces_at is None else _at_the_limit(search, full)
-
-
-def _without_copper_loss(search: _Search) -> _Trial:
-    # the network averaged over the cycle and heated by drag alone; its factor below zero keeps it apart
-    # from every real trial
+def _without_copper_loss(search: _Search, factor: float) -> _Trial:
+    # the network averaged over the cycle and heated by drag alone, without a cycle
     share, network = search.share, search.network
     matrix = np.tensordot(share, search.pieces.conductance, 1)
     mean = np.asarray(np.linalg.solve(matrix, share @ search.pieces.inflow), dtype=np.float64)
     magnets, none = np.full(share.size, mean[network.magnets]), np.zeros(share.size)
-    return _trial(search, -1.0, none, none, mean, mean, magnets, False)
+    return _trial(search, factor, none, none, mean, mean, magnets, False, search.pieces)
 
 
-def _at_the_limit(search: _Search, full: _Trial) -> _Trial:
-    # where coefficients follow the temperatures, those of the drag alone say little about the limit: the
-    # averaged network with the coefficients of a guess, and what the cycle adds to its own averaged network,
-    # give a better guess of the means at the first limit; from all rises in proportion two or three rounds do
+def _idle(search: _Search) -> _Trial | None:
+    """Return the trial of no delivered torque, without its cycle where it is far from all limits."""
+    if search.pieces_at is not None:
+        trial = _without_copper_loss(search, 0.0)
+        cold = float(search.network.sink_temp.max())
+        # coefficients of a hot motor cool a cold one too well, by less than half
+        if (cold + 2.0 * (trial.peak - cold) + NEAR <= search.limits).all():
+            return trial
+    return _settled_trial(search, 0.0, search.hottest)
+
+
+def _ahead_on_average(search: _Search, last: _Trial) -> _Ahead | None:
+    """Return what is ahead where the surface coefficients follow the temperatures.
+
+    Trials with coefficients of different temperatures lie on no straight line. What the cycle adds to its
+    own averaged network is all but the same for another loss: with it, the averaged network with the
+    coefficients of the limit state gives that state; from all rises in proportion two or three rounds do.
+    """
     assert search.pieces_at is not None
-    own_base, own_rise = _averaged_response(search, search.pieces)
-    added = full.mean - own_base - own_rise * full.actual_loss
-    ripple = (full.peak - full.mean) / full.actual_loss
+    assert last.pieces is not None
+    own_base, own_rise = _averaged_response(search, last.pieces)
+    added = last.mean - own_base - own_rise * last.actual_loss
+    ripple = np.zeros_like(last.peak)
     cold = float(search.network.sink_temp.max())
-    room = np.where(full.peak > cold, (search.limits - cold) / np.maximum(full.peak - cold, 1e-9), np.inf)
-    mean, loss = cold + (full.mean - cold) * min(float(room.min()), MOST_RISE), full.actual_loss
+    room = np.where(last.peak > cold, (search.limits - cold) / np.maximum(last.peak - cold, 1e-9), np.inf)
+    if last.factor > 0.0:
+        ripple = (last.peak - last.mean) / last.actual_loss
+        mean = cold + (last.mean - cold) * min(float(room.min()), MOST_RISE)
+    else:
+        mean = search.hottest
     for _ in range(MOST_GUESSES):
         base, rise = _averaged_response(search, search.pieces_at(mean))
         base = base + added
         reach = (search.limits - base) / np.maximum(rise + ripple, 1e-9)
-        loss = min(max(float(reach.min()), 0.1 * full.actual_loss), 1e3 * full.actual_loss)
+        node = int(reach.argmin())
+        loss = float(reach[node])
+        if not 0.0 < loss < np.inf:
+            return None
         before, mean = mean, base + rise * loss
         if np.abs(mean - before).max() <= GUESS_TOLERANCE:
             break
-    if abs(loss - full.actual_loss) < 1e-3 * full.actual_loss:
-        loss *= 1.01  # two points on one spot give no line
-    return _Trial(
-        factor=-1.0,  # it is not one of the real trials
-        actual_loss=loss,
-        spread=full.spread,
-        mean=mean,
-        peak=mean + ripple * loss,
-        magnet_mean=full.magnet_mean + (mean - full.mean)[search.network.magnets],
-        hot_phase=full.hot_phase,
-    )
+    increase = _increase(search, mean) * (1.0 if last.spread is None else last.spread)
+    if not 0.0 < increase < np.inf:
+        return None
+    magnets = last.magnet_mean + (mean - last.mean)[search.network.magnets]
+    factor = _factor_of(search, loss / increase, last.factor, float(magnets @ search.share))
+    return None if factor is None else _Ahead(factor, node, magnets, mean, mean + ripple * loss)
 
 
 def _averaged_response(search: _Search, pieces: HeatPieces) -> tuple[FloatArray, FloatArray]:
@@ -470,7 +503,7 @@ def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: 
     follows = search.pieces_at is not None or search.beyond is not None
     residual = float(np.abs(means - mean).max()) if follows else 0.0
     magnet_mean = solution.magnet_mean[0]
-    return _trial(search, factor, losses, found.copper_loss, peak, means, magnet_mean, hot, residual)
+    return _trial(search, factor, losses, found.copper_loss, peak, means, magnet_mean, hot, pieces, residual)
 
 
 def _trial(
@@ -482,8 +515,9 @@ def _trial(
     mean: FloatArray,
     magnet_mean: FloatArray,
     hot_phase: bool,
+    pieces: HeatPieces,
     residual: float = 0.0,
 ) -> _Trial:
     reference, actual = float(search.share @ reference_loss), float(search.share @ actual_loss)
     spread = actual / reference / _increase(search, mean) if reference > 0.0 else None
-    return _Trial(factor, actual, spread, mean, peak, magnet_mean, hot_phase, residual)
+    return _Trial(factor, actual, spread, mean, peak, magnet_mean, hot_phase, residual, pieces)
