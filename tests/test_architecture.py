@@ -17,6 +17,7 @@ ROOT = Path(__file__).resolve().parents[1]
 # The flow, as the file list cannot give an order: a step imports only steps above it.
 PHYSICS_STEPS = [
     "input_ranges",
+    "false_position",
     "conventions",
     "electrical_frequency",
     "materials",

@@ -1,9 +1,10 @@
 """Temperatures and torque reserve of a cycle whose heat follows the torque and the flux of the magnets.
 
-Such heat (`torque_heat`) belongs to one flux and one factor on the torque. The flux is followed until that
-of the cycle's own magnets is met. In the search for the reserve the copper loss is that of each factor
-tried; the switches of built-in electronics are taken at the factor that comes out, to a thousandth. One flux
-for the whole cycle costs 0.1 K at four times the loss of a linear machine.
+Such heat (`torque_heat`) belongs to one flux and one factor on the torque. The flux is that of the magnets at
+the mean temperatures of the cycle, found together with its surface coefficients. In the search for the
+reserve the copper loss is that of each factor tried; the switches of built-in electronics are taken at the
+factor that comes out, to a thousandth. One flux for the whole cycle costs 0.1 K at four times the loss of a
+linear machine.
 """
 
 from __future__ import annotations
@@ -18,15 +19,15 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.temperatures import CycleTemperatures, judged, pieces_follow
 from core.evaluation.torque_heat import CycleWithTorqueHeat, HeatOfTorques, TorqueHeat
 from core.numeric import FloatArray
+from core.physics.heat_network import HeatNetwork
+from core.physics.heat_pieces import HeatPieces
 from core.physics.materials import magnet_flux_factor
 from core.physics.settled_cycle import CutCycle, SettledCycle, settled_cycle
 from core.physics.shaft_duty import ShaftDuty
 from core.physics.temperatures import RunAway
 from core.physics.torque_reserve import TorqueReserve, torque_reserve
 
-_SAME_FLUX = 1e-5  # a hundredth of a kelvin of the magnets
 _LEAST_FLUX = 0.05  # of magnets hotter than any
-_MOST_ROUNDS = 40
 _ACCURACY = 1e-3  # of the torque reserve with the heat of switches
 _MOST_STEPS = 12
 
@@ -38,31 +39,53 @@ def temperatures_with(duty: ShaftDuty, motor: MotorModel, heat: HeatModel, linea
 
     `linear` gives the cycle of a linear machine, cut into so many pieces a ramp.
     """
-    flux, before = _flux_at(motor, float(heat.network.sink_temp.min())), None
-    follows = HeatOfTorques(duty, motor)
-    for _ in range(_MOST_ROUNDS):
-        added = follows.at(flux)
-        cycle = settled_cycle(heat.network, _with(linear, added), heat.law)
-        if isinstance(cycle.state, RunAway):
-            break  # more flux than there will be, and it runs away all the same
-        own = _flux_at(motor, float(cycle.state.mean[heat.network.magnets]))
-        if own >= flux - _SAME_FLUX or (added is None and follows.at(own) is None):
-            break
-        flux, before = _next_flux(flux, own, before), (flux, own)
-    return _judged(follows, motor, heat, linear, cycle, added)
+    torques = HeatOfTorques(duty, motor)
+    follower = _Follower(torques, motor, heat.network.magnets, linear)
+    cycle = settled_cycle(heat.network, follower, heat.law, follows=True)
+    added = follower.added
+    if not isinstance(cycle.state, RunAway):
+        added = torques.at(_flux_at(motor, float(cycle.state.mean[heat.network.magnets])))
+    return _judged(torques, motor, heat, linear, cycle, added)
 
 
-def _next_flux(flux: float, own: float, before: tuple[float, float] | None) -> float:
-    """Return the next flux on the way down from that of cold magnets.
+class _Follower:
+    """The cycle of a motor with the heat that its torque has at the temperatures it is put on."""
 
-    The flux that a cycle makes falls the faster the lower the one it was found with: the line through the
-    last two stops short of where both agree. Where both never do, it leads to the run-away.
-    """
-    if before is None:
-        return own
-    share = (own - before[1]) / (flux - before[0])
-    step = (flux - own) / (1.0 - share) if share < 1.0 else 2.0 * (flux - own)
-    return max(flux - step, 0.5 * flux)
+    def __init__(self, torques: HeatOfTorques, motor: MotorModel, magnets: int, linear: Cut) -> None:
+        self._torques, self._motor, self._magnets, self._linear = torques, motor, magnets, linear
+        self._flux: float | None = None
+        self.added: TorqueHeat | None = None
+
+    def __call__(self, pieces_per_ramp: int) -> CutCycle:
+        return _Following(self._linear(pieces_per_ramp), self)
+
+    def at(self, temps: FloatArray) -> TorqueHeat | None:
+        """Return the heat at the flux that magnets of these temperatures have."""
+        flux = _flux_at(self._motor, float(temps[self._magnets]))
+        if flux != self._flux:
+            self._flux, self.added = flux, self._torques.at(flux)
+        return self.added
+
+
+class _Following:
+    """A cycle in pieces whose heat follows the temperatures; satisfies `CutCycle`."""
+
+    def __init__(self, linear: CutCycle, follower: _Follower) -> None:
+        self._linear, self._follower = linear, follower
+        self.duration, self.copper = linear.duration, linear.copper
+        self.core_power, self.air_power = linear.core_power, linear.air_power
+
+    def links(self, network: HeatNetwork, temps: FloatArray | None = None) -> FloatArray:
+        """Return the mean conductance of each link in each piece, shape (m, l). [W/K]"""
+        return self._linear.links(network, temps)
+
+    def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
+        """Return the pieces at temperatures of the nodes. [SI]"""
+        if temps is None:
+            raise TypeError("a cycle that follows the temperatures is put on some")
+        added = self._follower.at(temps)
+        cut = self._linear if added is None else CycleWithTorqueHeat(self._linear, added)
+        return cut.on(network, temps)
 
 
 def _flux_at(motor: MotorModel, magnets: float) -> float:

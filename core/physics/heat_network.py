@@ -254,13 +254,13 @@ def mean_link_conductance(
         The network. [-]
     speed_start, speed_end : ndarray, shape (m,)
         Speeds at the ends of each ramp. [rad/s]
-    temps : ndarray, shape (n,), optional
+    temps : ndarray, shape (..., n), optional
         Node temperatures for which it is asked, where the network follows them; by default as it is. [degC]
 
     Returns
     -------
-    conductance : ndarray, shape (m, l)
-        Mean conductance. [W/K]
+    conductance : ndarray, shape (..., m, l)
+        Mean conductance, with the leading dimensions of the temperatures. [W/K]
 
     Notes
     -----
@@ -276,15 +276,17 @@ def mean_link_conductance(
     if temps is not None:
         fixed, natural = conductance_parts(network, temps)
     if network.forced is not None:
-        blend = np.cbrt(natural**3 + network.forced.cubed)
-        return fixed + np.maximum(network.forced.ramp_weights(speed_start, speed_end) @ blend, 0.0)
+        blend = np.cbrt(natural[..., None, :] ** 3 + network.forced.cubed)
+        weights = network.forced.ramp_weights(speed_start, speed_end)
+        return fixed[..., None, :] + np.maximum(weights @ blend, 0.0)
     if not network.rotating.any() or np.array_equal(speed_start, speed_end):
-        return fixed + np.cbrt(natural**3 + _forced(network, speed_start) ** 3)
+        cubed = natural[..., None, :] ** 3 + _forced(network, speed_start) ** 3
+        return fixed[..., None, :] + np.cbrt(cubed)
     middle, half = 0.5 * (speed_start + speed_end), 0.5 * (speed_end - speed_start)
     speeds = middle[:, None] + half[:, None] * _GAUSS_NODE
     forced = _forced(network, speeds.ravel()).reshape(*speeds.shape, -1)
-    values = np.cbrt(natural**3 + forced**3)
-    mean: FloatArray = fixed + 0.5 * np.einsum("k,mkl->ml", _GAUSS_WEIGHT, values)
+    values = np.cbrt(natural[..., None, None, :] ** 3 + forced**3)
+    mean: FloatArray = fixed[..., None, :] + 0.5 * np.einsum("k,...mkl->...ml", _GAUSS_WEIGHT, values)
     return mean
 
 

@@ -30,6 +30,7 @@ _AVERAGED_TOLERANCE: Final = 0.05  # [K]
 # ever have. [K above the warmest sink]
 _HOTTEST: Final = 400.0
 _EDGE: Final = 5.0  # [K]
+_FURTHEST: Final = 6.0  # times the last change
 _LEAST_FLUX: Final = 0.05
 _FULL_TORQUE: Final = np.array([1.0, 2.0, 1.0])  # the polynomial of the copper loss at factor 1
 
@@ -109,7 +110,9 @@ class CutCycle(Protocol):
         """Return the pieces with the conductances of a network at temperatures of its nodes. [SI]"""
 
 
-def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: CopperLaw) -> SettledCycle:
+def settled_cycle(
+    network: HeatNetwork, cut: Callable[[int], CutCycle], law: CopperLaw, *, follows: bool = False
+) -> SettledCycle:
     """Return the repeating state of a cycle with coefficients that belong to its mean temperatures.
 
     Parameters
@@ -120,6 +123,9 @@ def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: Cop
         Gives the cycle with every ramp cut into so many equal pieces. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
+    follows : bool
+        Whether the heat of the cycle, too, belongs to the temperatures it is put on. It rises with them, so
+        that a residual counts several times: a tenth of the usual one is allowed. [-]
 
     Returns
     -------
@@ -137,24 +143,24 @@ def settled_cycle(network: HeatNetwork, cut: Callable[[int], CutCycle], law: Cop
     ----------
     Own formulation, fixed-point iteration (from memory).
     """
-    if network.by_temperature is None:
+    if network.by_temperature is None and not follows:
         build = _CutOn(cut, network)
         state, pieces = settled_state(network, build, law)
         return SettledCycle(network, state, pieces, build.fineness(pieces), 0.0)
-    hottest = _hottest(network)
-    between = _Between(network.winding)
+    hottest, allowed = _hottest(network), 0.1 * RESIDUAL if follows else RESIDUAL
+    between = _Between(network.winding, follows)
     next_temps = averaged_temps(network, cut(1), law)
     for _ in range(_MOST_ROUNDS):
         temps = next_temps
         build = _CutOn(cut, network, temps)
         coarse = coarse_state(network, build(1), law)
         found = hottest if coarse is None else np.minimum(coarse.mean, hottest)
-        if np.abs(found - temps).max() <= RESIDUAL:
+        if np.abs(found - temps).max() <= allowed:
             break
         next_temps = between.after(temps, found)
         if coarse is None and between.width <= _EDGE:
             break
-    return _refined(network, temps, cut, law, build, coarse)
+    return _refined(network, temps, cut, law, build, coarse, allowed)
 
 
 class _Between:
@@ -164,8 +170,9 @@ class _Between:
     side. Near a run-away that overshoots, and halving takes over.
     """
 
-    def __init__(self, winding: int) -> None:
-        self._winding = winding
+    def __init__(self, winding: int, rising: bool) -> None:
+        self._winding, self._rising = winding, rising
+        self._before: tuple[FloatArray, FloatArray] | None = None
         self._low: FloatArray | None = None
         self._high: FloatArray | None = None
 
@@ -183,9 +190,20 @@ class _Between:
             self._low = temps
         else:
             self._high = temps
-        if self._low is None or self._high is None or self._low[w] < found[w] < self._high[w]:
-            return found
+        change = found - temps
+        likely = found if self._before is None or not self._rising else _along(found, change, self._before)
+        self._before = (found, change)
+        if self._low is None or self._high is None or self._low[w] < likely[w] < self._high[w]:
+            return likely
         return 0.5 * (self._low + self._high)
+
+
+def _along(found: FloatArray, change: FloatArray, before: tuple[FloatArray, FloatArray]) -> FloatArray:
+    """Return where the change would vanish along the last two rounds, if they close in."""
+    bend = change - before[1]
+    share = float(change @ bend) / (float(bend @ bend) + 1e-30)
+    secant: FloatArray = found - min(max(share, -_FURTHEST), 1.0) * (found - before[0])
+    return secant
 
 
 def _refined(
@@ -195,13 +213,14 @@ def _refined(
     law: CopperLaw,
     build: _CutOn,
     coarse: RepeatingState | None,
+    allowed: float,
 ) -> SettledCycle:
     """Return the state with ramps cut finely, its coefficients followed up where cutting moved it."""
     for _ in range(_MOST_ROUNDS):
         state, pieces = settled_state(network, build, law, coarse=coarse)
         fineness = build.fineness(pieces)
         residual = 0.0 if isinstance(state, RunAway) else float(np.abs(state.mean - temps).max())
-        if isinstance(state, RunAway) or residual <= RESIDUAL:
+        if isinstance(state, RunAway) or residual <= allowed:
             break
         temps, coarse = state.mean, None
         build = _CutOn(cut, network, temps)

@@ -15,6 +15,7 @@ import numpy as np
 
 from core.numeric import FloatArray
 from core.physics.cycle_peaks import cycle_peaks
+from core.physics.false_position import rising_root
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw, HeatPieces
 from core.physics.repeating_cycle import solve_cycles
@@ -42,9 +43,6 @@ MOST_RISE = 20.0
 Beyond = Callable[[float, float], FloatArray]
 """Copper loss of each piece for a factor on the torque and a temperature of the magnets. [W]"""
 
-# To this share a factor meets a loss.
-_SAME_FACTOR = 1e-5
-_MOST_STEPS_OF_FACTOR = 60
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -355,36 +353,7 @@ def _factor_of(search: _Search, loss: float, start: float, magnets: float) -> fl
         total = c0 + (2.0 * c1 + c2 * factor) * factor + float(share @ beyond(factor, magnets))
         return math.log(max(total, 1e-9 * loss) / loss)
 
-    return _rising_root(excess, start if 0.0 < start < top else 0.5 * top, float(top))
-
-
-def _rising_root(function: Callable[[float], float], start: float, top: float) -> float:
-    """Return where a rising function of a positive number crosses zero, at most `top`.
-
-    The rule of false position with the Illinois change, on the logarithm of the number: losses are near a
-    power of it. A leap, as where saturation ends a torque, is found by the halving in it.
-    """
-    high, above = math.log(top), function(top)
-    if above <= _SAME_FACTOR:
-        return top
-    low, below = math.log(start), function(start)
-    while below > 0.0:  # further down; at no torque at all there is less loss than that of any
-        if low < high - 12.0:
-            return math.exp(low)
-        (high, above), low = (low, below), 2.0 * low - high - 0.1
-        below = function(math.exp(low))
-    for step in range(_MOST_STEPS_OF_FACTOR):
-        # every third step halves: beside a leap false position alone would creep
-        share = 0.5 if step % 3 == 2 else below / (below - above)
-        middle = low + (high - low) * share
-        value = function(math.exp(middle))
-        if abs(value) <= _SAME_FACTOR or high - low <= _SAME_FACTOR:
-            return math.exp(middle)
-        if value > 0.0:
-            high, above, below = middle, value, 0.5 * below
-        else:
-            low, below, above = middle, value, 0.5 * above
-    return math.exp(low)
+    return rising_root(excess, start if 0.0 < start < top else 0.5 * top, float(top))
 
 
 def _reference_loss(search: _Search, pieces: HeatPieces, factor: float, magnets: float) -> FloatArray:
