@@ -48,6 +48,19 @@ class Dialogs:
             return "save"
         return "discard" if box.clickedButton() is discard else "cancel"
 
+    def ask_replace(self, parent: QWidget, path: Path) -> bool:
+        """Ask whether a file that another program has changed is replaced."""
+        box = QMessageBox(parent)
+        box.setWindowTitle("Ampturn")
+        box.setText(f"{path} was changed by another program since it was opened here.")
+        box.setInformativeText("Saving replaces what that program wrote.")
+        replace = box.addButton("Replace it", QMessageBox.ButtonRole.DestructiveRole)
+        stay = box.addButton("Stay here", QMessageBox.ButtonRole.RejectRole)
+        box.setDefaultButton(stay)
+        box.setEscapeButton(stay)
+        box.exec()
+        return box.clickedButton() is replace
+
     def _picked(self, name: str) -> Path | None:
         if not name:
             return None

@@ -15,6 +15,7 @@ from app.bench_page import BenchPage
 from app.dialogs import Dialogs
 from app.document import ProjectDocument
 from app.exports import ExportName, export, files_of, proposed_name
+from app.file_care import FileCare
 from app.files import PROJECT_FILES, ProjectFiles
 from app.header_bar import HeaderBar
 from app.message_bar import MessageBar
@@ -44,6 +45,7 @@ class MainWindow(QMainWindow):
         recompute: Recompute,
         preferences: Preferences,
         dialogs: Dialogs | None = None,
+        recovery_folder: Path | None = None,
     ) -> None:
         super().__init__()
         self.document, self.recompute, self.preferences = document, recompute, preferences
@@ -60,6 +62,7 @@ class MainWindow(QMainWindow):
         self.traces = TraceActions(self)
         self.parts = PartsActions(self)
         self.menus = MenuBar(self)
+        self.care = FileCare(self, recovery_folder)
         self._connect()
         self.setAcceptDrops(True)
         self._take_place()
@@ -148,7 +151,7 @@ class MainWindow(QMainWindow):
 
     def _saved(self, path: Path) -> bool:
         self._take_typed_text()
-        saved = self.files.save_to(path)
+        saved = self.care.may_replace(path) and self.files.save_to(path)
         if saved:
             self.messages.show_message("failure", "")
         return saved
@@ -315,7 +318,6 @@ class MainWindow(QMainWindow):
 
     def _on_replaced(self) -> None:
         self.selection.select_segment(None)
-        self.messages.show_message("read only", self.document.read_only_reason)
 
     def _restyle(self) -> None:
         self.bench.restyle()
@@ -361,6 +363,7 @@ class MainWindow(QMainWindow):
         self.bench.keep_sizes()
         self.preferences.save()
         self.traces.shut_down()
+        self.care.shut_down()
         event.accept()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

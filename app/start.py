@@ -30,7 +30,7 @@ def run_window(path: Path | None = None) -> int:
     application.setApplicationName("ampturn")
     application.setApplicationDisplayName("Ampturn")
     application.setDesktopFileName("ampturn")
-    window = build_window(Preferences(preferences_path()), path)
+    window = build_window(Preferences(preferences_path()), path, recovery_folder=recovery_path())
     _say_unexpected_errors(window)
     hints = application.styleHints()
     hints.colorSchemeChanged.connect(lambda _scheme: window.preferences.dress())
@@ -40,17 +40,21 @@ def run_window(path: Path | None = None) -> int:
         window.show()
     QTimer.singleShot(0, release_collection)
     QTimer.singleShot(0, window.shelf.load)  # the frames to choose from are not needed for the first paint
+    QTimer.singleShot(0, window.care.offer_left)
     return application.exec()
 
 
 def build_window(
-    preferences: Preferences, path: Path | None = None, dialogs: Dialogs | None = None
+    preferences: Preferences,
+    path: Path | None = None,
+    dialogs: Dialogs | None = None,
+    recovery_folder: Path | None = None,
 ) -> MainWindow:
     """Return a window that shows a file, or the sample project, with its answer."""
     _take_style_and_font()
     document = ProjectDocument(Project())
     recompute = Recompute(document, evaluate)
-    window = MainWindow(document, recompute, preferences, dialogs)
+    window = MainWindow(document, recompute, preferences, dialogs, recovery_folder)
     document.setParent(window)
     recompute.setParent(window)
     # dressed when it is complete: a stylesheet that is there before would style each part several times
@@ -76,6 +80,12 @@ def preferences_path() -> Path:
     """Return where the preferences of this user are."""
     folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.GenericConfigLocation)
     return Path(folder or Path.home()) / "ampturn" / "preferences.ini"
+
+
+def recovery_path() -> Path:
+    """Return where unsaved changes of this user are kept for the case of a crash."""
+    folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.GenericDataLocation)
+    return Path(folder or Path.home()) / "ampturn" / "recovery"
 
 
 def _say_unexpected_errors(window: MainWindow) -> None:

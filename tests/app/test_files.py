@@ -267,11 +267,14 @@ def test_charts_are_exported(qtbot: QtBot, tmp_path: Path, ending: str) -> None:
     for action in charts:
         dialogs.path = tmp_path / f"{action.text().strip('…')}.{ending}"
         action.trigger()
+        if not dialogs.path.exists():  # of what the sample does not have, as a load
+            assert "it needs" in window.messages.message("failure")
+            continue
         assert dialogs.path.stat().st_size > 1000
         assert dialogs.path.name in window.messages.message("notice")
     heads = {"pdf": b"%PDF", "svg": b"<?xml", "png": b"\x89PNG"}
     assert all(path.read_bytes().startswith(heads[ending]) for path in tmp_path.iterdir())
-    assert len(list(tmp_path.iterdir())) == len(charts) == 7
+    assert 7 <= len(list(tmp_path.iterdir())) <= len(charts)
 
 
 def test_export_that_fails_says_so(qtbot: QtBot, tmp_path: Path) -> None:

@@ -42,6 +42,7 @@ NOT_YET = (
     "core.evaluation.supply_detail",
     "core.evaluation.what_helps",
     "core.evaluation.winding_choice",
+    "core.project.recovery_file",
     "app.side_by_side_page",
     "app.views.heat_picture_view",
     "app.views.what_helps_panel",
@@ -52,7 +53,12 @@ NOT_YET = (
 def loaded(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
     """Return the modules that are there after the first paint, in the order in which they came."""
     settings = str(tmp_path_factory.mktemp("settings"))
-    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "XDG_CONFIG_HOME": settings}
+    environment = {
+        **os.environ,
+        "QT_QPA_PLATFORM": "offscreen",
+        "XDG_CONFIG_HOME": settings,
+        "XDG_DATA_HOME": settings,
+    }
     done = subprocess.run(
         [sys.executable, "-c", START],
         cwd=ROOT,

@@ -22,6 +22,7 @@ class AnsweredDialogs(Dialogs):
         super().__init__()
         self.path: Path | None = None
         self.unsaved: Unsaved = "cancel"
+        self.replaces = False
         self.questions: list[str] = []
 
     def ask_open(self, parent: QWidget, title: str, kinds: str) -> Path | None:
@@ -36,13 +37,20 @@ class AnsweredDialogs(Dialogs):
         self.questions.append("unsaved")
         return self.unsaved
 
+    def ask_replace(self, parent: QWidget, path: Path) -> bool:
+        self.questions.append("replace")
+        return self.replaces
+
 
 def open_window(
-    qtbot: QtBot, path: Path | None = None, preferences: Preferences | None = None
+    qtbot: QtBot,
+    path: Path | None = None,
+    preferences: Preferences | None = None,
+    recovery_folder: Path | None = None,
 ) -> tuple[MainWindow, AnsweredDialogs]:
     """Return a shown window and the dialogs that answer for the user."""
     dialogs = AnsweredDialogs()
-    window = build_window(preferences or Preferences(), path, dialogs)
+    window = build_window(preferences or Preferences(), path, dialogs, recovery_folder)
     window.shelf.load()
     qtbot.addWidget(window, before_close_func=_forget_changes)
     window.resize(1280, 800)
