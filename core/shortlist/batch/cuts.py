@@ -84,16 +84,3 @@ class LinksOnCut:
 def links_on_cut(network: HeatNetwork, cut: CutCourse) -> LinksOnCut:
     """Return what a network that does not follow its temperatures is in each piece."""
     return LinksOnCut(*node_matrices(network, mean_link_conductance(network, cut.speed_start, cut.speed_end)))
-
-
-def links_at(network: HeatNetwork, cut: CutCourse, temps: FloatArray) -> LinksOnCut:
-    """Return what a network is in each piece at mean temperatures of its nodes, shape (rows, n).
-
-    The arrays have the rows as a leading dimension.
-    """
-    links = np.stack([
-        mean_link_conductance(network, cut.speed_start, cut.speed_end, each) for each in temps
-    ])  # fmt: skip
-    matrix, inflow = node_matrices(network, links.reshape(-1, links.shape[-1]))
-    lead = links.shape[:2]
-    return LinksOnCut(matrix.reshape(*lead, *matrix.shape[1:]), inflow.reshape(*lead, -1))

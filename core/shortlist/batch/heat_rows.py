@@ -18,7 +18,7 @@ from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import CopperLaw
 from core.records import dataclass
 from core.shortlist.batch.courses import Course
-from core.shortlist.batch.cuts import CutCourse, links_at
+from core.shortlist.batch.cuts import CutCourse
 from core.shortlist.batch.engine import Engine
 
 STEPS = 16  # of each part, in which copper loss that no torque makes is counted
@@ -113,11 +113,6 @@ class HeatGroup:
         """A network that tells the nodes of all."""
         return self.models[0].network
 
-    @property
-    def follows(self) -> bool:
-        """Whether conductances follow the temperatures."""
-        return self.network.by_temperature is not None
-
     @cached_property
     def capacity(self) -> FloatArray:
         """Heat capacities of the nodes, shape (rows, 1, n). [J/K]"""
@@ -132,13 +127,13 @@ class HeatGroup:
         """Whether any part is cut."""
         return bool(self.piece_count(2) > self.torque.shape[1])
 
-    def pieces(self, chosen: IntArray, per_ramp: int, temps: FloatArray | None = None) -> PieceRows:
-        """Return the pieces of some rows, with the conductances at given mean temperatures, (rows, n)."""
+    def pieces(self, chosen: IntArray, per_ramp: int) -> PieceRows:
+        """Return the pieces of some rows with every ramp cut into so many."""
         engine, courses = self.engine, self.courses
         cut = engine.cut(courses[0], per_ramp)
         duration = np.array([engine.cut(one, per_ramp).duration for one in courses])[self.course[chosen]]
         start, end = cut.between(self.torque[chosen, :, 0], self.torque[chosen, :, 1])
-        conductance, inflow = self._links(chosen, per_ramp, temps)
+        conductance, inflow = self._links(chosen, per_ramp)
         first, pair = self._pairs(chosen, self.drag)
         drags = [
             engine.drag_on_cut(self.drags[self.drag[row]], courses[self.course[row]], per_ramp)
@@ -164,28 +159,15 @@ class HeatGroup:
             copper[..., 0] += self._extra_on(cut, chosen)
         return PieceRows(duration, conductance, inflow, copper, self.phase_factor[chosen][:, cut.part], cut)
 
-    def _links(
-        self, chosen: IntArray, per_ramp: int, temps: FloatArray | None
-    ) -> tuple[FloatArray, FloatArray]:
+    def _links(self, chosen: IntArray, per_ramp: int) -> tuple[FloatArray, FloatArray]:
         """Return node matrices and the heat that flows in from sinks and coils."""
         first, pair = self._pairs(chosen, self.model)
-        if temps is None:
-            found = [
-                self.engine.links(
-                    self.models[self.model[row]].network, self.courses[self.course[row]], per_ramp
-                )
-                for row in first
-            ]
-            matrix = np.array([one.matrix for one in found])[pair]
-            inflow = np.array([one.inflow for one in found])[pair]
-        else:
-            n, pieces = self.limit.shape[1], self.engine.cut(self.courses[0], per_ramp).part.size
-            matrix, inflow = np.empty((len(chosen), pieces, n, n)), np.empty((len(chosen), pieces, n))
-            for number, row in enumerate(first):
-                at = np.flatnonzero(pair == number)
-                cut = self.engine.cut(self.courses[self.course[row]], per_ramp)
-                one = links_at(self.models[self.model[row]].network, cut, temps[at])
-                matrix[at], inflow[at] = one.matrix, one.inflow
+        found = [
+            self.engine.links(self.models[self.model[row]].network, self.courses[self.course[row]], per_ramp)
+            for row in first
+        ]
+        matrix = np.array([one.matrix for one in found])[pair]
+        inflow = np.array([one.inflow for one in found])[pair]
         inflow += self.coil[chosen][:, None]
         return matrix, inflow
 

@@ -9,11 +9,11 @@ import numpy as np
 
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.torque_reserve import (
-    COEFFICIENT_TOLERANCE,
     FACTOR_TOLERANCE,
     LARGEST_FACTOR,
     MOST_STEPS,
     NEAR,
+    PATIENCE,
 )
 from core.records import dataclass
 from core.shortlist.batch.heat_rows import HeatGroup
@@ -40,6 +40,27 @@ def reserve_factors(group: HeatGroup, states: StateRows) -> FloatArray:
     return factor
 
 
+class _Brackets:
+    """Whether the brackets of searches still narrow, as `torque_reserve` asks for one."""
+
+    def __init__(self, low: FloatArray, high: FloatArray) -> None:
+        self._low, self._high, self._since = low.copy(), high.copy(), np.zeros(low.size, dtype=np.int64)
+
+    def narrows(self, at: IntArray, low: FloatArray, high: FloatArray) -> BoolArray:
+        """Return which of some rows are half as wide, or open but further up, as a few steps ago."""
+        was_low, was_high = self._low[at], self._high[at]
+        with np.errstate(invalid="ignore"):
+            halved = high - low <= 0.5 * (was_high - was_low)
+        sound = np.where(np.isfinite(was_high), halved, np.isfinite(high))
+        sound |= np.isinf(high) & (low >= 1.01 * was_low)
+        since = self._since[at] + 1
+        patient = since < PATIENCE
+        self._low[at[sound]], self._high[at[sound]] = low[sound], high[sound]
+        self._since[at] = np.where(sound | ~patient, 0, since)
+        goes_on: BoolArray = sound | patient
+        return goes_on
+
+
 class _Search:
     """The search of rows whose cycle asks for torque; `rows` are numbers of the maker's rows."""
 
@@ -48,22 +69,24 @@ class _Search:
         self.found = np.full(len(rows), np.nan)
         idle = none_of(full)
         if fits.any():
-            idle = idle.with_rows(fits, maker.second_point(rows[fits], full.only(fits)))
+            idle = idle.with_rows(fits, maker.without_loss(rows[fits]))
         if not fits.all():
-            idle = idle.with_rows(~fits, maker.settled_trial(rows[~fits], np.zeros(int((~fits).sum()))))
+            idle = idle.with_rows(~fits, maker.trial(rows[~fits], np.zeros(int((~fits).sum()))))
         drag_fits = ~fits & maker.feasible(idle, rows)
         self.trials = [idle, full]
         self.low = idle.with_rows(fits, full.only(fits))
         self.high = np.where(fits, np.inf, 1.0)
         self.last = idle.with_rows(full.there, full.only(full.there))
         self.open = fits | drag_fits
+        self.bracket = _Brackets(self.low.factor, self.high)
         lost = np.flatnonzero(~self.open)
         if lost.size:
             self._between(lost)
+            self.bracket = _Brackets(self.low.factor, self.high)
 
     def _between(self, lost: IntArray) -> None:
         """Try factors between where neither the cycle nor the drag alone keeps the limits."""
-        tried = [self.maker.settled_trial(self.rows[lost], np.full(lost.size, k)) for k in _BETWEEN.tolist()]
+        tried = [self.maker.trial(self.rows[lost], np.full(lost.size, k)) for k in _BETWEEN.tolist()]
         open_ = np.zeros(lost.size, dtype=bool)
         low = self.low.only(lost)
         for trial in tried:
@@ -97,8 +120,10 @@ class _Search:
         """Take one step with the rows that are still open."""
         low, high, last = self.low.factor[at], self.high[at], self.last.only(at)
         ahead = self._ahead(at, last)
-        sound = ahead.there & (low < ahead.factor) & (ahead.factor < high)
-        met = sound & _is_there(ahead, last)
+        inside = ahead.there & (low < ahead.factor) & (ahead.factor < high)
+        # a prediction that falls a hair below the last trial is as good as one that rises a hair above it
+        close = ahead.there & (low * (1.0 - FACTOR_TOLERANCE) < ahead.factor) & (ahead.factor < high)
+        met = close & _is_there(ahead, last)
         self.found[at[met]] = ahead.factor[met]
         narrow = ~met & np.isfinite(high) & (high - low <= FACTOR_TOLERANCE * high)
         self.found[at[narrow]] = low[narrow]
@@ -106,31 +131,28 @@ class _Search:
         self.found[at[endless]] = np.inf
         over = met | narrow | endless
         self.open[at[over]] = False
-        if over.all():
-            return
-        at, sound, ahead, last = at[~over], sound[~over], ahead.only(~over), last.only(~over)
-        trial = none_of(last)
-        if sound.any():
-            made = self.maker.trial(
-                self.rows[at[sound]], ahead.factor[sound], ahead.magnets[sound], ahead.mean[sound]
-            )
-            trial = trial.with_rows(sound, made)
-        if not sound.all():
-            low, high = self.low.factor[at[~sound]], self.high[at[~sound]]
+        at, inside, ahead = at[~over], inside[~over], ahead.only(~over)
+        if at.size:
+            inside[inside] = self.bracket.narrows(at[inside], low[~over][inside], high[~over][inside])
+            self._take(at, self._tried(at, inside, ahead))
+
+    def _tried(self, at: IntArray, inside: BoolArray, ahead: Ahead) -> Trials:
+        """Return trials of some rows where they are foreseen, elsewhere inside or beyond their bracket."""
+        trial = none_of(self.last.only(at))
+        if inside.any():
+            made = self.maker.trial(self.rows[at[inside]], ahead.factor[inside], ahead.magnets[inside])
+            trial = trial.with_rows(inside, made)
+        if not inside.all():
+            low, high = self.low.factor[at[~inside]], self.high[at[~inside]]
             factor = np.where(np.isinf(high), 4.0 * np.maximum(low, 0.25), 0.5 * (low + high))
-            made = self.maker.settled_trial(self.rows[at[~sound]], factor, last.mean[~sound])
-            trial = trial.with_rows(~sound, made)
-        self._take(at, trial)
+            trial = trial.with_rows(~inside, self.maker.trial(self.rows[at[~inside]], factor))
+        return trial
 
     def _take(self, at: IntArray, trial: Trials) -> None:
         """Narrow the brackets by a trial of some rows."""
-        with np.errstate(invalid="ignore"):
-            astray = trial.there & (trial.residual > COEFFICIENT_TOLERANCE)
-        fits = ~astray & self.maker.feasible(trial, self.rows[at])
-        beyond = ~astray & ~fits
+        fits, there = self.maker.feasible(trial, self.rows[at]), trial.there
         self.low = self.low.with_rows(at[fits], trial.only(fits))
-        self.high[at[beyond]] = trial.factor[beyond]
-        there = trial.there
+        self.high[at[~fits]] = trial.factor[~fits]
         self.trials.append(none_of(self.low).with_rows(at[there], trial.only(there)))
         self.last = self.last.with_rows(at[there], trial.only(there))
         self.last = self.last.with_rows(at[~there], self.low.only(at[~there]))
@@ -160,7 +182,7 @@ class _Search:
             there &= (increase > 0.0) & (increase < np.inf) & (inside >= 0.0)
             at_node = np.take_along_axis(peak, node[:, None], axis=1)[:, 0]
             was = np.take_along_axis(two.peak, node[:, None], axis=1)[:, 0]
-        return Ahead(there, factor, magnets, mean, np.abs(at_node - was))
+        return Ahead(there, factor, magnets, np.abs(at_node - was))
 
     def _nearest(self, at: IntArray, to: Trials) -> Trials:
         """Return of each row the trial whose factor is nearest to another's."""
@@ -182,12 +204,11 @@ class _Search:
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """The predicted factor of each row, what is expected there, and how far the limit is away. [K]"""
+    """The predicted factor of each row, magnet temperatures there, and how far the limit is away. [K]"""
 
     there: BoolArray
     factor: FloatArray
     magnets: FloatArray
-    mean: FloatArray
     distance: FloatArray
 
     def only(self, chosen: BoolArray) -> Ahead:
@@ -196,7 +217,6 @@ class Ahead:
             self.there[chosen],
             self.factor[chosen],
             self.magnets[chosen],
-            self.mean[chosen],
             self.distance[chosen],
         )
 
@@ -205,4 +225,4 @@ def _is_there(ahead: Ahead, last: Trials) -> BoolArray:
     with np.errstate(all="ignore"):
         step = np.abs(ahead.factor - last.factor) / ahead.factor
         near: BoolArray = (ahead.distance <= NEAR) & (step <= 0.8 * FACTOR_TOLERANCE)
-        return near & (last.residual <= COEFFICIENT_TOLERANCE)
+    return near

@@ -5,7 +5,6 @@ The steps of `settled_state`, with the candidates that are at the same step side
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -21,8 +20,6 @@ from core.shortlist.batch.heat_rows import HeatGroup, PieceRows
 
 # Pieces of all rows that are solved at once: a few dozen bytes of each in a few dozen arrays.
 MOST_PIECES = 100_000
-
-PieceMaker = Callable[[IntArray, int], PieceRows]
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,35 +132,20 @@ def joined(parts: list[StateRows]) -> StateRows:
     )
 
 
-def settled_states(
-    group: HeatGroup, rows: IntArray, temps: FloatArray | None = None, coarse: StateRows | None = None
-) -> list[StateRows]:
-    """Return the states of some rows, in sets whose ramps are cut alike.
-
-    Parameters
-    ----------
-    temps : ndarray, shape (all rows of the group, n), optional
-        Mean temperatures of the nodes at which conductances are taken.
-    coarse : StateRows, optional
-        The states of these rows with ramps cut once, where they are known.
-    """
-
-    def pieces(chosen: IntArray, per_ramp: int) -> PieceRows:
-        return group.pieces(chosen, per_ramp, None if temps is None else temps[chosen])
-
+def settled_states(group: HeatGroup, rows: IntArray) -> list[StateRows]:
+    """Return the states of some rows, in sets whose ramps are cut alike."""
+    once = group.pieces(rows, 1)
+    loss = once.loss(np.ones(len(rows)))
     if not group.ramps:
-        plain = pieces(rows, 1)
-        return [solved(group, rows, plain, plain.loss(np.ones(len(rows))))]
-    if coarse is None:
-        once = pieces(rows, 1)
-        coarse = solved(group, rows, once, once.loss(np.ones(len(rows))), prove=False)
+        return [solved(group, rows, once, loss)]
+    coarse = solved(group, rows, once, loss, prove=False)
     sure = np.zeros(len(rows), dtype=bool)
     at = np.flatnonzero(coarse.settled)
     if at.size:
-        sure[at] = _by_halving(group, coarse.only(at), pieces(rows[at], 2)) <= SURE
+        sure[at] = _by_halving(group, coarse.only(at), group.pieces(rows[at], 2)) <= SURE
     done = [coarse.only(sure)] if sure.any() else []
     if not sure.all():
-        done.extend(_refined(group, coarse.only(~sure), pieces))
+        done.extend(_refined(group, coarse.only(~sure)))
     return done
 
 
@@ -178,7 +160,7 @@ def _by_halving(group: HeatGroup, states: StateRows, finer: PieceRows) -> FloatA
     return change_by_finer(fine, loss, law, nodes, states.course(), places)
 
 
-def _refined(group: HeatGroup, states: StateRows, pieces: PieceMaker) -> list[StateRows]:
+def _refined(group: HeatGroup, states: StateRows) -> list[StateRows]:
     """Return the states of rows whose ramps are halved until they stand still."""
     done: list[StateRows] = []
     work = [(states, 2, np.full(len(states.rows), np.inf))]
@@ -190,7 +172,7 @@ def _refined(group: HeatGroup, states: StateRows, pieces: PieceMaker) -> list[St
                 part = np.arange(start, min(start + most, len(before.rows)))
                 work.append((before.only(part), per_ramp, expected[part]))
             continue
-        finer = _solved_on(group, before, pieces(before.rows, per_ramp))
+        finer = _solved_on(group, before, group.pieces(before.rows, per_ramp))
         change = _change(before, finer)
         as_expected = np.isfinite(expected) & (change < 0.4 * expected)
         still = (change < RAMP_TOLERANCE) | as_expected | (per_ramp == MOST_PIECES_PER_RAMP)
