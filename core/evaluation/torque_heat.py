@@ -76,6 +76,20 @@ class HeatOfTorques:
         device = device_loss(motor, em, constant, self._speed) if built_in else np.zeros_like(em)
         return TorqueHeat(self._time, self._energy(excess), self._energy(device))
 
+    def mean_copper(self, flux: float, factor: float) -> float:
+        """Return the mean of the copper loss beyond that of a linear machine, as `at` has it. [W]"""
+        if self._motor.saturation is None or self._largest(factor) <= self._end_of_linear * flux:
+            return 0.0
+        em = factor * self._torque + self._drag
+        excess = self._copper_beyond(em, self._constant * flux, flux)
+        return float(np.vdot(self._shares, excess))
+
+    @functools.cached_property
+    def _shares(self) -> FloatArray:
+        """Share of the cycle that each sample stands for."""
+        lasts = self._duty.duration / (self._steps * float(self._duty.duration.sum()))
+        return lasts[:, None] * np.tile(0.5 * _WEIGHT, self._steps)
+
     def _copper_beyond(self, em: FloatArray, constant: FloatArray, flux: float) -> FloatArray:
         motor, excess = self._motor, np.zeros_like(em)
         if motor.saturation is None:

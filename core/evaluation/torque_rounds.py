@@ -144,6 +144,10 @@ class _Beyond:
         loss: FloatArray = np.diff(np.interp(self._edges, heat.time, heat.copper)) / self._duration
         return loss
 
+    def mean(self, factor: float, magnets: float) -> float:
+        """Return the mean over the cycle. [W]"""
+        return self._torques.mean_copper(_flux_at(self._motor, magnets), factor)
+
 
 class _Switches:
     """The reserve at which built-in switches heat as they do at the multiplied torque."""

@@ -10,7 +10,7 @@ _MOST_STEPS = 60
 _FURTHEST = 12.0  # below the largest argument, in its logarithm
 
 
-def rising_root(function: Callable[[float], float], start: float, top: float) -> float:
+def rising_root(function: Callable[[float], float], start: float, top: float, least_slope: float) -> float:
     """Return where a rising function of a positive number crosses zero.
 
     Parameters
@@ -18,20 +18,23 @@ def rising_root(function: Callable[[float], float], start: float, top: float) ->
     function : callable
         Takes and gives a float; rises, and may leap. [-]
     start : float
-        Argument below `top` to begin with. [-]
+        Argument to begin with, at most `top`. [-]
     top : float
         Largest argument there can be; it is the answer where the function is not above zero there. [-]
+    least_slope : float
+        About the least slope of the function over the logarithm of its argument. [-]
 
     Returns
     -------
     root : float
         Argument to 1e-5 of itself, or where the function is within 1e-5 of zero; at a leap the lower side.
-        Where the function stays above zero, an argument six digits below `top`. [-]
+        Where the function stays above zero, an argument five digits below `top`. [-]
 
     Notes
     -----
-    False position on the logarithm of the argument, with the Illinois change so that neither end stays; every
-    third step halves, since beside a leap false position alone would creep.
+    The least slope gives a second argument beyond the root. Between both false position on the logarithm of
+    the argument, with the Illinois change so that neither end stays; every third step halves, since beside a
+    leap false position alone would creep.
 
     References
     ----------
@@ -40,20 +43,14 @@ def rising_root(function: Callable[[float], float], start: float, top: float) ->
 
     Examples
     --------
-    >>> round(rising_root(lambda x: x * x - 2.0, 0.5, 10.0), 4)
+    >>> round(rising_root(lambda x: x * x - 2.0, 0.5, 10.0, 0.5), 4)
     1.4142
     """
-    high, above = math.log(top), function(top)
-    if above <= _SAME:
-        return top
-    low, below = math.log(start), function(start)
-    while below > 0.0:
-        if low < math.log(top) - _FURTHEST:
-            return math.exp(low)
-        (high, above), low = (low, below), 2.0 * low - high - 0.1
-        below = function(math.exp(low))
-    for step in range(_MOST_STEPS):
-        share = 0.5 if step % 3 == 2 else below / (below - above)
+    low, below, high, above = _bracket(function, math.log(start), math.log(top), least_slope)
+    if abs(below) <= _SAME or above <= _SAME:
+        return math.exp(low if abs(below) <= abs(above) else high)
+    for step in range(1, _MOST_STEPS):
+        share = 0.5 if step % 3 == 0 else below / (below - above)
         middle = low + (high - low) * share
         value = function(math.exp(middle))
         if abs(value) <= _SAME or high - low <= _SAME:
@@ -63,3 +60,31 @@ def rising_root(function: Callable[[float], float], start: float, top: float) ->
         else:
             low, below, above = middle, value, 0.5 * above
     return math.exp(low)
+
+
+def _bracket(
+    function: Callable[[float], float], place: float, top: float, slope: float
+) -> tuple[float, float, float, float]:
+    """Return two places with the root between them and the values there, in logarithms of the argument.
+
+    Where there is none up to `top`, both are `top`; far below it, both are the last place.
+    """
+    value = function(math.exp(place))
+    if abs(value) <= _SAME:
+        return place, value, place, value
+    if value > 0.0:
+        while True:
+            lower = place - 1.05 * max(value / slope, _SAME)
+            below = function(math.exp(lower))
+            if below <= 0.0:
+                return lower, below, place, value
+            place, value, slope = lower, below, 0.5 * slope
+            if place < top - _FURTHEST:
+                return place, 0.0, place, 0.0
+    while place < top:
+        upper = min(place - 1.05 * min(value / slope, -_SAME), top)
+        above = function(math.exp(upper))
+        if above > 0.0:
+            return place, value, upper, above
+        place, value, slope = upper, above, 0.5 * slope
+    return top, 0.0, top, 0.0

@@ -6,6 +6,8 @@ heats (torque squared, drag power) and the mean conductance of every link.
 
 from __future__ import annotations
 
+from typing import Protocol
+
 import numpy as np
 
 from core.numeric import FloatArray, IntArray
@@ -82,3 +84,13 @@ class HeatPieces:
         """Return the copper loss of each piece at reference temperatures, shape (m,). [W]"""
         loss: FloatArray = self.copper @ np.array([1.0, 2.0 * torque_factor, torque_factor**2])
         return loss
+
+
+class CopperBeyond(Protocol):
+    """Copper loss that is no polynomial of the factor on the torque, as that of saturation."""
+
+    def __call__(self, factor: float, magnets: float) -> FloatArray:
+        """Return it for each piece at a mean temperature of the magnets, shape (m,). [W]"""
+
+    def mean(self, factor: float, magnets: float) -> float:
+        """Return its mean over the cycle. [W]"""

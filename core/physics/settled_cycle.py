@@ -125,7 +125,7 @@ def settled_cycle(
         How the copper loss follows the temperatures. [-]
     follows : bool
         Whether the heat of the cycle, too, belongs to the temperatures it is put on. It rises with them, so
-        that a residual counts several times: a tenth of the usual one is allowed. [-]
+        that a residual counts several times: a third of the usual one is allowed. [-]
 
     Returns
     -------
@@ -147,7 +147,7 @@ def settled_cycle(
         build = _CutOn(cut, network)
         state, pieces = settled_state(network, build, law)
         return SettledCycle(network, state, pieces, build.fineness(pieces), 0.0)
-    hottest, allowed = _hottest(network), 0.1 * RESIDUAL if follows else RESIDUAL
+    hottest, allowed = _hottest(network), RESIDUAL / 3.0 if follows else RESIDUAL
     between = _Between(network.winding, follows)
     next_temps = averaged_temps(network, cut(1), law)
     for _ in range(_MOST_ROUNDS):

@@ -17,7 +17,7 @@ from core.numeric import FloatArray
 from core.physics.cycle_peaks import cycle_peaks
 from core.physics.false_position import rising_root
 from core.physics.heat_network import HeatNetwork
-from core.physics.heat_pieces import CopperLaw, HeatPieces
+from core.physics.heat_pieces import CopperBeyond, CopperLaw, HeatPieces
 from core.physics.repeating_cycle import solve_cycles
 from core.physics.temperatures import RepeatingState, RunAway, cycle_problem
 from core.records import dataclass
@@ -39,10 +39,6 @@ GUESS_TOLERANCE = 0.1
 MOST_GUESSES = 4
 # No first prediction of a limit state goes beyond this multiple of the present rises.
 MOST_RISE = 20.0
-
-Beyond = Callable[[float, float], FloatArray]
-"""Copper loss of each piece for a factor on the torque and a temperature of the magnets. [W]"""
-
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -113,7 +109,7 @@ class _Search:
     limits: FloatArray
     share: FloatArray  # of each piece in the cycle [-]
     pieces_at: Callable[[FloatArray], HeatPieces] | None  # for mean temperatures of the nodes
-    beyond: Beyond | None
+    beyond: CopperBeyond | None
 
     @property
     def hottest(self) -> FloatArray:
@@ -133,7 +129,7 @@ def torque_reserve(
     limits: FloatArray,
     state: RepeatingState | RunAway | None = None,
     pieces_at: Callable[[FloatArray], HeatPieces] | None = None,
-    beyond: Beyond | None = None,
+    beyond: CopperBeyond | None = None,
 ) -> TorqueReserve:
     r"""Return the largest factor on the delivered torque that keeps every node within its limit.
 
@@ -218,7 +214,8 @@ def _upper_end(search: _Search, trials: list[_Trial], low: _Trial, high: float) 
         ahead = _ahead(search, trials, last)
         inside = ahead is not None and low.factor < ahead.factor < high
         # a prediction that falls a hair below the last trial is as good as one that rises a hair above it
-        close = ahead is not None and low.factor * (1.0 - FACTOR_TOLERANCE) < ahead.factor < high
+        near = high if search.pieces_at is None else high * (1.0 + FACTOR_TOLERANCE)
+        close = ahead is not None and low.factor * (1.0 - FACTOR_TOLERANCE) < ahead.factor < near
         if ahead is not None and close and _is_there(ahead, last):
             hot = last.hot_phase and ahead.node == search.network.winding
             return TorqueReserve(ahead.factor, "limit", ahead.node, hot, ahead.peak)
@@ -344,16 +341,19 @@ def _factor_of(search: _Search, loss: float, start: float, magnets: float) -> fl
     """
     c0, c1, c2 = (search.share @ search.pieces.copper).tolist()
     inside = c1 * c1 - c2 * (c0 - loss)
-    top = (-c1 + inside**0.5) / c2 if inside >= 0.0 else -1.0
-    if inside < 0.0 or search.beyond is None or top <= 0.0:
-        return float(top) if inside >= 0.0 else None
-    beyond, share = search.beyond, search.share
+    if inside < 0.0:
+        return None
+    top = (-c1 + inside**0.5) / c2
+    if search.beyond is None or top <= 0.0:
+        return float(top)
+    more = search.beyond.mean
 
     def excess(factor: float) -> float:
-        total = c0 + (2.0 * c1 + c2 * factor) * factor + float(share @ beyond(factor, magnets))
+        total = c0 + (2.0 * c1 + c2 * factor) * factor + more(factor, magnets)
         return math.log(max(total, 1e-9 * loss) / loss)
 
-    return rising_root(excess, start if 0.0 < start < top else 0.5 * top, float(top))
+    # copper loss rises at least with the square of the torque, but for what is there without any
+    return rising_root(excess, min(start, top) if start > 0.0 else 0.5 * top, float(top), 2.0)
 
 
 def _reference_loss(search: _Search, pieces: HeatPieces, factor: float, magnets: float) -> FloatArray:
