@@ -95,11 +95,14 @@ class HeatKind:
 
 def heat_groups(team: Team, chosen: IntArray, duty: DutyRows, wanted: BoolArray) -> Iterator[HeatKind]:
     """Yield the wanted candidates that have a heat network, by the nodes of their networks."""
-    models = [team.engine.heat(model) for model in team.models]
+    used = np.zeros(len(team.models), dtype=bool)
+    used[team.machine[chosen[wanted]]] = True  # a network that no one needs is not made
+    pairs = zip(team.models, used.tolist(), strict=True)
+    models = [team.engine.heat(model) if needed else None for model, needed in pairs]
     courses = [ramps_of(course).tobytes() for course in team.courses]
     kinds: dict[object, int] = {}
-    pairs = zip(team.models, models, strict=True)
-    kind = np.array([kinds.setdefault(_nodes(motor, heat), len(kinds)) for motor, heat in pairs])
+    made = zip(team.models, models, strict=True)
+    kind = np.array([kinds.setdefault(_nodes(motor, heat), len(kinds)) for motor, heat in made])
     cuts = np.array([kinds.setdefault(ramps, len(kinds)) for ramps in courses])
     code = kind[team.machine[chosen]] * len(kinds) + cuts[team.course[chosen]]
     there = np.array([isinstance(heat, HeatModel) for heat in models])[team.machine[chosen]]
@@ -108,9 +111,9 @@ def heat_groups(team: Team, chosen: IntArray, duty: DutyRows, wanted: BoolArray)
         yield _group(team, chosen[at], duty, at, models)
 
 
-def _nodes(motor: MotorModel, heat: HeatModel | NoHeatModel) -> tuple[object, ...]:
+def _nodes(motor: MotorModel, heat: HeatModel | NoHeatModel | None) -> tuple[object, ...]:
     """Return what the networks of a group have in common."""
-    if isinstance(heat, NoHeatModel):
+    if not isinstance(heat, HeatModel):
         return ()
     net = heat.network
     apart = is_apart(motor, heat)
@@ -122,7 +125,7 @@ def _group(
     members: IntArray,
     duty: DutyRows,
     at: IntArray,
-    models: Sequence[HeatModel | NoHeatModel],
+    models: Sequence[HeatModel | NoHeatModel | None],
 ) -> HeatKind:
     heats: dict[int, HeatModel] = {}
     for number in np.unique(team.machine[members]).tolist():
