@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 _SAME = 1e-5  # of the function and of the logarithm of its argument
-_MOST_STEPS = 60
+_MOST_STEPS = 100
 _FURTHEST = 12.0  # below the largest argument, in its logarithm
 
 
@@ -33,13 +33,13 @@ def rising_root(function: Callable[[float], float], start: float, top: float, le
     Notes
     -----
     The least slope gives a second argument beyond the root. Between both false position on the logarithm of
-    the argument, with the Illinois change so that neither end stays; every third step halves, since beside a
-    leap false position alone would creep.
+    the argument, the end that stays counting less each time so that neither does for long; where two steps
+    do not halve the bracket, as beside a leap, the next one does.
 
     References
     ----------
-    .. [1] M. Dowell, P. Jarratt, A modified regula falsi method for computing the root of an equation,
-       BIT 11, 1971 (from memory).
+    .. [1] N. Anderson, A. Bjorck, A new high order method of regula falsi type for computing a root of an
+       equation, BIT 13, 1973 (from memory).
 
     Examples
     --------
@@ -49,16 +49,21 @@ def rising_root(function: Callable[[float], float], start: float, top: float, le
     low, below, high, above = _bracket(function, math.log(start), math.log(top), least_slope)
     if abs(below) <= _SAME or above <= _SAME:
         return math.exp(low if abs(below) <= abs(above) else high)
-    for step in range(1, _MOST_STEPS):
-        share = 0.5 if step % 3 == 0 else below / (below - above)
-        middle = low + (high - low) * share
+    widths = [math.inf] * 2
+    for _ in range(_MOST_STEPS):
+        creeps = high - low > 0.5 * widths.pop(0)
+        widths.append(high - low)
+        middle = low + (high - low) * (0.5 if creeps else below / (below - above))
         value = function(math.exp(middle))
         if abs(value) <= _SAME or high - low <= _SAME:
             return math.exp(middle)
+        # the end that stays counts less, by how far the other came (at least Illinois' half)
         if value > 0.0:
-            high, above, below = middle, value, 0.5 * below
+            below *= 1.0 - value / above if value < 0.5 * above else 0.5
+            high, above = middle, value
         else:
-            low, below, above = middle, value, 0.5 * above
+            above *= 1.0 - value / below if value > 0.5 * below else 0.5
+            low, below = middle, value
     return math.exp(low)
 
 
