@@ -41,7 +41,7 @@ def temperatures_with(duty: ShaftDuty, motor: MotorModel, heat: HeatModel, linea
     """
     torques = HeatOfTorques(duty, motor)
     follower = _Follower(torques, motor, heat.network.magnets, linear)
-    cycle = settled_cycle(heat.network, follower, heat.law, follows=True)
+    cycle = settled_cycle(heat.network, follower, heat.law, follower.mean)
     added = follower.added
     if not isinstance(cycle.state, RunAway):
         added = torques.at(_flux_at(motor, float(cycle.state.mean[heat.network.magnets])))
@@ -58,6 +58,10 @@ class _Follower:
 
     def __call__(self, pieces_per_ramp: int) -> CutCycle:
         return _Following(self._linear(pieces_per_ramp), self)
+
+    def mean(self, temps: FloatArray) -> float:
+        """Return the mean copper loss beyond that of a linear machine at these temperatures. [W]"""
+        return self._torques.mean_copper(_flux_at(self._motor, float(temps[self._magnets])), 1.0)
 
     def at(self, temps: FloatArray) -> TorqueHeat | None:
         """Return the heat at the flux that magnets of these temperatures have."""

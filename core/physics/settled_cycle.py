@@ -111,7 +111,10 @@ class CutCycle(Protocol):
 
 
 def settled_cycle(
-    network: HeatNetwork, cut: Callable[[int], CutCycle], law: CopperLaw, *, follows: bool = False
+    network: HeatNetwork,
+    cut: Callable[[int], CutCycle],
+    law: CopperLaw,
+    more: Callable[[FloatArray], float] | None = None,
 ) -> SettledCycle:
     """Return the repeating state of a cycle with coefficients that belong to its mean temperatures.
 
@@ -123,9 +126,10 @@ def settled_cycle(
         Gives the cycle with every ramp cut into so many equal pieces. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
-    follows : bool
-        Whether the heat of the cycle, too, belongs to the temperatures it is put on. It rises with them, so
-        that a residual counts several times: a third of the usual one is allowed. [-]
+    more : callable, optional
+        Where the heat of the cycle, too, belongs to the temperatures it is put on: the mean copper loss at
+        the reference temperatures that it has at node temperatures, shape (n,), beyond what `cut` tells.
+        It rises with them, so that a residual counts several times: a third of the usual one is allowed. [W]
 
     Returns
     -------
@@ -143,13 +147,13 @@ def settled_cycle(
     ----------
     Own formulation, fixed-point iteration (from memory).
     """
-    if network.by_temperature is None and not follows:
+    if network.by_temperature is None and more is None:
         build = _CutOn(cut, network)
         state, pieces = settled_state(network, build, law)
         return SettledCycle(network, state, pieces, build.fineness(pieces), 0.0)
-    hottest, allowed = _hottest(network), RESIDUAL / 3.0 if follows else RESIDUAL
-    between = _Between(network.winding, follows)
-    next_temps = averaged_temps(network, cut(1), law)
+    hottest, allowed = _hottest(network), RESIDUAL if more is None else RESIDUAL / 3.0
+    between = _Between(network.winding, more is not None)
+    next_temps = averaged_temps(network, cut(1), law, more)
     for _ in range(_MOST_ROUNDS):
         temps = next_temps
         build = _CutOn(cut, network, temps)
@@ -227,7 +231,12 @@ def _refined(
     return SettledCycle(settled_at(network, temps), state, pieces, fineness, residual)
 
 
-def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> FloatArray:
+def averaged_temps(
+    network: HeatNetwork,
+    cut: CutCycle,
+    law: CopperLaw,
+    more: Callable[[FloatArray], float] | None = None,
+) -> FloatArray:
     """Return the steady temperatures of the network averaged over a cycle, coefficients included.
 
     Parameters
@@ -238,6 +247,8 @@ def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> Float
         The cycle. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
+    more : callable, optional
+        Mean copper loss beyond, as in `settled_cycle`. [W]
 
     Returns
     -------
@@ -268,7 +279,8 @@ def averaged_temps(network: HeatNetwork, cut: CutCycle, law: CopperLaw) -> Float
     for _ in range(_MOST_AVERAGED_ROUNDS):
         fixed, natural = conductance_parts(network, temps)
         matrix, sinks = node_matrices(network, (fixed + np.cbrt(natural**3 + driven))[None])
-        found = _steady(matrix[0], sinks[0] + heat, copper, temps, network, law)
+        whole = copper if more is None else copper + more(temps)
+        found = _steady(matrix[0], sinks[0] + heat, whole, temps, network, law)
         found = np.minimum(np.where(np.isfinite(found), found, hottest), hottest)
         change = found - temps
         temps, before = np.minimum(_followed(found, change, before), hottest), (found, change)
