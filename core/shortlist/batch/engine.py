@@ -38,7 +38,7 @@ class Engine:
 
     def __init__(self, application: Application) -> None:
         self.application = application
-        self._machines: Memory[Machine | None] = Memory(5_000)
+        self._machines: Memory[Machine | None] = Memory(12_000)
         self._courses: Memory[Course | None] = Memory(1_000)
         self._drags: Memory[DragOnCourse] = Memory(5_000)
         self._heats: Memory[HeatModel | NoHeatModel] = Memory(5_000)

@@ -12,8 +12,8 @@ _PLAIN = (str, float, int, bool, tuple, type(None))
 class Memory(Generic[Answer]):
     """Answers by the identity of frozen parts, which an entry keeps alive.
 
-    All are forgotten when there are more than `size`: a catalogue is gone through in an order in which
-    parts come again soon or never.
+    The older half is forgotten when there are more than `size`: a catalogue is gone through in an order in
+    which parts come again soon or never.
     """
 
     def __init__(self, size: int) -> None:
@@ -26,6 +26,7 @@ class Memory(Generic[Answer]):
         entry = self._kept.get(key)
         if entry is None:
             if len(self._kept) >= self._size:
-                self._kept.clear()
+                for old in list(self._kept)[: self._size // 2]:
+                    del self._kept[old]
             entry = self._kept[key] = (parts, make())
         return entry[1]
