@@ -248,7 +248,7 @@ def averaged_temps(
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
     more : callable, optional
-        Mean copper loss beyond, as in `settled_cycle`. [W]
+        Mean copper loss beyond at node temperatures, shape (n,), as in `settled_cycle`. [W]
 
     Returns
     -------
