@@ -50,7 +50,7 @@ def part_at(whole: Saved, place: Place) -> Any:
     return part
 
 
-def change_segment(project: Project, index: int, **fields: Any) -> Project:
+def change_segment(project: Project, index: int, /, **fields: Any) -> Project:
     """Return the project with fields of one segment replaced; a shared speed stays shared."""
     segments = list(project.application.duty_cycle)
     old = segments[index]
@@ -153,7 +153,7 @@ def replace_segments(project: Project, index: int, segments: Sequence[Segment]) 
     return change_application(project, duty_cycle=(*old[:index], *segments, *old[index + len(segments) :]))
 
 
-def change_candidate(project: Project, index: int, **fields: Any) -> Project:
+def change_candidate(project: Project, index: int, /, **fields: Any) -> Project:
     """Return the project with fields of one candidate replaced; the chosen one stays chosen when renamed."""
     candidates = list(project.candidates)
     old = candidates[index]

@@ -28,7 +28,7 @@ def change_paperwork(project: Project, **fields: Any) -> Project:
     return change_application(project, paperwork=None if paperwork == Paperwork() else paperwork)
 
 
-def change_hand_over(project: Project, index: int, **fields: Any) -> Project:
+def change_hand_over(project: Project, index: int, /, **fields: Any) -> Project:
     """Return the project with fields of a candidate's hand-over list replaced; an emptied one is none."""
     hand_over = replace(hand_over_of(project, index), **fields)
     return change_candidate(project, index, hand_over=None if hand_over == HandOver() else hand_over)

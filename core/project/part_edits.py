@@ -41,7 +41,7 @@ def take_part(project: Project, index: int, part: Part, value: Saved | None) -> 
     return change_candidate(project, index, **{part: value})
 
 
-def change_part(project: Project, index: int, part: Part, **fields: Any) -> Project:
+def change_part(project: Project, index: int, part: Part, /, **fields: Any) -> Project:
     """Return the project with figures of one part of a candidate replaced.
 
     Raises
@@ -55,7 +55,7 @@ def change_part(project: Project, index: int, part: Part, **fields: Any) -> Proj
     return change_candidate(project, index, **{part: replace(old, **fields)})
 
 
-def change_shaft_force(project: Project, index: int, **fields: Any) -> Project:
+def change_shaft_force(project: Project, index: int, /, **fields: Any) -> Project:
     """Return the project with what pulls at a candidate's shaft changed; no force at all is None again."""
     old = project.candidates[index].shaft_force or ShaftForce()
     new = replace(old, **fields)
@@ -92,7 +92,7 @@ def wire_motor(project: Project, index: int, way: CableWay) -> Project:
     return change_candidate(project, index, cable=cable, lead_resistance=resistance)
 
 
-def change_motor_cable(project: Project, index: int, **fields: Any) -> Project:
+def change_motor_cable(project: Project, index: int, /, **fields: Any) -> Project:
     """Return the project with figures of a candidate's motor cable replaced."""
     return change_candidate(project, index, cable=_changed(project.candidates[index].cable, fields))
 

@@ -33,6 +33,10 @@ Name = Annotated[str, Meta(min_length=1, max_length=200)]
 Text = Annotated[str, Meta(max_length=20_000)]
 Count = Annotated[int, Meta(ge=1)]
 
+# No quantity of a drive lies beyond these sizes, while products and quotients of several such numbers would
+# leave the range of floating-point numbers. Zero is allowed.
+SMALLEST_SIZE, LARGEST_SIZE = 1e-30, 1e15
+
 _COMPARE: dict[str, tuple[Callable[[float, float], bool], str]] = {
     "gt": (operator.gt, ">"),
     "ge": (operator.ge, ">="),
@@ -71,6 +75,9 @@ class Saved(msgspec.Struct, frozen=True, kw_only=True):
                 continue
             if not math.isfinite(value):
                 raise InputRangeError(field, value, unit, "a finite number")
+            if value and not SMALLEST_SIZE <= abs(value) <= LARGEST_SIZE:
+                rule = f"0 or from {SMALLEST_SIZE:g} to {LARGEST_SIZE:g} in size"
+                raise InputRangeError(field, value, unit, rule)
             for name, bound in rules:
                 holds, sign = _COMPARE[name]
                 if not holds(value, bound):

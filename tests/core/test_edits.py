@@ -19,7 +19,7 @@ from core.project.project import Project
 speeds = st.floats(-1000.0, 1000.0).map(lambda value: round(value, 3))
 torques = st.floats(-2.0, 2.0).map(lambda value: round(value, 4))
 durations = st.floats(0.001, 100.0).map(lambda value: round(value, 4))
-inertias = st.floats(0.0, 1e-3)
+inertias = st.just(0.0) | st.floats(1e-12, 1e-3)
 
 
 @st.composite

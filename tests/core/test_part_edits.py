@@ -112,3 +112,12 @@ def test_a_current_stated_as_rms_comes_back(commutation: Commutation, rms: float
     )
     assert part_edits.stated_current(10.0, commutation, as_rms=False) == 10.0
     assert part_edits.current_amplitude(10.0, commutation, as_rms=False) == 10.0
+
+
+def test_a_field_may_be_called_like_an_argument() -> None:
+    """The index pulse of an encoder is a field named `index`, as the number of the candidate is."""
+    project = Project(candidates=(Candidate(name="A", feedback=Encoder(counts=4000)),))
+    changed = part_edits.change_part(project, 0, "feedback", index=False)
+    feedback = changed.candidates[0].feedback
+    assert isinstance(feedback, Encoder)
+    assert not feedback.index

@@ -97,7 +97,7 @@ def test_absent_figures_are_left_out_of_the_text() -> None:
     assert "null" not in encode_project(RICH).decode()
 
 
-number = st.floats(allow_nan=False, allow_infinity=False)
+number = st.floats(-1e15, 1e15).filter(lambda size: size == 0.0 or abs(size) >= 1e-30)
 positive = st.floats(min_value=1e-6, max_value=1e9)
 words = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
 segments = st.builds(
@@ -319,6 +319,17 @@ def test_numbers_that_are_none_are_refused(word: bytes) -> None:
 def test_nan_cannot_get_into_a_project_by_an_edit() -> None:
     with pytest.raises(InputRangeError, match="duration must be a finite number, got nan s"):
         replace(RICH.application.duty_cycle[0], duration=math.nan)
+
+
+@pytest.mark.parametrize("size", [1.1e15, -1e308, 0.9e-30, -5e-324])
+def test_a_size_that_no_drive_has_is_refused(size: float) -> None:
+    """Products of such numbers would leave the range of floating-point numbers."""
+    with pytest.raises(InputRangeError, match=r"shaft_torque must be 0 or from 1e-30 to 1e\+15 in size, got"):
+        replace(RICH.application.duty_cycle[0], shaft_torque=size)
+    content = encode_project(RICH).replace(b'"shaft_torque_Nm": 0.05', b'"shaft_torque_Nm": %r' % size)
+    with pytest.raises(ProjectFileError) as caught:
+        decode_project(content)
+    assert caught.value.place.startswith("$.application.duty_cycle[0]")
 
 
 @pytest.mark.parametrize(
