@@ -33,6 +33,8 @@ _QUICK_STEPS = 12
 _FIRST_STEPS = 4
 # Change of magnet temperature over which a measured gain counts as that of the place. [K]
 _LOCAL = 2.0
+# Sum of squares of a step of the magnet temperatures that is rounding. [K^2]
+_STILL = 1e-16
 _SAFE_STEPS = 200
 # Share of a kelvin in the magnets that comes back, until it is known.
 _UNKNOWN_GAIN = 0.3
@@ -215,8 +217,10 @@ class _Approach:
         near: BoolArray | bool = True
         if self.before is not None:
             dx, dg = self.x - self.before[0], g - self.before[1]
-            # the tiny addend serves cycles that have not moved at all
-            self.gain = np.einsum("bm,bm->b", dg, dx) / (np.einsum("bm,bm->b", dx, dx) + 1e-30)
+            # of a step within rounding the gain is noise, and the one before stays
+            moved = np.einsum("bm,bm->b", dx, dx)
+            measured = np.einsum("bm,bm->b", dg, dx) / np.maximum(moved, _STILL)
+            self.gain = np.where(moved > _STILL, measured, self.gain)
             # measured over a long way the gain says nothing about the root, which might be the hotter one
             near = np.abs(dx).max(axis=-1) < _LOCAL
         even = np.add.reduce(self.weight * miss, axis=-1)
