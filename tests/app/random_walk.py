@@ -18,6 +18,7 @@ from types import TracebackType
 from typing import TypeVar
 
 from PySide6.QtCore import (
+    QEvent,
     QMessageLogContext,
     QModelIndex,
     QPoint,
@@ -127,6 +128,8 @@ class RandomWalk:
         QApplication.processEvents()
         closing.stop()
         self._close_questions()
+        # what a running event loop does when it is back at rest
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         self._check()
 
     def _check(self) -> None:

@@ -13,6 +13,7 @@ import tempfile
 import time
 from pathlib import Path
 
+from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
 from app.files import FIRST_SAMPLE
@@ -58,6 +59,7 @@ def _walk(steps: int, seed: int, folder: Path) -> float:
         walk.walk(ROUND)
         window.files.open_sample(FIRST_SAMPLE)  # so that what is measured does not depend on the project
         QApplication.processEvents()
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         gc.collect()
         used.append(memory_mb())
         spent = time.perf_counter() - start
