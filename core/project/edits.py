@@ -178,6 +178,19 @@ def remove_candidate(project: Project, index: int) -> Project:
     return replace(project, candidates=kept, chosen=None if project.chosen == gone.name else project.chosen)
 
 
+def move_candidate(project: Project, index: int, to: int) -> Project:
+    """Return the project with one candidate at another place; the chosen one stays chosen.
+
+    Beyond the ends nothing moves.
+    """
+    candidates = list(project.candidates)
+    if not 0 <= to < len(candidates) or to == index:
+        return project
+    chosen = project.chosen_candidate  # the first one counts as chosen where none is: it stays that
+    candidates.insert(to, candidates.pop(index))
+    return replace(project, candidates=tuple(candidates), chosen=chosen.name if chosen else None)
+
+
 def choose_candidate(project: Project, index: int) -> Project:
     """Return the project with another candidate chosen."""
     if not 0 <= index < len(project.candidates):
