@@ -4,7 +4,8 @@ The catalogue is that of `shortlist_catalogue`. Times are of one process, withou
 `ruled out` and `whole` are the microseconds of a candidate that breaks a necessary condition and of one whose
 temperatures and torque reserve are computed, each measured on a catalogue of that kind alone. The single
 evaluation and the march of an ODE solver to the repeating state (LSODA, rtol 1e-8, restarted at every piece,
-until the change per cycle is below 1e-3 K times (1 - rho)) are timed on a sample.
+until the change per cycle is below 1e-3 K times (1 - rho)) are timed on a sample. Parts are read once for all
+that have them; what candidates cost that share nothing, each another motor, is printed last.
 
 Run: python tests/benchmarks/bench_shortlist.py [--quick]
 """
@@ -31,7 +32,7 @@ from core.evaluation.temperatures import CycleTemperatures, cycle_temperatures
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.shortlist.batch import evaluate_chunk
-from tests.benchmarks.shortlist_catalogue import application, candidates
+from tests.benchmarks.shortlist_catalogue import application, candidates, drives, frame
 
 CHUNK = 2000
 SAMPLE = 12
@@ -134,11 +135,26 @@ def shares(project: Application, count: int) -> None:
     )
 
 
+def unshared(project: Application) -> None:
+    """Print what a candidate costs that shares nothing: each another frame, with one winding and drive."""
+    drive = drives()[4]
+    chosen = [
+        Candidate(name="one", motor=motor, winding=motor.windings[1].name, variant=variant.kind, drive=drive)
+        for motor in (frame(10.0 ** (place / 100.0 - 1.0)) for place in range(200))
+        for variant in motor.variants
+    ]
+    seconds, whole = run(project, chosen)
+    print(
+        f"shares nothing {1e6 * seconds / len(chosen):7.0f} us each of {len(chosen)}, {whole.mean():.0%} whole"
+    )
+
+
 def main(quick: bool) -> None:
     project = application(12)
     evaluate_chunk(project, list(candidates(20)))  # the first call loads what is used later
     growth((1_000, 10_000) if quick else (1_000, 10_000, 100_000), (4, 12, 48))
     shares(project, 10_000)
+    unshared(project)
 
 
 if __name__ == "__main__":
