@@ -144,9 +144,8 @@ def unshared(project: Application) -> None:
         for variant in motor.variants
     ]
     seconds, whole = run(project, chosen)
-    print(
-        f"shares nothing {1e6 * seconds / len(chosen):7.0f} us each of {len(chosen)}, {whole.mean():.0%} whole"
-    )
+    each = 1e6 * seconds / len(chosen)
+    print(f"nothing shared {each:8.0f} us each of {len(chosen)}, {whole.mean():.0%} whole")
 
 
 def main(quick: bool) -> None:
