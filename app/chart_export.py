@@ -45,7 +45,7 @@ def export_chart(chart: Chart, path: Path | str, size_mm: tuple[float, float] = 
         if not (math.isfinite(length) and least <= length <= most):
             raise AmpturnError(f"chart {name} must be {least:g} to {most:g} mm, got {length:g} mm")
     ensure_gui_application()
-    _replace_file(target, render(chart, size_mm))
+    replace_file(target, render(chart, size_mm))
 
 
 def ensure_gui_application() -> QGuiApplication:
@@ -138,7 +138,7 @@ def _open_buffer() -> QBuffer:
     return buffer
 
 
-def _replace_file(target: Path, content: bytes) -> None:
+def replace_file(target: Path, content: bytes) -> None:
     """Write beside the target and move into place, so that no reader ever sees half a file."""
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:

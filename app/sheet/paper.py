@@ -1,0 +1,42 @@
+"""Papers and the measures of the sheet's typography, in millimetres and points."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from core.records import dataclass
+
+BODY_PT: Final = 9.0
+TABLE_PT: Final = 8.0
+SMALL_PT: Final = 7.5
+SECTION_PT: Final = 12.0
+TITLE_PT: Final = 19.0
+ANSWER_PT: Final = 11.0
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A sheet of paper and its margins. [mm]"""
+
+    name: str
+    width: float
+    height: float
+    left: float = 20.0
+    right: float = 16.0
+    top: float = 17.0
+    bottom: float = 19.0
+
+    @property
+    def text_width(self) -> float:
+        """Width of the text. [mm]"""
+        return self.width - self.left - self.right
+
+    @property
+    def text_height(self) -> float:
+        """Height of the text. [mm]"""
+        return self.height - self.top - self.bottom
+
+
+A4: Final = Paper("A4", 210.0, 297.0)
+LETTER: Final = Paper("Letter", 215.9, 279.4)
+PAPERS: Final[dict[str, Paper]] = {"a4": A4, "letter": LETTER}
