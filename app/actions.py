@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QMenu
 
 from app.exports import CHARTS, CHOSEN_CHARTS, SIDE_CHARTS, TABLE
 from app.files import sample_files
+from app.inputs.candidate_column import WORDS
 from app.pages import PAGES
 from app.theme import ThemeChoice
 from app.views.cycle_pages import DRIVE_PAGES
@@ -51,6 +52,8 @@ class MenuBar(QObject):
         self._fill_file()
         self._fill_edit()
         self._fill_view()
+        self.frames = QMenu("Add candidate &with frame", bar)
+        self.frames.aboutToShow.connect(self.fill_frames)
         self.candidate.aboutToShow.connect(self.fill_candidate)
         self.fill_candidate()
         self._fill_parts()
@@ -219,8 +222,10 @@ class MenuBar(QObject):
         window = self._window
         self.candidate.clear()
         self._add(self.candidate, "&Add candidate", partial(window.candidate_asked, "add", -1))
+        self._add(self.candidate, "Add an &empty candidate", partial(window.candidate_asked, "empty", -1))
+        self.candidate.addMenu(self.frames)
         self._add(self.candidate, "Open parts &file…", partial(window.candidate_asked, "parts", -1))
-        for word in ("choose", "duplicate", "remove"):
+        for word in WORDS:
             if window.document.project.candidates:
                 self.candidate.addSeparator()
             for index, candidate in enumerate(window.document.project.candidates):
@@ -228,3 +233,12 @@ class MenuBar(QObject):
                 text = f"{word.capitalize()} {letter_of(index)}  {name}"
                 keys = f"Alt+{index + 1}" if word == "choose" else None
                 self._add(self.candidate, text, partial(window.candidate_asked, word, index), keys)
+
+    def fill_frames(self) -> None:
+        """List the frames of the shelf."""
+        window = self._window
+        self.frames.clear()
+        window.shelf.load()
+        for motor in window.shelf.motors:
+            words = motor.name.replace("&", "&&")
+            self._add(self.frames, words, partial(window.add_candidate_of, motor))

@@ -1,6 +1,9 @@
-"""Add, duplicate, remove and choose candidates; menu, head and panel all go through here."""
+"""Add, duplicate, move, remove and choose candidates; menu, head and panel all go through here."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
 
 from app.document import ProjectDocument
 from app.parts_shelf import PartsShelf
@@ -18,6 +21,13 @@ def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
     require_room(document)
     shelf.load()
     add_candidate_of(document, shelf.motors[0] if shelf.motors else None)
+
+
+def add_empty_candidate(document: ProjectDocument) -> None:
+    """Add a candidate of which nothing is chosen yet."""
+    require_room(document)
+    candidate = new_candidate(None, None)
+    document.edit(edits.add_candidate(document.project, candidate), "Add an empty candidate")
 
 
 def add_candidate_of(document: ProjectDocument, motor: Motor | None) -> None:
@@ -56,6 +66,21 @@ def remove_candidate(document: ProjectDocument, index: int) -> None:
     document.edit(edits.remove_candidate(document.project, index), text)
 
 
+def move_left(document: ProjectDocument, index: int) -> None:
+    """Move a candidate before the one to its left; the first stays."""
+    _move(document, index, index - 1)
+
+
+def move_right(document: ProjectDocument, index: int) -> None:
+    """Move a candidate behind the one to its right; the last stays."""
+    _move(document, index, index + 1)
+
+
+def _move(document: ProjectDocument, index: int, to: int) -> None:
+    text = f"Move candidate {letter_of(index)} to {letter_of(max(to, 0))}"
+    document.edit(edits.move_candidate(document.project, index, to), text)
+
+
 def choose_candidate(document: ProjectDocument, index: int) -> None:
     """Make a candidate the chosen one."""
     name = document.project.candidates[index].name
@@ -72,3 +97,13 @@ def require_room(document: ProjectDocument) -> None:
     """Refuse one candidate more than fit side by side."""
     if len(document.project.candidates) >= MOST_CANDIDATES:
         raise AmpturnError(f"at most {MOST_CANDIDATES} candidates fit side by side; remove one first")
+
+
+ACTS: Final[dict[str, Callable[[ProjectDocument, int], None]]] = {
+    "choose": choose_candidate,
+    "duplicate": duplicate_candidate,
+    "move left": move_left,
+    "move right": move_right,
+    "remove": remove_candidate,
+}
+"""What can be done with a candidate, by the words of menu, head and panel."""

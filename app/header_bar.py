@@ -2,88 +2,21 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import (
-    QAbstractButton,
-    QFrame,
-    QHBoxLayout,
-    QLabel,
-    QLineEdit,
-    QPushButton,
-    QSizePolicy,
-    QWidget,
-)
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QFont, QFontMetrics
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from app.document import ProjectDocument
 from app.pages import PAGES
-from app.theme import TITLE_PT, current_tokens
+from app.theme import TITLE_PT
 from app.views.page_words import PageWords
-from app.widgets.candidate_mark import draw_mark, letter_of, look_of
+from app.widgets.candidate_chip import CandidateChip
+from app.widgets.candidate_mark import letter_of
 from core.project import edits
 from core.project.project import Project
 
 LONGEST_TITLE = 200
-_LINE, _GAP, _SIDE = 24, 9, 14
-_WIDEST_CHIP = 250
 _NARROWEST_TITLE, _WIDEST_TITLE = 120, 320
-
-
-class CandidateChip(QAbstractButton):
-    """One candidate by its line, letter and name; pressing it chooses the candidate."""
-
-    def __init__(self, index: int, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.index = index
-        self.setCheckable(True)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-
-    def show_candidate(self, name: str, chosen: bool) -> None:
-        """Show the candidate's name and whether it is the chosen one."""
-        text = f"{letter_of(self.index)}  {name}"
-        if (text, chosen) == (self.text(), self.isChecked()):
-            return
-        self.setText(text)
-        self.setChecked(chosen)
-        state = "chosen" if chosen else "press to choose"
-        self.setToolTip(f"{name}: {state}")
-        self.setAccessibleName(f"Candidate {letter_of(self.index)}, {name}")
-        self.setAccessibleDescription(state)
-        self.updateGeometry()
-        self.update()
-
-    def nextCheckState(self) -> None:
-        """Leave the mark to the document: the chip shows what is chosen there."""
-
-    def sizeHint(self) -> QSize:
-        bold = self.font()
-        bold.setBold(True)
-        wide = QFontMetrics(bold).horizontalAdvance(self.text())
-        return QSize(min(wide + _LINE + _GAP + 2 * _SIDE + 2, _WIDEST_CHIP), 28)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(_LINE + _GAP + 2 * _SIDE + 30, 28)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        tokens, look = current_tokens(), look_of(self.index)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        shape = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
-        chosen, marked = self.isChecked(), self.hasFocus()
-        edge = tokens.focus if marked else look.colour if chosen else tokens.hairline
-        painter.setPen(QPen(QColor(edge), 1.8 if chosen or marked else 1.0))
-        painter.setBrush(QColor(tokens.selection if chosen or self.underMouse() else tokens.pane))
-        painter.drawRoundedRect(shape, 13.0, 13.0)
-        draw_mark(painter, self.index, QPointF(shape.left() + _SIDE, shape.center().y()), _LINE)
-        font = self.font()
-        font.setBold(chosen)
-        painter.setFont(font)
-        painter.setPen(QColor(tokens.ink if chosen else tokens.soft_ink))
-        words = shape.adjusted(_SIDE + _LINE + _GAP, 0.0, -_SIDE + 4.0, 0.0)
-        text = QFontMetrics(font).elidedText(self.text(), Qt.TextElideMode.ElideRight, int(words.width()))
-        painter.drawText(words, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, text)
-        painter.end()
 
 
 class HeaderBar(QFrame):
@@ -91,6 +24,7 @@ class HeaderBar(QFrame):
 
     add_candidate = Signal()
     page_asked = Signal(str)
+    asked = Signal(str, int)  # what is wanted of a candidate, and which, see `CandidateChip`
 
     def __init__(self, document: ProjectDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -140,11 +74,13 @@ class HeaderBar(QFrame):
         while len(self.chips) < len(project.candidates):
             chip = CandidateChip(len(self.chips))
             chip.clicked.connect(self._choose)
+            chip.asked.connect(self.asked)
+            chip.moved.connect(self._move)
             self._row.insertWidget(self._first_chip + len(self.chips), chip)
             self.chips.append(chip)
         chosen = project.chosen_candidate
         for chip, candidate in zip(self.chips, project.candidates, strict=True):
-            chip.show_candidate(candidate.name, candidate is chosen)
+            chip.show_candidate(candidate, candidate is chosen)
 
     def show_state(self, words: str) -> None:
         """Show whether the project is saved, in a word beside the title."""
@@ -176,6 +112,16 @@ class HeaderBar(QFrame):
             project = self._document.project
             name = project.candidates[chip.index].name
             self._document.edit(edits.choose_candidate(project, chip.index), f"Choose {name}")
+
+    def _move(self, index: int, x: int) -> None:
+        """Put the dragged candidate where it was let go; the chips themselves stay in their order."""
+        self._row.invalidate()  # the dragged chip goes back to its place in the row
+        self._row.activate()
+        if x < 0:
+            return
+        to = sum(chip.geometry().center().x() < x for chip in self.chips if chip.index != index)
+        text = f"Move candidate {letter_of(index)} to {letter_of(to)}"
+        self._document.edit(edits.move_candidate(self._document.project, index, to), text)
 
 
 def _title_font(font: QFont) -> QFont:

@@ -30,6 +30,7 @@ from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
 from core.errors import AmpturnError
 from core.project import edits
+from core.project.motor import Motor
 from core.results import Result
 
 SMALLEST_SIZE = (1100, 640)
@@ -83,6 +84,7 @@ class MainWindow(QMainWindow):
 
     def _connect(self) -> None:
         self.header.add_candidate.connect(lambda: self.candidate_asked("add", -1))
+        self.header.asked.connect(self.candidate_asked)
         self.bench.inputs.asked.connect(self.candidate_asked)
         self.pages.asked.connect(self.candidate_asked)
         self.pages.turned.connect(self._on_turned)
@@ -233,13 +235,21 @@ class MainWindow(QMainWindow):
                 )
                 if path is not None:
                     self.shelf.open(path)
-            elif index < len(self.document.project.candidates):
-                act = {
-                    "choose": candidate_edits.choose_candidate,
-                    "duplicate": candidate_edits.duplicate_candidate,
-                    "remove": candidate_edits.remove_candidate,
-                }[word]
-                act(self.document, index)
+            elif word == "empty":
+                candidate_edits.add_empty_candidate(self.document)
+            elif index >= len(self.document.project.candidates):
+                return
+            elif word in ("rename", "drop"):
+                self.on_bench(lambda: self.bench.inputs.what_drives_it.ask_words(word, index))
+            else:
+                candidate_edits.ACTS[word](self.document, index)
+        except AmpturnError as error:
+            self.fail(str(error))
+
+    def add_candidate_of(self, motor: Motor) -> None:
+        """Add a candidate with a frame of the shelf."""
+        try:
+            candidate_edits.add_candidate_of(self.document, motor)
         except AmpturnError as error:
             self.fail(str(error))
 

@@ -21,6 +21,7 @@ from core.project.motor import Motor, VariantKind
 from core.project.project import Project
 
 _MOST_ROOMY = 2  # columns wide enough for a word beside the letter
+WORDS = ("choose", "duplicate", "move left", "move right", "remove")
 NAME_ROW = TextRow(("name",), "Name")
 
 
@@ -29,7 +30,7 @@ class CandidateColumn(QObject):
 
     refused = Signal(str, str)  # label of the row, reason
     noted = Signal(str)  # what had to be replaced with another frame
-    asked = Signal(str, int)  # "choose", "duplicate" or "remove", and which
+    asked = Signal(str, int)  # one of `WORDS`, and which
 
     def __init__(
         self,
@@ -67,9 +68,9 @@ class CandidateColumn(QObject):
         head.setFlat(True)
         head.setProperty("tight", True)
         head.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        head.setAccessibleName(f"Candidate {self.letter}: choose, duplicate, remove")
+        head.setAccessibleName(f"Candidate {self.letter}: choose, duplicate, move, remove")
         menu = QMenu(head)
-        for word in ("choose", "duplicate", "remove"):
+        for word in WORDS:
             action = menu.addAction(f"{word.capitalize()} {self.letter}")
             action.triggered.connect(lambda _checked, word=word: self.asked.emit(word, self.index))
         head.setMenu(menu)
@@ -93,11 +94,14 @@ class CandidateColumn(QObject):
         candidate = project.candidates[self.index]
         chosen = candidate is project.chosen_candidate
         roomy = len(project.candidates) <= _MOST_ROOMY
-        self.head.setText(f"{self.letter} chosen" if chosen and roomy else self.letter)
+        dropped = candidate.dropped_because
+        state = "dropped" if dropped else "chosen" if chosen else ""
+        self.head.setText(f"{self.letter} {state}" if state and roomy else self.letter)
         font = self.head.font()
         font.setBold(chosen)
+        font.setStrikeOut(bool(dropped))
         self.head.setFont(font)
-        self.head.setToolTip(candidate.name)
+        self.head.setToolTip(f"{candidate.name}\ndropped: {dropped}" if dropped else candidate.name)
         for editor in self.inputs():
             editor.show_project(project)
         self._offer_parts(candidate)

@@ -67,6 +67,9 @@ QUESTIONS = CandidateQuestions(
 )  # fmt: skip
 
 
+DROPPED_LABEL = "Dropped for"
+
+
 def verdict_summary(candidate: Candidate, _units: DisplayUnits) -> str:
     """Return whether a candidate is dropped, and why."""
     return f"dropped: {candidate.dropped_because}" if candidate.dropped_because else "not dropped"
@@ -77,7 +80,7 @@ VERDICT_QUESTIONS = CandidateQuestions(
     "verdict",
     "verdict",
     (
-        Asked(TextRow(("dropped_because",), "Dropped for", optional=True), wide=True),
+        Asked(TextRow(("dropped_because",), DROPPED_LABEL, optional=True), wide=True),
         Asked(TextRow(("note",), "Note", optional=True), wide=True),
     ),
     verdict_summary,

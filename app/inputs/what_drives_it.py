@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
@@ -16,8 +16,8 @@ from app.inputs.electronics_group import ElectronicsGroup
 from app.inputs.feedback_rows import QUESTIONS as FEEDBACK
 from app.inputs.fold_group import FoldGroup
 from app.inputs.lead_rows import CABLE_QUESTIONS, WINDING_QUESTIONS
+from app.inputs.shaft_rows import DROPPED_LABEL, VERDICT_QUESTIONS
 from app.inputs.shaft_rows import QUESTIONS as SHAFT
-from app.inputs.shaft_rows import VERDICT_QUESTIONS
 from app.inputs.transmission_rows import QUESTIONS as TRANSMISSION
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
@@ -114,6 +114,18 @@ class WhatDrivesIt(FoldGroup):
         """Show what each candidate comes to, beside its inputs."""
         for group in self.groups:
             group.show_result(result)
+
+    def ask_words(self, word: str, index: int) -> None:
+        """Go to the name of a candidate, or to the reason for which it is dropped."""
+        self.set_open(True)
+        if word == "drop":
+            self.verdict.set_open(True)
+            editor = self.verdict.columns[index][DROPPED_LABEL]
+        else:
+            editor = self.columns[index].name
+        editor.setFocus(Qt.FocusReason.OtherFocusReason)
+        if isinstance(editor, QLineEdit):
+            editor.selectAll()
 
     def narrowest(self) -> int:
         """Return the width below which the columns cannot be read [px]."""
