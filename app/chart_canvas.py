@@ -149,6 +149,8 @@ def _type(family: str, bold: bool) -> QFont:
     font.setBold(bold)
     # Hinting would move the letters to the pixels of a screen that is not there.
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    # A joined "fi" would not be found by who searches the paper for a word.
+    font.setFeature(QFont.Tag("liga"), 0)
     return font
 
 

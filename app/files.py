@@ -24,6 +24,8 @@ from core.project.project_file import decode_newer_project, decode_project, enco
 SAMPLE_FOLDER = Path(app.__file__).resolve().parent.parent / "sample_projects"
 FIRST_SAMPLE = SAMPLE_FOLDER / "sample_carousel.json"
 PROJECT_FILES = "Ampturn projects (*.json);;All files (*)"
+PROJECTS_AND_SHEETS = "Ampturn projects and sheets (*.json *.pdf);;All files (*)"
+SHEET_ENDING = ".pdf"
 
 READ_ONLY = (
     "This file was written by a later version of Ampturn. It can be looked at, but neither changed "
@@ -75,6 +77,8 @@ class ProjectFiles(QObject):
 
         With `take_over` the file is taken from a window that nobody can tell is still there.
         """
+        if path.suffix.lower() == SHEET_ENDING:  # a sheet is no file to save to: its project gets a new one
+            return self.open_sample(path)
         lock = self._lock_of(path)
         is_free = lock.take_over() if take_over else lock.take()
         loaded = self._read(path)
@@ -125,6 +129,9 @@ class ProjectFiles(QObject):
             return False
         if not path.suffix:
             path = path.with_name(f"{path.name}.json") if path.name else path
+        if path.suffix.lower() == SHEET_ENDING:
+            self.failed.emit(f"Not saved: {path.name} would be a sheet; a project is saved as .json.")
+            return False
         lock = self._lock_of(path)
         if not lock.take() and lock.holder is not None:
             words = f"Not saved: {path} is open in {lock.holder.words}."

@@ -16,7 +16,7 @@ from app.dialogs import Dialogs
 from app.document import ProjectDocument
 from app.exports import ExportName, export, files_of, proposed_name
 from app.file_care import FileCare
-from app.files import PROJECT_FILES, ProjectFiles
+from app.files import PROJECT_FILES, PROJECTS_AND_SHEETS, ProjectFiles
 from app.header_bar import HeaderBar
 from app.message_bar import MessageBar
 from app.pages import BENCH, Pages
@@ -118,7 +118,7 @@ class MainWindow(QMainWindow):
     def open_project(self) -> None:
         """Ask for a file and open it."""
         if self.may_leave():
-            path = self.dialogs.ask_open(self, "Open a project", PROJECT_FILES)
+            path = self.dialogs.ask_open(self, "Open a project", PROJECTS_AND_SHEETS)
             if path is not None:
                 self._open_now(path)
 

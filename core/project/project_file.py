@@ -10,6 +10,7 @@ import msgspec
 from core.project import saved_file
 from core.project.project import PROJECT_FORMAT, PROJECT_VERSION, Project
 from core.project.saved_file import Migration
+from core.project.sheet_file import attached_project, is_sheet
 
 # One entry for each version that is no longer current: MIGRATIONS[n] turns version n into n + 1.
 # Version 1 is the first, so there is none yet; tests/core/test_project_file.py shows how one runs.
@@ -25,7 +26,8 @@ def read_project(path: Path) -> Project:
 
 
 def decode_project(content: bytes) -> Project:
-    """Return the project in a JSON text."""
+    """Return the project in a JSON text, or the one that is attached to a sheet."""
+    content = attached_project(content) if is_sheet(content) else content
     return saved_file.decode(content, Project, PROJECT_FORMAT, PROJECT_VERSION, MIGRATIONS)
 
 
@@ -44,6 +46,6 @@ def decode_newer_project(content: bytes) -> Project:
 
     Saving it would lose what the later version knows, so the caller must keep it read-only.
     """
-    raw = msgspec.json.decode(content)
+    raw = msgspec.json.decode(attached_project(content) if is_sheet(content) else content)
     raw["version"] = PROJECT_VERSION
     return saved_file.convert(raw, Project)

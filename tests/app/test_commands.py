@@ -349,7 +349,7 @@ def test_bad_content_is_refused_in_one_line(
 @pytest.mark.parametrize(
     ("arguments", "parts"),
     [
-        (["evalute", "x.json"], ("'evalute' is neither a command", "evaluate, chart, schema, parts")),
+        (["evalute", "x.json"], ("'evalute' is neither a command", "evaluate, chart, sheet, schema, parts")),
         (["evaluate"], ("required: FILE", "ampturn evaluate --help")),
         (["evaluate", "nowhere.json"], ("nowhere.json: cannot be read", "No such file")),
         (["nowhere.json"], ("nowhere.json: there is no such file",)),
