@@ -53,15 +53,15 @@ class Drive(Saved, frozen=True, kw_only=True):
     switching_time : float
         Time of one switching on and off together, for its loss. [s]
     largest_electrical_frequency : float, optional
-        [Hz]
+        Electrical turns a second up to which they commutate. [Hz]
     idle_power : float
-        [W]
+        What they take while the motor has no current. [W]
     built_in : bool
         Whether it is built into the motor, where its heat warms the motor.
     highest_ambient : float, optional
         Highest temperature around it; for built-in electronics that of the motor's outside. [degC]
     mass : float, optional
-        [kg]
+        Of the electronics, where it counts with the motor. [kg]
     """
 
     name: Name = "unnamed electronics"
