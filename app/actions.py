@@ -57,7 +57,7 @@ class MenuBar(QObject):
         self.candidate.aboutToShow.connect(self.fill_candidate)
         self.fill_candidate()
         self._fill_parts()
-        self.about = self._add(self.help, "&About Ampturn…", window.show_about)
+        self._fill_help()
 
     def _add(
         self,
@@ -85,6 +85,7 @@ class MenuBar(QObject):
         self.file.addSeparator()
         self.save = self._add(self.file, "&Save", window.save_project, Keys.Save)
         self.save_as = self._add(self.file, "Save &as…", window.save_project_as, "Ctrl+Shift+S")
+        self.sheet = self._add(self.file, "S&heet as PDF…", window.sheets.save, Keys.Print)
         self.export = self.file.addMenu("&Export as PDF, SVG or PNG")
         for name in CHARTS:
             self._add(self.export, f"{name.capitalize()}…", partial(window.export_chart, name))
@@ -216,6 +217,13 @@ class MenuBar(QObject):
         self.parts.addSeparator()
         self._add(self.parts, "&Open parts file…", partial(self._window.candidate_asked, "parts", -1))
         self.save_parts = self._add(self.parts, "&Save the chosen motor to a parts file…", parts.save_chosen)
+
+    def _fill_help(self) -> None:
+        on = self._window.help
+        self.help_on_focus = self._add(self.help, "Help on this &quantity", on.on_focus, Keys.HelpContents)
+        self.search_help = self._add(self.help, "&Search the help…", on.search, "Shift+F1")
+        self.help.addSeparator()
+        self.about = self._add(self.help, "&About Ampturn…", on.show_about)
 
     def fill_candidate(self) -> None:
         """List what can be done with the candidates there are."""

@@ -18,6 +18,7 @@ from app.exports import ExportName, export, files_of, proposed_name
 from app.file_care import FileCare
 from app.files import PROJECT_FILES, PROJECTS_AND_SHEETS, ProjectFiles
 from app.header_bar import HeaderBar
+from app.help_actions import HelpActions
 from app.message_bar import MessageBar
 from app.pages import BENCH, Pages
 from app.parts_actions import PartsActions
@@ -25,6 +26,7 @@ from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.recompute import Recompute
 from app.selection import Selection
+from app.sheet_actions import SAVE_SHEET, SheetActions
 from app.theme import ThemeChoice
 from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
@@ -62,6 +64,8 @@ class MainWindow(QMainWindow):
         self._lay_out()
         self.traces = TraceActions(self)
         self.parts = PartsActions(self)
+        self.sheets = SheetActions(self)
+        self.help = HelpActions(self)
         self.menus = MenuBar(self)
         self.care = FileCare(self, recovery_folder)
         self._connect()
@@ -172,10 +176,15 @@ class MainWindow(QMainWindow):
         if focus is not None:
             focus.clearFocus()
 
+    @property
+    def is_out_of_date(self) -> bool:
+        """Whether what is on screen belongs to an earlier state."""
+        return self.recompute.result is None or self._stale or self.recompute.is_working
+
     def export_chart(self, name: ExportName) -> None:
         """Ask for a file and write a chart or the difference table to it."""
         result = self.recompute.result
-        if result is None or self._stale or self.recompute.is_working:
+        if result is None or self.is_out_of_date:
             self.fail("Nothing was exported: the result on screen is out of date.")
             return
         proposed = proposed_name(name, self.document.project.application.title)
@@ -226,6 +235,8 @@ class MainWindow(QMainWindow):
     def candidate_asked(self, word: str, index: int) -> None:
         """Do what was asked for a candidate by menu, head or panel."""
         self._take_typed_text()
+        if word == SAVE_SHEET:
+            return
         try:
             if word == "add":
                 candidate_edits.add_candidate(self.document, self.shelf)
@@ -271,12 +282,6 @@ class MainWindow(QMainWindow):
         dialog = UnitsDialog(self.preferences.display_units, self)
         if dialog.exec():
             self.preferences.display_units = dialog.chosen()
-
-    def show_about(self) -> None:
-        """Show versions, cautions and sources."""
-        from app.about import AboutDialog
-
-        AboutDialog(self).exec()
 
     def on_bench(self, act: Callable[[], object]) -> None:
         """Do what can only be seen on the Bench, there."""

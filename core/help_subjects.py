@@ -70,4 +70,4 @@ CRITERIA: Final[dict[str, tuple[str, ...]]] = {
 }  # fmt: skip
 
 # Rows whose last name is a way of entering a field of another name.
-FIELDS_NAMED_OTHERWISE: Final[dict[str, str]] = {}
+FIELDS_NAMED_OTHERWISE: Final[dict[str, str]] = {"grade": "slope"}

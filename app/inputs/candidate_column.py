@@ -55,6 +55,8 @@ class CandidateColumn(QObject):
         self.variant = PartChoice(f"Variant of {self.letter}")
         self.variant.chosen.connect(self._take_variant)
         self.commutation = self._choice(COMMUTATION)
+        for key, choice in (("motor", self.frame), ("winding", self.winding), ("variant", self.variant)):
+            choice.setProperty("helps", key)
         self.choices: dict[str, QWidget] = {
             NAME_ROW.label: self.name,
             "Frame": self.frame,

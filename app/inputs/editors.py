@@ -56,6 +56,7 @@ class QuantityInput(QuantityEdit):
         )
         if row.placeholder:
             self.line.setPlaceholderText(row.placeholder)
+        self.setProperty("helps", ".".join(row.place))
         self.committed.connect(self._write)
         self.cleared.connect(self._clear)
         self.scrub_started.connect(self._on_scrub_started)
@@ -145,6 +146,7 @@ class ChoiceInput(QuietCombo):
     def __init__(self, row: ChoiceRow, binding: Binding, document: ProjectDocument, name: str = "") -> None:
         super().__init__(name or row.label)
         self._row, self._binding, self._document = row, binding, document
+        self.setProperty("helps", ".".join(row.place))
         for value, words in row.options:
             self.addItem(words, value)
         self.activated.connect(self._write)
@@ -204,6 +206,7 @@ class TextInput(QLineEdit):
         self._value = ""
         self._reason = ""  # why the text in the field is not taken
         self._note = ""  # why the text before it was not
+        self.setProperty("helps", ".".join(row.place))
         self.setMaxLength(LONGEST_TEXT if row.optional else LONGEST_NAME)
         self.setMinimumWidth(40)
         self.setAccessibleName(name or row.label)

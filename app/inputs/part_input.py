@@ -21,6 +21,7 @@ class PartInput(PartChoice):
     ) -> None:
         super().__init__(name)
         self._row, self._index, self._document, self._shelf = row, index, document, shelf
+        self.setProperty("helps", row.part)
         self._left: Any = None
         self._offered: tuple[Any, tuple[Any, ...]] | None = None  # for which the list was made
         self.chosen.connect(self._take)

@@ -48,6 +48,7 @@ class WhatMoves(FoldGroup):
         self._shown: tuple[Application, DisplayUnits] | None = None
         self.load: LoadPanel | None = None
         self.source = PartChoice("Where the duty comes from")
+        self.source.setProperty("helps", "duty_from")
         self.source.chosen.connect(self._on_source)
         self.facts = QLabel()
         self.facts.setProperty("type", "soft")

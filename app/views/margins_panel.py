@@ -140,6 +140,7 @@ class MarginsPanel(QFrame):
         if self._result is not None:
             lines = [summary(candidate) for candidate in self._result.candidates]
             self.summary.setText("\n".join(lines) or "There is no candidate to check.")
+        self.setProperty("helps", self._selection.criterion or "")
         row = self.model.row(self._selection.criterion)
         self.details.show_row(row, self._result, self._preferences.display_units, self._preferences.tokens)
         self.rule.setVisible(self.details.isVisibleTo(self))
