@@ -19,13 +19,15 @@ from core.records import dataclass
 from core.results import Result
 
 if TYPE_CHECKING:
+    from app.sheet.sheet_page import SheetPage
     from app.side_by_side_page import SideBySidePage
 
-    Page = BenchPage | SideBySidePage
-    MadePage = SideBySidePage
+    Page = BenchPage | SideBySidePage | SheetPage
+    MadePage = SideBySidePage | SheetPage
 
 BENCH: Final = "bench"
 SIDE_BY_SIDE: Final = "side by side"
+SHEET: Final = "sheet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,7 @@ class PageKind:
 PAGES: Final = (
     PageKind(BENCH, "Bench", "&Bench", "What is given, and what comes of it"),
     PageKind(SIDE_BY_SIDE, "Side by side", "Side by si&de", "Candidates beside each other, two compared"),
+    PageKind(SHEET, "Sheet", "S&heet", "What is printed and handed on"),
 )
 
 
@@ -52,8 +55,15 @@ def _side_by_side(
     return SideBySidePage(document, selection, preferences)
 
 
+def _sheet(document: ProjectDocument, selection: Selection, preferences: Preferences) -> SheetPage:
+    from app.sheet.sheet_page import SheetPage
+
+    return SheetPage(document, selection, preferences)
+
+
 _MAKERS: Final[dict[str, Callable[[ProjectDocument, Selection, Preferences], MadePage]]] = {
     SIDE_BY_SIDE: _side_by_side,
+    SHEET: _sheet,
 }
 
 
@@ -83,8 +93,19 @@ class Pages(QStackedWidget):
     @property
     def side_by_side(self) -> SideBySidePage:
         """The candidates beside each other."""
+        from app.side_by_side_page import SideBySidePage
+
         page = self.page(SIDE_BY_SIDE)
-        assert not isinstance(page, BenchPage)
+        assert isinstance(page, SideBySidePage)
+        return page
+
+    @property
+    def sheet(self) -> SheetPage:
+        """What is printed."""
+        from app.sheet.sheet_page import SheetPage
+
+        page = self.page(SHEET)
+        assert isinstance(page, SheetPage)
         return page
 
     @property
