@@ -138,7 +138,10 @@ class SheetPage(QWidget):
     @property
     def is_updating(self) -> bool:
         """Whether the pages do not show the newest result yet."""
-        return self.result is not None and self._shown != self._wanted()
+        wanted, shown = self._wanted(), self._shown
+        if wanted is None or shown is None:
+            return wanted is not None
+        return wanted[0] is not shown[0] or wanted[1] != shown[1]
 
     def sheet_now(self) -> Sheet | None:
         """Return the sheet of the newest result, put together now where it is not there yet."""
