@@ -142,6 +142,7 @@ def settled_cycle(
     0.3 K: every round brings the residual to less than a third; near a run-away halving does. A cycle that
     runs away with the coefficients of a hot motor (400 K above the warmest sink) runs away in any case, and
     so does one that runs away with those of a winding within 5 K of where it would not, but be cooler.
+    With `more` there may be a state although the hot motor runs away: it is looked for from below.
 
     References
     ----------
@@ -286,7 +287,64 @@ def averaged_temps(
         temps, before = np.minimum(_followed(found, change, before), hottest), (found, change)
         if np.abs(change).max() <= _AVERAGED_TOLERANCE:
             break
+    if more is None or temps[network.winding] < hottest[network.winding]:
+        return temps
+    return _coolest(network, driven, heat, lambda at: copper + more(at), law)
+
+
+def _coolest(
+    network: HeatNetwork,
+    driven: FloatArray,
+    heat: FloatArray,
+    copper: Callable[[FloatArray], float],
+    law: CopperLaw,
+) -> FloatArray:
+    """Return the steady state that is met first from no copper loss upward; the hottest where there is none.
+
+    Where the loss feeds on the magnets there may be a second, unstable state, and no way down from above it.
+    The loss that temperatures ask for is convex in the loss that makes them, so that lines through two
+    losses below the state never lead beyond it.
+    """
+    w, hottest = network.winding, _hottest(network)
+    temps: FloatArray = np.full(len(network.nodes), float(network.sink_temp.max()))
+    loss, before = 0.0, (0.0, 0.0)
+    for _ in range(_MOST_AVERAGED_ROUNDS):
+        cooler, temps = temps, _steady_at(network, driven, heat, loss, temps)
+        asked = copper(temps) * _increase_of(temps, network, law)
+        if loss > 0.0 and np.abs(temps - cooler).max() <= _AVERAGED_TOLERANCE:
+            return temps
+        slope = (asked - before[1]) / (loss - before[0]) if loss > 0.0 else 0.0
+        if slope >= 1.0 or temps[w] >= hottest[w]:
+            break
+        before, loss = (loss, asked), loss + max(asked - loss, 0.0) / (1.0 - slope)
+        if loss <= before[0]:
+            return temps
+    return hottest
+
+
+def _steady_at(
+    network: HeatNetwork, driven: FloatArray, heat: FloatArray, loss: float, temps: FloatArray
+) -> FloatArray:
+    """Return the steady state at a copper loss, the coefficients followed from other temperatures."""
+    before: tuple[FloatArray, FloatArray] | None = None
+    for _ in range(_MOST_AVERAGED_ROUNDS):
+        fixed, natural = conductance_parts(network, temps)
+        matrix, sinks = node_matrices(network, (fixed + np.cbrt(natural**3 + driven))[None])
+        flow = sinks[0] + heat
+        flow[network.winding] += loss
+        found: FloatArray = np.linalg.solve(matrix[0], flow)
+        change = found - temps
+        if np.abs(change).max() <= 0.1 * _AVERAGED_TOLERANCE:
+            return found
+        temps, before = _followed(found, change, before), (found, change)
     return temps
+
+
+def _increase_of(temps: FloatArray, network: HeatNetwork, law: CopperLaw) -> float:
+    """Return the copper loss with the nodes at these temperatures over that at the reference ones."""
+    flux = 1.0 + law.magnet_temp_coefficient * (float(temps[network.magnets]) - law.magnet_ref_temp)
+    warmer = law.copper_constant + float(temps[network.winding])
+    return warmer / (law.copper_constant + law.winding_ref_temp) / max(flux, _LEAST_FLUX) ** 2
 
 
 def _followed(

@@ -186,6 +186,18 @@ def test_saturated_cycles_with_built_in_electronics_repeat(commutation: str, bui
     assert_repeats(project(*DUTY, candidates=(chosen,)), 0, 0.1)
 
 
+def test_saturated_bursts_just_below_their_run_away_repeat() -> None:
+    """Five per cent of a cycle are beyond the linear range; to a motor that starts too hot it is a run-away.
+
+    The integrated cycle tells that the state is there. Near the end of all states one flux for the whole
+    cycle, and the residual that is allowed, cost more than elsewhere.
+    """
+    burst = (segment(0.2, 0.192, 100.0), segment(3.8, 0.0, 100.0))
+    assert_repeats(project(*burst, candidates=(bent("six-step"),)), 0, 0.3)
+    more = (segment(0.2, 0.200, 100.0), segment(3.8, 0.0, 100.0))
+    assert not isinstance(solved(project(*more, candidates=(bent("six-step"),)), 0)[3].state, RepeatingState)
+
+
 @pytest.mark.parametrize("commutation", ["sinusoidal", "six-step"])
 def test_reserve_of_a_saturated_cycle_brings_the_multiplied_cycle_to_its_limit(commutation: str) -> None:
     """The torques multiplied by the reserve: the same motor then has the reserve 1."""
