@@ -171,7 +171,8 @@ def plain_notes(text: str) -> str:
 
 def _on_criterion(code: str) -> QuantityHelp:
     title, *told = CRITERIA[code]
-    equations = tuple(_equation(title, *name.split(".")) for name in told if "." in name)
+    words = {f"{method.module}.{method.function}": method.what for method in METHODS}
+    equations = tuple(_equation(words.get(name, title), *name.split(".")) for name in told if "." in name)
     meanings = [one.summary for one in equations]
     for name in told:
         if "." not in name:
@@ -182,7 +183,8 @@ def _on_criterion(code: str) -> QuantityHelp:
 def _equation(what: str, module: str, function: str) -> Equation:
     owner = getattr(importlib.import_module(f"core.physics.{module}"), function)
     sections = sections_of(inspect.getdoc(owner) or "")
-    summary = " ".join(sections[""].split())
+    summary = " ".join(sections[""].split()).removeprefix("Return ")
+    summary = summary[:1].upper() + summary[1:]
     return Equation(
         what,
         f"{module}.{function}",

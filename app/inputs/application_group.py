@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.editors import ChoiceInput, Input, QuantityInput, TextInput
@@ -97,11 +97,10 @@ class ApplicationGroup(FoldGroup):
         grid.addWidget(label, line, 0, Qt.AlignmentFlag.AlignTop)
         label.setMinimumHeight(22)
         label.setFixedWidth(LABEL_WIDTH)
-        field = editor if isinstance(editor, QuantityInput) else _beside_no_unit(editor)
-        grid.addWidget(field, line, 1)
+        grid.addWidget(editor, line, 1)  # words take the room of the unit, too: they are cut otherwise
         grid.addWidget(mark, line + 1, 0, 1, 2)
         self.inputs[row.place], self.marks[row.place], self._rows[row.place] = editor, mark, row
-        self._lines[row.place] = (label, field)
+        self._lines[row.place] = (label, editor)
 
     def _editor(self, row: ValueRow) -> Input:
         binding = self._binding(row)
@@ -211,15 +210,3 @@ def set_read_only(inputs: Iterable[Input], read_only: bool) -> None:
             editor.setReadOnly(read_only)
         else:
             editor.setEnabled(not read_only)
-
-
-def _beside_no_unit(editor: QWidget) -> QWidget:
-    """Return the editor with the room of a unit beside it, so that the fields of a column line up."""
-    holder = QWidget()
-    row = QHBoxLayout(holder)
-    row.setContentsMargins(0, 0, 0, 0)
-    row.setSpacing(4)
-    row.addWidget(editor, 1)
-    row.addSpacing(4 + holder.fontMetrics().horizontalAdvance("mN·m/A"))
-    holder.setFocusProxy(editor)
-    return holder

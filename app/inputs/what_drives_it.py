@@ -28,6 +28,7 @@ from core.results import Result
 
 TITLE = "What drives it"
 _WIDEST_UNIT = "g·cm²"
+_WIDE_ROWS = (NAME_ROW.label, "Frame")  # words too long for a column: a line for each candidate
 _CHOICE_ROWS = (NAME_ROW.label, "Frame", "Winding", "Variant", "Commutation")
 
 
@@ -198,10 +199,20 @@ class WhatDrivesIt(FoldGroup):
         words, mark = QLabel(label), mark_label()
         words.setFixedWidth(LABEL_WIDTH)
         words.setProperty("type", "soft")
-        grid.addWidget(words, line, 0)
-        for number, column in enumerate(self.columns, start=1):
-            editor = column.choices[label]
-            grid.addWidget(underlined(editor, column.index), line, number)
+        top = Qt.AlignmentFlag.AlignTop if label in _WIDE_ROWS else Qt.AlignmentFlag.AlignVCenter
+        grid.addWidget(words, line, 0, top)
+        cells = [underlined(column.choices[label], column.index) for column in self.columns]
+        if label in _WIDE_ROWS:
+            around = QWidget()
+            stack = QVBoxLayout(around)
+            stack.setContentsMargins(0, 0, 0, 0)
+            stack.setSpacing(2)
+            for cell in cells:
+                stack.addWidget(cell)
+            grid.addWidget(around, line, 1, 1, len(cells))
+        else:
+            for number, cell in enumerate(cells, start=1):
+                grid.addWidget(cell, line, number)
         grid.addWidget(mark, line + 1, 0, 1, len(self.columns) + 1)
         self.labels[label], self.marks[label] = words, mark
 

@@ -23,7 +23,7 @@ DOCSTRINGS = " ".join(
     if path.name not in ("help_subjects.py", "quantity_help.py")
     for node in ast.walk(ast.parse(text))
     if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
-)
+).casefold()
 
 
 def criteria_in_the_source() -> set[str]:
@@ -60,7 +60,7 @@ def test_the_meaning_stands_in_a_docstring(key: str) -> None:
     assert found.title
     assert found.meaning
     for part in re.split(r"(?<=\.) ", found.meaning):
-        assert part in DOCSTRINGS, part
+        assert part.casefold() in DOCSTRINGS, part
 
 
 def test_the_equations_of_a_criterion_bring_formula_and_source() -> None:
