@@ -12,6 +12,7 @@ from app.inputs.brake_rows import QUESTIONS as BRAKE
 from app.inputs.candidate_column import NAME_ROW, CandidateColumn, underlined
 from app.inputs.candidate_group import COLUMN_WIDTH, GAP, LABEL_WIDTH, CandidateGroup
 from app.inputs.candidate_rows import summary
+from app.inputs.differences_group import DifferencesGroup
 from app.inputs.electronics_group import ElectronicsGroup
 from app.inputs.feedback_rows import QUESTIONS as FEEDBACK
 from app.inputs.fold_group import FoldGroup
@@ -64,6 +65,7 @@ class WhatDrivesIt(FoldGroup):
             self.shaft,
             self.verdict,
         )
+        self.differences = DifferencesGroup(document, preferences)
         self.note = mark_label()
         self.parts = QLabel()
         self.parts.setProperty("type", "small")
@@ -71,7 +73,7 @@ class WhatDrivesIt(FoldGroup):
         self._column = QVBoxLayout(self.body)
         self._column.setContentsMargins(0, 0, 0, 6)
         self._column.setSpacing(4)
-        for part in (self.note, *self.groups, self._buttons(), self.parts):
+        for part in (self.note, *self.groups, self.differences, self._buttons(), self.parts):
             self._column.addWidget(part)
         shelf.changed.connect(self._on_shelf)
 
@@ -109,6 +111,7 @@ class WhatDrivesIt(FoldGroup):
         for group in self.groups:
             group.setVisible(bool(project.candidates))
             group.show_project(project)
+        self.differences.show_project(project)
         self.parts.setText(f"Parts: {self._shelf.name}")
 
     def show_result(self, result: Result) -> None:
@@ -143,6 +146,7 @@ class WhatDrivesIt(FoldGroup):
     def forget(self) -> None:
         """Show everything anew at the next project, whether it changed or not."""
         self._shown = None
+        self.differences.forget()
         for group in self.groups:
             group.forget()
 
