@@ -88,15 +88,15 @@ class MenuBar(QObject):
         self.sheet = self._add(self.file, "S&heet as PDF…", window.sheets.save, Keys.Print)
         self.export = self.file.addMenu("&Export as PDF, SVG or PNG")
         for name in CHARTS:
-            self._add(self.export, f"{name.capitalize()}…", partial(window.export_chart, name))
+            self._add(self.export, f"{name.capitalize()}…", partial(window.exports.export_chart, name))
         self.export.addSeparator()
         for one in CHOSEN_CHARTS:
-            self._add(self.export, f"{one.capitalize()}…", partial(window.export_chart, one))
+            self._add(self.export, f"{one.capitalize()}…", partial(window.exports.export_chart, one))
         self.export.addSeparator()
         for beside in SIDE_CHARTS:
-            self._add(self.export, f"{beside.capitalize()}…", partial(window.export_chart, beside))
+            self._add(self.export, f"{beside.capitalize()}…", partial(window.exports.export_chart, beside))
         self.differences = self._add(
-            self.file, "Export &difference table as CSV…", partial(window.export_chart, TABLE)
+            self.file, "Export &difference table as CSV…", partial(window.exports.export_chart, TABLE)
         )
         self.file.addSeparator()
         self.quit = self._add(self.file, "&Quit", window.close, "Ctrl+Q")
@@ -137,6 +137,9 @@ class MenuBar(QObject):
         self.insert = self._add(self.edit, "&Insert segment", window.insert_segment, "Ctrl+Shift+I")
         self.duplicate = self._add(self.edit, "&Duplicate segment", window.duplicate_segment, "Ctrl+D")
         self.remove = self._add(self.edit, "&Remove segment", window.remove_segment, "Ctrl+Del")
+        self.edit.addSeparator()
+        self.copy_chart = self._add(self.edit, "&Copy chart", window.copying.copy_chart, "Ctrl+Shift+C")
+        self.copy_margins = self._add(self.edit, "Copy &margins as a table", window.copying.copy_margins)
         self.edit.addSeparator()
         self.duty = self.edit.addMenu("Take the duty &from")
         self.duty.aboutToShow.connect(self.fill_duty)

@@ -48,6 +48,11 @@ def export_chart(chart: Chart, path: Path | str, size_mm: tuple[float, float] = 
     replace_file(target, render(chart, size_mm))
 
 
+def rendered(chart: Chart, ending: str, size_mm: tuple[float, float]) -> bytes:
+    """Return the chart, always light, as the content of a file of this ending."""
+    return _FORMATS[ending](chart, size_mm)
+
+
 def ensure_gui_application() -> QGuiApplication:
     """Return the running Qt application, or start one that needs no display where there is none."""
     running = QGuiApplication.instance()

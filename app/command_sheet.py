@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 DESCRIPTION = """\
 Write the sheet of a project: requirement, load, candidates, margins, cautions, assumptions, hand-over list,
 checks to do. The project file is attached to the PDF, so that opening the sheet opens the project. With an
-ending of .txt the same is written as plain text."""
+ending of .txt the same is written as plain text, with .csv all its tables for a spreadsheet."""
 _PAPERS = ("a4", "letter")
 
 
@@ -31,7 +31,7 @@ def add_to(commands: Commands) -> None:
     )
     parser.add_argument("file", metavar="FILE", type=Path, help="project file")
     parser.add_argument(
-        "-o", required=True, metavar="OUT", type=Path, dest="out", help="file to write: .pdf or .txt"
+        "-o", required=True, metavar="OUT", type=Path, dest="out", help="file to write: .pdf, .txt or .csv"
     )
     parser.add_argument("--paper", choices=_PAPERS, default="a4", help="size of the pages, a4 without it")
     parser.add_argument(
@@ -51,8 +51,9 @@ def _run(options: argparse.Namespace) -> int:
     from core.project.project_file import encode_project
     from core.sheet.sheet import sheet_of
 
-    if options.out.suffix.lower() not in (".pdf", ".txt"):
-        raise AmpturnError(f"{options.out.name}: a sheet is written as .pdf or .txt")
+    ending = options.out.suffix.lower()
+    if ending not in (".pdf", ".txt", ".csv"):
+        raise AmpturnError(f"{options.out.name}: a sheet is written as .pdf, .txt or (its tables) .csv")
     if options.out.resolve() == options.file.resolve():
         raise AmpturnError(f"{options.out}: is the project itself; give the sheet a name of its own")
     project = open_project(options.file)
@@ -75,11 +76,13 @@ def _run(options: argparse.Namespace) -> int:
             units=options.units,
             changes=changes,
         )
-    if options.out.suffix.lower() == ".txt":
+    if ending != ".pdf":
         from core.project.saved_file import write_bytes
         from core.sheet.plain_text import plain_text
+        from core.table_csv import csv_of_sheet
 
-        content = plain_text(sheet, options.units).encode()
+        words = plain_text if ending == ".txt" else csv_of_sheet
+        content = words(sheet, options.units).encode()
         write_bytes(options.out, content, lambda read: read == content)
         return EXIT_MET
     from app.sheet.paper import PAPERS

@@ -12,9 +12,10 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QVBoxLayout, QWidget
 from app import candidate_edits
 from app.actions import MenuBar
 from app.bench_page import BenchPage
+from app.copying import CopyActions
 from app.dialogs import Dialogs
 from app.document import ProjectDocument
-from app.exports import ExportName, export, files_of, proposed_name
+from app.export_actions import ExportActions
 from app.file_care import FileCare
 from app.files import PROJECT_FILES, PROJECTS_AND_SHEETS, ProjectFiles
 from app.header_bar import HeaderBar
@@ -65,6 +66,8 @@ class MainWindow(QMainWindow):
         self.traces = TraceActions(self)
         self.parts = PartsActions(self)
         self.sheets = SheetActions(self)
+        self.copying = CopyActions(self)
+        self.exports = ExportActions(self)
         self.help = HelpActions(self)
         self.menus = MenuBar(self)
         self.care = FileCare(self, recovery_folder)
@@ -180,24 +183,6 @@ class MainWindow(QMainWindow):
     def is_out_of_date(self) -> bool:
         """Whether what is on screen belongs to an earlier state."""
         return self.recompute.result is None or self._stale or self.recompute.is_working
-
-    def export_chart(self, name: ExportName) -> None:
-        """Ask for a file and write a chart or the difference table to it."""
-        result = self.recompute.result
-        if result is None or self.is_out_of_date:
-            self.fail("Nothing was exported: the result on screen is out of date.")
-            return
-        proposed = proposed_name(name, self.document.project.application.title)
-        path = self.dialogs.ask_save(self, f"Export: {name}", proposed, files_of(name))
-        if path is None:
-            return
-        try:
-            written = export(name, result, self.preferences.display_units, path, self.pages.pair)
-        except (AmpturnError, OSError) as error:
-            self.fail(f"Nothing was exported: {error}")
-            return
-        self.messages.show_message("failure", "")
-        self.messages.show_message("notice", f"The {name} is in {written}")
 
     # segments and candidates ---------------------------------------------------------------------------
 

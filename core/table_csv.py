@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from core.sentences import as_text
-from core.sheet.blocks import Cell, Column, Table
+from core.sheet.blocks import Cell, Column, Sheet, Table
 from core.units import DisplayUnits, Kind, format_number
 
 DIGITS: Final = 6  # a spreadsheet calculates on, so it gets more than the eye needs
@@ -107,3 +107,16 @@ def cells_of(table: Table, units: DisplayUnits) -> Sequence[Sequence[str]]:
         for row in table.rows
     ]
     return [heads, *rows]
+
+
+def csv_of_sheet(sheet: Sheet, units: DisplayUnits = DisplayUnits()) -> str:  # noqa: B008 - it is frozen
+    """Return all tables of a sheet in one text, each under its section and caption, empty lines between."""
+    parts = []
+    for number, section in enumerate(sheet.sections, start=1):
+        for block in section.blocks:
+            if isinstance(block, Table):
+                stream = io.StringIO(newline="")
+                words = [f"{number}", section.title, as_text(block.caption, units).replace(_NBSP, " ")]
+                csv.writer(stream).writerow([safe_cell(word) for word in words if word])
+                parts.append(stream.getvalue() + csv_text(block, units))
+    return "\r\n".join(parts)

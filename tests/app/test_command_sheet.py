@@ -1,5 +1,8 @@
 """`ampturn sheet`: the file it writes, and what it refuses."""
 
+import csv
+import io
+import re
 from pathlib import Path
 
 import pytest
@@ -33,7 +36,7 @@ def test_another_candidate_and_changes_stand_on_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["-o", "x.doc"], "written as .pdf or .txt"),
+        (["-o", "x.doc"], "written as .pdf, .txt or"),
         (["-o", "x.pdf", "--issued", "31.3.2026"], "must be a day as 2026-03-31"),
         (["-o", "x.pdf", "--candidate", "nobody"], "nobody"),
         (["-o", "no/such/folder/x.pdf"], "cannot be written"),
@@ -62,3 +65,12 @@ def test_the_project_is_never_overwritten(tmp_path: Path, capsys: pytest.Capture
     assert run(["sheet", str(project), "-o", str(project)]) == 2
     assert "is the project itself" in capsys.readouterr().err
     assert project.read_bytes() == before
+
+
+def test_tables_are_written_for_a_spreadsheet(tmp_path: Path) -> None:
+    out = tmp_path / "tables.csv"
+    assert run(["sheet", str(SAMPLE), "-o", str(out)]) == 0
+    rows = list(csv.reader(io.StringIO(out.read_text(encoding="utf-8"), newline="")))
+    heads = [row for row in rows if row and row[0] == "Criterion"]
+    assert len(heads) >= 2
+    assert not [cell for row in rows for cell in row if re.match(r"[=@+-](?![\d.]+([eE][+-]?\d+)?$)", cell)]

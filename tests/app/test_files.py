@@ -281,6 +281,6 @@ def test_export_that_fails_says_so(qtbot: QtBot, tmp_path: Path) -> None:
     window, dialogs = open_window(qtbot)
     for path in (tmp_path / "chart.doc", tmp_path / "nowhere" / "chart.pdf"):
         dialogs.path = path
-        window.export_chart("cycle")
+        window.exports.export_chart("cycle")
         assert "Nothing was exported" in window.messages.message("failure")
         assert not path.exists()

@@ -101,7 +101,7 @@ def test_failed_evaluation_marks_everything_as_old(qtbot: QtBot, monkeypatch: py
     assert all(veil.isVisible() for veil in veils)
     assert veils[0].size() == window.bench.plane.size()
     assert window.bench.plane.result is shown
-    window.export_chart("cycle")
+    window.exports.export_chart("cycle")
     assert "out of date" in window.messages.message("failure")
     assert dialogs.questions == []
     monkeypatch.setattr(window.recompute, "_evaluate", evaluate)

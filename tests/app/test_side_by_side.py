@@ -328,15 +328,15 @@ def test_comparison_is_exported(table: Table, tmp_path: Path) -> None:
     dialogs: AnsweredDialogs = table.dialogs
     for number, name in enumerate(SIDE_CHARTS):
         dialogs.path = tmp_path / f"{number}.svg"
-        table.window.export_chart(name)
+        table.window.exports.export_chart(name)
         assert "<svg" in dialogs.path.read_text(encoding="utf-8")
     dialogs.path = tmp_path / "table"
-    table.window.export_chart(TABLE)
+    table.window.exports.export_chart(TABLE)
     with (tmp_path / "table.csv").open(encoding="utf-8-sig", newline="") as stream:
         rows = list(csv.reader(stream))
     assert rows[0][3].startswith("A ")
     assert {len(row) for row in rows} == {7}
     table.with_candidates(1)
     dialogs.path = tmp_path / "none.csv"
-    table.window.export_chart(TABLE)
+    table.window.exports.export_chart(TABLE)
     assert not dialogs.path.exists()
