@@ -122,8 +122,8 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         _u("kgf·m", GRAVITY, "kgf*m", "kgfm kp*m"),
         _u("gf·cm", GRAVITY / 1e5, "gram_force*cm", "gfcm p*cm"),
         _u("ozf·in", OUNCE_FORCE * INCH, "ounce_force*inch", "oz*in ozin in*oz in*ozf"),
-        _u("lbf·in", POUND_FORCE * INCH, "lbf*inch", "lb*in in*lb in*lbf lbin"),
-        _u("lbf·ft", POUND_FORCE * FOOT, "lbf*foot", "lb*ft ft*lb ft*lbf lbft"),
+        _u("lbf·in", POUND_FORCE * INCH, "lbf*inch", "lb*in in*lb in*lbf lbin in*lbs lbs*in"),
+        _u("lbf·ft", POUND_FORCE * FOOT, "lbf*foot", "lb*ft ft*lb ft*lbf lbft ft*lbs lbs*ft"),
     ),
     Kind.SPEED: (
         _u("rpm", RPM, "rpm", "RPM r/min rev/min 1/min /min min^-1 min-1 U/min"),

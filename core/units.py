@@ -257,14 +257,30 @@ def _registry() -> pint.UnitRegistry[Any]:
 
 _MASS_TIMES_LENGTH = {"kg*cm": "kgf·cm", "kgcm": "kgf·cm", "kg*m": "kgf·m", "kgm": "kgf·m", "g*cm": "gf·cm"}
 _MASS_AS_FORCE = {"kg": "kgf", "g": "gf", "lb": "lbf", "lbs": "lbf", "oz": "ozf"}
+_TORQUES = (Kind.TORQUE, Kind.LOAD_TORQUE, Kind.TORQUE_CONSTANT)
+_INERTIAS = (Kind.INERTIA, Kind.LOAD_INERTIA)
+_ENERGIES = (Kind.ENERGY, Kind.BATTERY_ENERGY)
+_LENGTH_NOT_SQUARED = {
+    "kg*m": "kg·m²", "kgm": "kg·m²", "kg*cm": "kg·cm²", "kgcm": "kg·cm²", "g*cm": "g·cm²", "gcm": "g·cm²",
+    "oz*in": "oz·in² or ozf·in·s²", "lb*in": "lb·in² or lbf·in·s²", "lb*ft": "lb·ft²",
+}  # fmt: skip
+_CHARGES = ("Ah", "A*h", "mAh", "mA*h")
 
 
 def _reason(key: str, kind: Kind) -> str | None:
     """Say why a unit that looks right is not accepted, where the mistake is a known one."""
     stem, per, denominator = key.partition("/")
-    if kind in (Kind.TORQUE, Kind.LOAD_TORQUE, Kind.TORQUE_CONSTANT) and stem in _MASS_TIMES_LENGTH:
+    if kind in _TORQUES and stem in _MASS_TIMES_LENGTH:
         force = _MASS_TIMES_LENGTH[stem] + per + denominator
         return f"is a mass times a length, a {kind} needs a force: write {force} if that is meant"
+    if kind in _TORQUES and stem in _MASS_AS_FORCE:
+        return f"is a mass, a {kind} needs a force times a length: write {_MASS_AS_FORCE[stem]} with a length"
+    if kind in _INERTIAS and key in _LENGTH_NOT_SQUARED:
+        return f"has no square of a length, a {kind} needs one: write {_LENGTH_NOT_SQUARED[key]}"
+    if kind in _ENERGIES and key in _CHARGES:
+        return "is a charge, not an energy: multiply it by the voltage and write W·h"
+    if kind is Kind.TEMPERATURE and key in ("deg", "degree", "degrees"):
+        return "does not say which degree: write °C, °F or K"
     if kind is Kind.FORCE and key in _MASS_AS_FORCE:
         return f"is a mass: write {_MASS_AS_FORCE[key]} for the weight of that mass, or N"
     if kind is Kind.ANGLE and key == "%":
