@@ -26,6 +26,7 @@ _MOST_ROUNDS: Final = 24
 _MOST_AVERAGED_ROUNDS: Final = 30
 _COMES_BACK: Final = 0.2
 _AVERAGED_TOLERANCE: Final = 0.05  # [K]
+_SAME_STATE: Final = 1.0  # [K]
 # Temperatures beyond which nothing survives, so that a run-away is judged with the best cooling it could
 # ever have. [K above the warmest sink]
 _HOTTEST: Final = 400.0
@@ -142,7 +143,7 @@ def settled_cycle(
     0.3 K: every round brings the residual to less than a third; near a run-away halving does. A cycle that
     runs away with the coefficients of a hot motor (400 K above the warmest sink) runs away in any case, and
     so does one that runs away with those of a winding within 5 K of where it would not, but be cooler.
-    With `more` there may be a state although the hot motor runs away: it is looked for from below.
+    With `more` there may be a state although a hot motor runs away or stays hot: it is looked for from below.
 
     References
     ----------
@@ -287,9 +288,10 @@ def averaged_temps(
         temps, before = np.minimum(_followed(found, change, before), hottest), (found, change)
         if np.abs(change).max() <= _AVERAGED_TOLERANCE:
             break
-    if more is None or temps[network.winding] < hottest[network.winding]:
+    if more is None or more(temps) == 0.0:
         return temps
-    return _coolest(network, driven, heat, lambda at: copper + more(at), law)
+    coolest = _coolest(network, driven, heat, lambda at: copper + more(at), law)
+    return temps if np.abs(coolest - temps).max() <= _SAME_STATE else coolest
 
 
 def _coolest(
@@ -301,7 +303,8 @@ def _coolest(
 ) -> FloatArray:
     """Return the steady state that is met first from no copper loss upward; the hottest where there is none.
 
-    Where the loss feeds on the magnets there may be a second, unstable state, and no way down from above it.
+    Where the loss feeds on the magnets there may be a second, unstable state, no way down from above it, and
+    a hotter one still where it feeds no further.
     The loss that temperatures ask for is convex in the loss that makes them, so that lines through two
     losses below the state never lead beyond it.
     """

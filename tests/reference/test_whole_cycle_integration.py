@@ -198,6 +198,13 @@ def test_saturated_bursts_just_below_their_run_away_repeat() -> None:
     assert not isinstance(solved(project(*more, candidates=(bent("six-step"),)), 0)[3].state, RepeatingState)
 
 
+def test_the_coolest_state_of_a_saturated_cycle_is_the_one_that_is_reached() -> None:
+    """A motor that starts hot enough asks for torque that no current makes, and would stay at 249 degC."""
+    burst = (segment(0.02, 0.226, 100.0), segment(3.98, 0.0, 100.0))
+    of = project(*burst, candidates=(bent("six-step"),))
+    assert_repeats(of, 0, 0.3)
+
+
 @pytest.mark.parametrize("commutation", ["sinusoidal", "six-step"])
 def test_reserve_of_a_saturated_cycle_brings_the_multiplied_cycle_to_its_limit(commutation: str) -> None:
     """The torques multiplied by the reserve: the same motor then has the reserve 1."""
