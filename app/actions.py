@@ -186,7 +186,7 @@ class MenuBar(QObject):
         self.table = self._add_on_bench("&Segment table", window.toggle_table, "Ctrl+T")
         self.efficiency = self._add_on_bench("&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
         self.from_cold = self._add_on_bench("Cycle or heating up from &cold", window.toggle_from_cold)
-        self._add_on_bench("&Heat flow", partial(window.bench.cycle.turn_to, "heat flow"))
+        self._add_on_bench("Heat &flow", partial(window.bench.cycle.turn_to, "heat flow"))
         self._add_on_bench("&Load by cause", partial(window.show_page_of_cycle, "load"))
         self._add_on_bench("Rat&io study", partial(window.show_page_of_cycle, "ratio"))
         self._add_on_bench("&What would help", partial(window.bench.cycle.turn_to, "what would help"))
@@ -252,4 +252,4 @@ class MenuBar(QObject):
         window.shelf.load()
         for motor in window.shelf.motors:
             words = motor.name.replace("&", "&&")
-            self._add(self.frames, words, partial(window.add_candidate_of, motor))
+            self._add(self.frames, words, partial(window.candidates.add_of, motor))

@@ -42,7 +42,7 @@ class PageKind:
 
 PAGES: Final = (
     PageKind(BENCH, "Bench", "&Bench", "What is given, and what comes of it"),
-    PageKind(SIDE_BY_SIDE, "Side by side", "Side by si&de", "Candidates beside each other, two compared"),
+    PageKind(SIDE_BY_SIDE, "Side by side", "Side b&y side", "Candidates beside each other, two compared"),
     PageKind(SHEET, "Sheet", "S&heet", "What is printed and handed on"),
 )
 

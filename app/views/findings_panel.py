@@ -142,6 +142,7 @@ class FindingsPanel(QFrame):
         self._column.setSpacing(6)
         self._column.addStretch(1)
         self.scroller = QScrollArea()
+        self.scroller.setAccessibleName("Cautions and findings")
         self.scroller.setWidgetResizable(True)
         self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.scroller.setWidget(inside)
