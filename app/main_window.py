@@ -9,9 +9,9 @@ from PySide6.QtCore import QRect, QTimer, Slot
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QMainWindow, QVBoxLayout, QWidget
 
-from app import candidate_edits
 from app.actions import MenuBar
 from app.bench_page import BenchPage
+from app.candidate_actions import CandidateActions
 from app.copying import CopyActions
 from app.dialogs import Dialogs
 from app.document import ProjectDocument
@@ -27,13 +27,11 @@ from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.recompute import Recompute
 from app.selection import Selection
-from app.sheet_actions import SAVE_SHEET, SheetActions
+from app.sheet_actions import SheetActions
 from app.theme import ThemeChoice
 from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
-from core.errors import AmpturnError
 from core.project import edits
-from core.project.motor import Motor
 from core.results import Result
 
 SMALLEST_SIZE = (1100, 640)
@@ -69,6 +67,7 @@ class MainWindow(QMainWindow):
         self.copying = CopyActions(self)
         self.exports = ExportActions(self)
         self.help = HelpActions(self)
+        self.candidates = CandidateActions(self)
         self.menus = MenuBar(self)
         self.care = FileCare(self, recovery_folder)
         self._connect()
@@ -220,34 +219,7 @@ class MainWindow(QMainWindow):
     def candidate_asked(self, word: str, index: int) -> None:
         """Do what was asked for a candidate by menu, head or panel."""
         self._take_typed_text()
-        if word == SAVE_SHEET:
-            return
-        try:
-            if word == "add":
-                candidate_edits.add_candidate(self.document, self.shelf)
-            elif word == "parts":
-                path = self.dialogs.ask_open(
-                    self, "Open a parts file", "Ampturn parts (*.json);;All files (*)"
-                )
-                if path is not None:
-                    self.shelf.open(path)
-            elif word == "empty":
-                candidate_edits.add_empty_candidate(self.document)
-            elif index >= len(self.document.project.candidates):
-                return
-            elif word in ("rename", "drop"):
-                self.on_bench(lambda: self.bench.inputs.what_drives_it.ask_words(word, index))
-            else:
-                candidate_edits.ACTS[word](self.document, index)
-        except AmpturnError as error:
-            self.fail(str(error))
-
-    def add_candidate_of(self, motor: Motor) -> None:
-        """Add a candidate with a frame of the shelf."""
-        try:
-            candidate_edits.add_candidate_of(self.document, motor)
-        except AmpturnError as error:
-            self.fail(str(error))
+        self.candidates.ask(word, index)
 
     # view ----------------------------------------------------------------------------------------------
 

@@ -1,0 +1,57 @@
+"""What menu, head and panel ask for a candidate, and what is said where it cannot be."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+
+from app import candidate_edits
+from core.errors import AmpturnError
+from core.project.motor import Motor
+
+if TYPE_CHECKING:
+    from app.main_window import MainWindow
+
+_PARTS_FILES = "Ampturn parts (*.json);;All files (*)"
+
+
+class CandidateActions(QObject):
+    """Turns words into edits of the candidates; a refusal is said in the message bar."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+
+    def ask(self, word: str, index: int) -> None:
+        """Do what is asked for one candidate, or for none of them with index -1."""
+        window = self._window
+        try:
+            if word == "add":
+                candidate_edits.add_candidate(window.document, window.shelf)
+            elif word == "empty":
+                candidate_edits.add_empty_candidate(window.document)
+            elif word == "parts":
+                self._open_parts()
+            elif index >= len(window.document.project.candidates):
+                return
+            elif word in ("rename", "drop"):
+                window.on_bench(partial(window.bench.inputs.what_drives_it.ask_words, word, index))
+            else:
+                candidate_edits.ACTS[word](window.document, index)
+        except AmpturnError as error:
+            window.fail(str(error))
+
+    def add_of(self, motor: Motor) -> None:
+        """Add a candidate with a frame of the shelf."""
+        try:
+            candidate_edits.add_candidate_of(self._window.document, motor)
+        except AmpturnError as error:
+            self._window.fail(str(error))
+
+    def _open_parts(self) -> None:
+        window = self._window
+        path = window.dialogs.ask_open(window, "Open a parts file", _PARTS_FILES)
+        if path is not None:
+            window.shelf.open(path)
