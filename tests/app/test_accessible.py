@@ -59,10 +59,11 @@ def test_tab_reaches_every_control_and_comes_back(qtbot: QtBot, page: str) -> No
     window.turn_to(page)
     QApplication.processEvents()
     wanted = {id(widget) for widget in controls(window) if not isinstance(widget, QAbstractScrollArea)}
-    start = widget = window.focusWidget() or window
+    start: QWidget = window.focusWidget() or window
+    widget: QWidget | None = start
     reached = set[int]()
     for _ in range(2000):
-        widget = widget.nextInFocusChain()
+        widget = None if widget is None else widget.nextInFocusChain()
         reached.add(id(widget))
         if widget is start:
             break
