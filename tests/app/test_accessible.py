@@ -59,7 +59,7 @@ def test_tab_reaches_every_control_and_comes_back(qtbot: QtBot, page: str) -> No
     window.turn_to(page)
     QApplication.processEvents()
     wanted = {id(widget) for widget in controls(window) if not isinstance(widget, QAbstractScrollArea)}
-    start: QWidget = window.focusWidget() or window
+    start: QWidget = window.header
     widget: QWidget | None = start
     reached = set[int]()
     for _ in range(2000):
