@@ -18,6 +18,7 @@ from app.document import ProjectDocument
 from app.export_actions import ExportActions
 from app.file_care import FileCare
 from app.files import PROJECT_FILES, PROJECTS_AND_SHEETS, ProjectFiles
+from app.guide import Guide
 from app.header_bar import HeaderBar
 from app.help_actions import HelpActions
 from app.message_bar import MessageBar
@@ -68,6 +69,7 @@ class MainWindow(QMainWindow):
         self.exports = ExportActions(self)
         self.help = HelpActions(self)
         self.candidates = CandidateActions(self)
+        self.guide = Guide(self)
         self.menus = MenuBar(self)
         self.care = FileCare(self, recovery_folder)
         self._connect()
@@ -85,6 +87,7 @@ class MainWindow(QMainWindow):
         for part in (self.header, self.messages):
             column.addWidget(part)
         column.addWidget(self.pages, 1)
+        self._column = column
         self.setCentralWidget(page)
         self.setMinimumSize(*SMALLEST_SIZE)
 
@@ -109,6 +112,10 @@ class MainWindow(QMainWindow):
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._undo_while_typing.follow)
+
+    def show_above_pages(self, strip: QWidget) -> None:
+        """Give a strip its place between the messages and the page."""
+        self._column.insertWidget(self._column.indexOf(self.pages), strip)
 
     def fail(self, message: str) -> None:
         """Say what went wrong; it stays until it is closed or something works."""

@@ -77,6 +77,11 @@ class ApplicationGroup(FoldGroup):
         self.results.show_result(self._result)
         column.addWidget(self.results)
 
+    def first_field(self) -> QWidget | None:
+        """Return the first editor, made now if the group was never open."""
+        self.set_open(True)
+        return next(iter(self.inputs.values()), None)
+
     def take_in(self, group: FoldGroup) -> None:
         """Show another group below the rows of this one."""
         self._inner = group

@@ -103,6 +103,13 @@ class InputsPanel(QFrame):
         wanted = self.what_drives_it.narrowest() + 2 * SIDE + bar + 10
         self.setMinimumWidth(min(max(wanted, SMALLEST_WIDTH), LARGEST_MINIMUM))
 
+    def go_to(self, group: Group, field: QWidget | None) -> None:
+        """Open a group, bring it into sight and give one of its fields the focus."""
+        group.set_open(True)
+        if field is not None:
+            self._scroll.ensureWidgetVisible(field, 0, 40)
+            field.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def show_result(self, result: Result) -> None:
         """Show what depends on the result: the sketch of the load, and results beside inputs."""
         self.what_moves.show_result(result)
