@@ -225,6 +225,7 @@ class MenuBar(QObject):
         on = self._window.help
         self.help_on_focus = self._add(self.help, "Help on this &quantity", on.on_focus, Keys.HelpContents)
         self.search_help = self._add(self.help, "&Search the help…", on.search, "Shift+F1")
+        self.tour = self._add(self.help, "&Tour of the window", on.take_tour)
         self.guide = self._add(self.help, "&Guide through a project", self._window.guide.start)
         self.help.addSeparator()
         self.about = self._add(self.help, "&About Ampturn…", on.show_about)

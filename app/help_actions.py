@@ -1,4 +1,4 @@
-"""Help on what has the focus, the search over all help, and what the tool is."""
+"""Help on what has the focus, the search over all help, the tour, and what the tool is."""
 
 from __future__ import annotations
 
@@ -7,10 +7,15 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtWidgets import QApplication
 
+from app.pages import BENCH
+
 if TYPE_CHECKING:
     from app.help_panel import HelpPanel
     from app.main_window import MainWindow
+    from app.tour import Tour
 
+TOUR_SEEN = "tour_seen"
+OFFER = "This is a sample project with its answer. A tour of six stops shows where things are."
 NOTHING = "There is no help on this. Press F1 in a field or on a margin, or search the help."
 _ROOMY = 1500  # px of a window beside whose panes the help has room
 
@@ -22,6 +27,7 @@ class HelpActions(QObject):
         super().__init__(window)
         self._window = window
         self.panel: HelpPanel | None = None
+        self.tour: Tour | None = None
 
     def on_focus(self) -> None:
         """Show the help on the field, margin or row that has the focus."""
@@ -43,6 +49,35 @@ class HelpActions(QObject):
         panel = self._shown_panel()
         panel.search.setFocus()
         panel.search.selectAll()
+
+    def take_tour(self) -> None:
+        """Lead through the window; a tour that is under way begins anew."""
+        from app.tour import Tour
+
+        window = self._window
+        if self.tour is not None:
+            self.tour.end()
+        window.turn_to(BENCH)
+        window.messages.show_message("notice", "")
+        self.tour = Tour(window)
+        self.tour.ended.connect(self._on_tour_ended)
+
+    def offer_tour(self) -> None:
+        """Offer the tour to who has not seen it, once."""
+        preferences = self._window.preferences
+        if preferences.flag(TOUR_SEEN, False):
+            return
+        preferences.keep_flag(TOUR_SEEN, True)
+        offers = (("Take the tour", self.take_tour), ("No, thanks", self._decline))
+        self._window.messages.show_message("notice", OFFER, offers)
+
+    def _decline(self) -> None:
+        self._window.messages.show_message("notice", "")
+
+    def _on_tour_ended(self) -> None:
+        self.tour = None
+        self._window.preferences.keep_flag(TOUR_SEEN, True)
+        self._window.bench.plane.canvas.setFocus()
 
     def show_about(self) -> None:
         """Show versions, cautions and sources."""

@@ -41,6 +41,8 @@ def run_window(path: Path | None = None) -> int:
     QTimer.singleShot(0, release_collection)
     QTimer.singleShot(0, window.shelf.load)  # the frames to choose from are not needed for the first paint
     QTimer.singleShot(0, window.care.offer_left)
+    if path is None:
+        QTimer.singleShot(0, window.help.offer_tour)
     return application.exec()
 
 
