@@ -34,6 +34,7 @@ from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
 from core.project import edits
 from core.results import Result
+from core.units import DisplayUnits
 
 SMALLEST_SIZE = (1100, 640)
 USUAL_SIZE = (1440, 900)
@@ -243,9 +244,13 @@ class MainWindow(QMainWindow):
         """Ask for the display units."""
         from app.units_dialog import UnitsDialog
 
-        dialog = UnitsDialog(self.preferences.display_units, self)
-        if dialog.exec():
-            self.preferences.display_units = dialog.chosen()
+        before = self.preferences.display_units
+        dialog = UnitsDialog(before, self)
+        dialog.previewed.connect(self._preview_units)
+        self.preferences.display_units = dialog.chosen() if dialog.exec() else before
+
+    def _preview_units(self, units: DisplayUnits) -> None:
+        self.preferences.display_units = units
 
     def on_bench(self, act: Callable[[], object]) -> None:
         """Do what can only be seen on the Bench, there."""

@@ -46,6 +46,7 @@ NOT_YET = (
     "core.project.first_steps",
     "core.project.recovery_file",
     "core.quantity_help",
+    "core.unit_presets",
     "app.guide_strip",
     "app.help_panel",
     "app.side_by_side_page",
