@@ -39,6 +39,7 @@ GUESS_TOLERANCE = 0.1
 MOST_GUESSES = 4
 # No first prediction of a limit state goes beyond this multiple of the present rises.
 MOST_RISE = 20.0
+_LITTLE = 0.02  # of the copper loss of the cycle
 
 ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
 
@@ -398,7 +399,8 @@ def _without_copper_loss(search: _Search, factor: float) -> _Trial:
 
 def _idle(search: _Search) -> _Trial | None:
     """Return the trial of no delivered torque, without its cycle where it is far from all limits."""
-    if search.pieces_at is not None:
+    always, _, _ = search.share @ search.pieces.copper  # ripple and weakening heat without torque, too
+    if search.pieces_at is not None and always <= _LITTLE * (search.share @ search.pieces.copper).sum():
         trial = _without_copper_loss(search, 0.0)
         cold = float(search.network.sink_temp.max())
         # coefficients of a hot motor cool a cold one too well, by less than half
