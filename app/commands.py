@@ -13,7 +13,14 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from app import command_chart, command_evaluate, command_files, command_parts, command_sheet
+from app import (
+    command_chart,
+    command_evaluate,
+    command_files,
+    command_parts,
+    command_sheet,
+    command_shortlist,
+)
 from app.collector import hold_collection, resume_collection
 from app.terminal import EXIT_REFUSED, CommandParser, complain, write_out
 from core.errors import AmpturnError
@@ -67,6 +74,7 @@ def build_parser() -> CommandParser:
     window.set_defaults(run=_window)
     command_evaluate.add_to(commands)
     command_chart.add_to(commands)
+    command_shortlist.add_to(commands)
     command_sheet.add_to(commands)
     command_files.add_to(commands)
     command_parts.add_to(commands)

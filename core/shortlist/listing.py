@@ -59,12 +59,12 @@ class Listing:
         """Return the numbers of all candidates, best first.
 
         Who meets all comes first, then who lacks a check, who misses, who is excluded; among those the larger
-        smallest margin above target, then the smaller mass, then the lower number.
+        smallest margin above target, then the smaller mass, then the smaller losses, then the lower number.
         """
         place = np.argsort(ORDER_OF_VERDICTS)[self.verdict]
-        margin, mass = self.objectives["smallest_margin"], self.objectives["mass"]
-        number = np.arange(len(self))
-        order: IntArray = np.lexsort((number, mass, -np.nan_to_num(margin, nan=-np.inf), place))
+        margin = np.nan_to_num(self.objectives["smallest_margin"], nan=-np.inf)
+        mass, losses = self.objectives["mass"], self.objectives["mean_losses"]
+        order: IntArray = np.lexsort((np.arange(len(self)), losses, mass, -margin, place))
         return order
 
     def reason(self) -> IntArray:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from core.margin_rows import percent
 from core.sentences import Sentence, joined, sentence
 from core.shortlist.chunk_result import ABSENT, EXCLUDED, MISSED, NOT_CHECKED, STATUSES
 from core.shortlist.listing import Listing, Reasons
 from core.units import Kind
+
+# What decides between candidates of the same smallest margin, as in `Listing.ranking`.
+_NEXT: Final = (("mass", "mass", Kind.MASS), ("mean_losses", "loss", Kind.POWER))
 
 
 def first_reason(listing: Listing, number: int) -> Sentence | None:
@@ -40,15 +44,14 @@ def tie(listing: Listing, one: int, other: int) -> Sentence | None:
     margins = listing.objectives["smallest_margin"]
     if listing.verdict[one] != listing.verdict[other] or margins[one] != margins[other]:
         return None
-    mass = listing.objectives["mass"]
-    if mass[one] != mass[other] and not math.isnan(mass[one] + mass[other]):
-        light, heavy = sorted((float(mass[one]), float(mass[other])))
-        return sentence(
-            "the same smallest margin; the lighter one stands first, {light} against {heavy}",
-            light=(light, Kind.MASS),
-            heavy=(heavy, Kind.MASS),
-        )
-    return sentence("the same smallest margin and mass; they stand in the order of the parts files")
+    for name, words, kind in _NEXT:
+        less, more = sorted(float(listing.objectives[name][number]) for number in (one, other))
+        if less < more:
+            text = (
+                f"the same smallest margin; first stands the one with less {words}, {{less}} against {{more}}"
+            )
+            return sentence(text, less=(less, kind), more=(more, kind))
+    return sentence("the same smallest margin, mass and losses; they stand in the order of the parts files")
 
 
 def _told(listing: Listing, reasons: Reasons, number: int) -> Sentence | None:

@@ -349,12 +349,15 @@ def test_bad_content_is_refused_in_one_line(
 @pytest.mark.parametrize(
     ("arguments", "parts"),
     [
-        (["evalute", "x.json"], ("'evalute' is neither a command", "evaluate, chart, sheet, schema, parts")),
+        (
+            ["evalute", "x.json"],
+            ("'evalute' is neither a command", "evaluate, chart, shortlist, sheet, schema, parts"),
+        ),
         (["evaluate"], ("required: FILE", "ampturn evaluate --help")),
         (["evaluate", "nowhere.json"], ("nowhere.json: cannot be read", "No such file")),
         (["nowhere.json"], ("nowhere.json: there is no such file",)),
         (["evaluate", str(SAMPLE), "--candidate", "C"], ("--candidate: must be one of", OPEN, "got 'C'")),
-        (["evaluate", str(SAMPLE), "--units", "torque=kg"], ("'kg' is a unit of mass", "N·m")),
+        (["evaluate", str(SAMPLE), "--units", "torque=kg"], ("'kg' is a mass", "N·m")),
         (["evaluate", str(SAMPLE), "--units", "taste=N"], ("'taste=N' must be KIND=UNIT",)),
         (["chart", str(SAMPLE), "--of", "taste", "-o", "x.pdf"], ("'taste'", "speed-torque")),
         (["chart", str(SAMPLE), "--of", "cycle", "-o", "x.gif"], ("x.gif", ".pdf, .svg or .png")),
