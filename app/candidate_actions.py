@@ -34,11 +34,11 @@ class CandidateActions(QObject):
                 candidate_edits.add_empty_candidate(window.document)
             elif word == "parts":
                 self._open_parts()
-            elif index >= len(window.document.project.candidates):
-                return
+            elif not 0 <= index < len(window.document.project.candidates):
+                return  # gone, or a word of the pages that means no candidate
             elif word in ("rename", "drop"):
                 window.on_bench(partial(window.bench.inputs.what_drives_it.ask_words, word, index))
-            else:
+            elif word in candidate_edits.ACTS:
                 candidate_edits.ACTS[word](window.document, index)
         except AmpturnError as error:
             window.fail(str(error))

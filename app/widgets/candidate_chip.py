@@ -120,6 +120,7 @@ class CandidateChip(QAbstractButton):
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         menu = QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         for word in _MENU:
             text = "Say why it is dropped" if word == "drop" else word.capitalize()
             menu.addAction(text).triggered.connect(

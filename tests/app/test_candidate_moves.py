@@ -135,3 +135,11 @@ def test_the_menu_adds_a_candidate_with_a_frame_of_the_shelf(window: MainWindow)
     window.menus.fill_frames()
     window.menus.frames.actions()[-1].trigger()
     assert window.document.project.candidates[-1].motor == window.shelf.motors[-1]
+
+
+def test_a_word_that_means_no_candidate_changes_nothing(window: MainWindow) -> None:
+    """Pages ask for other things by the same way, as for the sheet to be saved."""
+    before = window.document.project
+    for word, index in (("save sheet", -1), ("choose", 99), ("remove", -1)):
+        window.candidate_asked(word, index)
+    assert window.document.project is before
