@@ -1,0 +1,34 @@
+"""Damaged and hostile files load or are refused with place and rule, without a warning.
+
+In long form: `python -m tests.endurance mutated_files`, which also holds the time of each to a limit.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+
+import pytest
+
+from tests.core.mutated_files import judge_parts, judge_project, mutated, sources
+
+
+@pytest.mark.parametrize("block", range(5))
+def test_a_mutated_project_loads_or_is_refused(block: int) -> None:
+    projects, _ = sources()
+    verdicts: Counter[str] = Counter()
+    for seed in range(50 * block, 50 * block + 50):
+        chance = random.Random(seed)
+        verdicts[judge_project(mutated(chance.choice(projects), chance))] += 1
+    assert verdicts["loaded"] >= 3  # the wounds are neither all deadly nor all without effect
+    assert verdicts["refused"] >= 10
+
+
+def test_mutated_parts_load_or_are_refused() -> None:
+    _, parts = sources()
+    verdicts: Counter[str] = Counter()
+    for seed in range(80):
+        chance = random.Random(seed)
+        verdicts[judge_parts(mutated(chance.choice(parts), chance))] += 1
+    assert verdicts["loaded"] >= 3
+    assert verdicts["refused"] >= 10
