@@ -41,5 +41,5 @@ def test_two_workers_of_a_cluster_give_what_one_process_gives() -> None:
 def test_where_nothing_answers_is_refused_with_the_address() -> None:
     application = project(*random_duty(4)).application
     task = Task(application, choices_of([load_demo_parts()], application))
-    with pytest.raises(AmpturnError, match="no scheduler answers at tcp://127.0.0.1:1 "):
+    with pytest.raises(AmpturnError, match=r"no scheduler answers at tcp://127\.0\.0\.1:1 "):
         next(run(task, cluster("tcp://127.0.0.1:1")))
