@@ -155,6 +155,14 @@ def _feeding(window: MainWindow) -> None:
         )
 
 
+def _sheet(window: MainWindow) -> None:
+    window.files.open_sample(SAMPLE_FOLDER / "tide_pool_winch.json")
+    window.turn_to("sheet")
+    window.recompute.run_now()
+    page = window.pages.sheet
+    QTest.qWaitFor(lambda: not page.is_updating, 20_000)
+
+
 def _empty(window: MainWindow) -> None:
     window.files.new()
 
@@ -181,6 +189,7 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "side_by_side": _side_by_side,
     "side_by_side_compared": _two_compared,
     "side_by_side_of_four": _four_side_by_side,
+    "sheet": _sheet,
 }
 
 
