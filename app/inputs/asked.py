@@ -136,13 +136,16 @@ def _figure(project: Project, index: int, part: Part, field: str) -> Any:
 
 
 def by_letter(words: list[str]) -> str:
-    """Return what is said of each candidate, once where it is the same of all.
+    """Return what is said of each candidate, once where it is the same of several or of all.
 
     Examples
     --------
-    >>> by_letter(["none", "none"]), by_letter(["none", "0.15 N·m"])
-    ('none', 'A none; B 0.15 N·m')
+    >>> by_letter(["none", "none"]), by_letter(["none", "0.15 N·m"]), by_letter(["1 m", "none", "1 m"])
+    ('none', 'A none; B 0.15 N·m', 'A, C 1 m; B none')
     """
-    if len(set(words)) <= 1:
+    said: dict[str, list[str]] = {}
+    for index, text in enumerate(words):
+        said.setdefault(text, []).append(letter_of(index))
+    if len(said) <= 1:
         return words[0] if words else ""
-    return "; ".join(f"{letter_of(index)} {text}" for index, text in enumerate(words))
+    return "; ".join(f"{', '.join(letters)} {text}" for text, letters in said.items())

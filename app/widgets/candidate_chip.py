@@ -147,6 +147,7 @@ class CandidateChip(QAbstractButton):
         painter.setFont(font)
         painter.setPen(QColor(tokens.ink if chosen and not self.is_dropped else tokens.soft_ink))
         words = shape.adjusted(_SIDE + _LINE + _GAP, 0.0, -_SIDE + 4.0, 0.0)
-        text = QFontMetrics(font).elidedText(self.text(), Qt.TextElideMode.ElideRight, int(words.width()))
+        # in the middle: names of one frame begin alike and differ at the end
+        text = QFontMetrics(font).elidedText(self.text(), Qt.TextElideMode.ElideMiddle, int(words.width()))
         painter.drawText(words, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, text)
         painter.end()
