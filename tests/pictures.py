@@ -160,7 +160,8 @@ def _sheet(window: MainWindow) -> None:
     window.turn_to("sheet")
     window.recompute.run_now()
     page = window.pages.sheet
-    QTest.qWaitFor(lambda: not page.is_updating, 20_000)
+    while page.is_updating:
+        QTest.qWait(50)
 
 
 def _empty(window: MainWindow) -> None:
