@@ -31,6 +31,10 @@ class ScaledBessel(NamedTuple):
     k1e: FloatArray
 
 
+# Beyond, the leading term of the expansion holds to 2e-6, while the number of points would go on growing.
+_FAR = 1e5
+
+
 def scaled_bessel(argument: Numeric) -> ScaledBessel:
     r"""Return the scaled modified Bessel functions of order 0 and 1.
 
@@ -77,8 +81,11 @@ def scaled_bessel(argument: Numeric) -> ScaledBessel:
     x = np.asarray(argument, dtype=float)[..., None]
     if not x.size:
         return ScaledBessel(*(np.zeros(x.shape[:-1]) for _ in range(4)))
-    largest, least = float(x.max()), float(x.min())
-    return ScaledBessel(*_first_kind(x, largest), *_second_kind(x, least, largest))
+    near = np.minimum(x, _FAR)
+    largest, least = float(near.max()), float(near.min())
+    shrink = np.sqrt(near / x)[..., 0]  # far out all four go with 1/sqrt(x), to a share of 1/(8 x)
+    values = (*_first_kind(near, largest), *_second_kind(near, least, largest))
+    return ScaledBessel(*(value * shrink for value in values))
 
 
 def _first_kind(x: FloatArray, largest: float) -> tuple[FloatArray, FloatArray]:

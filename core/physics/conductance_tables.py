@@ -132,7 +132,7 @@ class TemperatureTable:
         # both tables in one look-up, the second one behind the first
         lines, links = len(self.fixed), self.fixed.shape[1]
         last = np.array([lines - 2, len(self.natural) - 2]).reshape(2, *[1] * temp_a.ndim)
-        below = np.minimum(np.maximum(place.astype(np.int64), 0), last)
+        below = np.minimum(np.maximum(place, 0.0), last).astype(np.int64)
         entry = below * links + np.arange(links)
         entry[1] += lines * links
         low, high = self.entries.take(entry), self.entries.take(entry + links)

@@ -26,6 +26,13 @@ def test_one_argument_takes_its_own_steps(x: float) -> None:
         assert float(found) == pytest.approx(float(library(x)), rel=1e-13)
 
 
+@pytest.mark.parametrize("x", [0.9e5, 1e5, 3e5, 1e9, 1e15])
+def test_far_out_the_leading_term_remains(x: float) -> None:
+    """No drive has such a fin, but a file may ask for it. Source: scipy.special."""
+    for found, library in zip(scaled_bessel(np.array([1.0, x])), (i0e, i1e, k0e, k1e), strict=True):
+        assert found == pytest.approx(library(np.array([1.0, x])), rel=5e-6)
+
+
 def test_wronskian() -> None:
     """I0 K1 + I1 K0 = 1/x. Source: Abramowitz and Stegun 9.6.15 (from memory)."""
     i0, i1, k0, k1 = scaled_bessel(WIDE)
