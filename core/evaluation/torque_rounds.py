@@ -17,6 +17,7 @@ import numpy as np
 from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.temperatures import CycleTemperatures, judged, pieces_follow
+from core.evaluation.torque_fold import HeatOfStates, largest_of_states
 from core.evaluation.torque_heat import CycleWithTorqueHeat, HeatOfTorques, TorqueHeat
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
@@ -126,11 +127,18 @@ def _judged(
     used = _with(linear, added, copper=False)(cycle.pieces_per_ramp)
     follows = pieces_follow(heat, used)
     linear_pieces = replace(cycle.pieces, copper=used.copper)
-    reserve = torque_reserve(
-        settled.network, linear_pieces, heat.law, heat.limit, cycle.state, follows, beyond
-    )
-    if motor.drive.built_in and reserve.end == "limit":
-        reserve = _Switches(torques, motor, heat, linear, cycle, beyond).reserve(reserve)
+
+    def within(limits: FloatArray) -> TorqueReserve:
+        return torque_reserve(settled.network, linear_pieces, heat.law, limits, cycle.state, follows, beyond)
+
+    states = HeatOfStates(settled.network, heat.law, linear_pieces, beyond)
+    reserve, limits = largest_of_states(states, heat.limit, within)
+    if motor.drive.built_in and reserve.end in ("limit", "run-away"):
+        first = reserve
+        at = replace(heat, limit=limits)
+        reserve = _Switches(torques, motor, at, linear, cycle, beyond).reserve(first)
+        if limits is not heat.limit:
+            reserve = replace(reserve, end=first.end, node=first.node, hot_phase=False)
     return judged(settled, cycle, reserve)
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from msgspec.structs import replace
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize_scalar, root
 
 from core.evaluate import evaluate
 from core.evaluation.duty import duty_at_shaft, duty_trace
@@ -154,8 +154,8 @@ DUTY = (segment(1.0, 0.16, 0.0, 150.0), segment(3.0, 0.02, 150.0), segment(1.0, 
         segment(2.0, 0.14, 0.0), segment(14.0, 0.0, 0.0))  # fmt: skip
 
 
-def bent(commutation: str) -> Candidate:
-    """A winding that is linear to 2 A only; at 8 A it makes 5/8 of the torque of a linear one."""
+def bent(commutation: str, torque: float = 5.0) -> Candidate:
+    """A winding that is linear to 2 A only; at 8 A it makes 5/8 (or so) of the torque of a linear one."""
     base = candidate(commutation=commutation)
     assert base.motor is not None
     assert base.chosen_winding is not None
@@ -165,7 +165,7 @@ def bent(commutation: str) -> Candidate:
         base.chosen_winding,
         linear_current=2.0,
         saturated_current=8.0,
-        saturated_torque=5.0 * six_step.constants.torque_constant,
+        saturated_torque=torque * six_step.constants.torque_constant,
         peak_current=None,
     )
     return replace(base, motor=replace(base.motor, windings=(winding,)))
@@ -203,6 +203,44 @@ def test_the_coolest_state_of_a_saturated_cycle_is_the_one_that_is_reached() -> 
     burst = (segment(0.02, 0.226, 100.0), segment(3.98, 0.0, 100.0))
     of = project(*burst, candidates=(bent("six-step"),))
     assert_repeats(of, 0, 0.3)
+
+
+def test_reserve_ends_at_the_largest_torque_of_all_states_within_the_limits() -> None:
+    """A steep bend, a lasting torque: over the temperature of the winding it has a maximum."""
+    lasting = segment(10.0, 0.03, 100.0)
+    duty, motor, heat, temps = solved(project(lasting, candidates=(bent("six-step", torque=2.5),)), 0)
+    network, law, bend = heat.network, heat.law, motor.saturation
+    assert bend is not None
+    w = network.winding
+    drag = sum(float(f(motor.drag, 100.0)) for f in (core_drag_torque, air_drag_torque))
+    idle = dataclasses.replace(duty, torque_start=np.array([-drag]), torque_end=np.array([-drag]))
+
+    def torque_at(winding: float) -> float:
+        """Return the shaft torque at which the winding stays at a temperature, all nodes steady."""
+
+        def flows(unknown: FloatArray) -> FloatArray:
+            nodes = unknown.copy()
+            nodes[w] = winding
+            flow = heat_flow(idle, 0, 0.0, nodes, motor, heat)
+            flow[w] += unknown[w]  # the copper loss
+            return flow
+
+        found = root(flows, np.where(np.arange(len(network.nodes)) == w, 5.0, 0.8 * winding), tol=1e-12)
+        assert found.success, found.message
+        loss, magnets = float(found.x[w]), float(found.x[network.magnets])
+        warmer = (law.copper_constant + winding) / (law.copper_constant + law.winding_ref_temp)
+        flux = 1.0 + law.magnet_temp_coefficient * (magnets - law.magnet_ref_temp)
+        current = (loss / (copper_factor(motor) * motor.constants.resistance * warmer)) ** 0.5
+        x = max(current / bend.linear_current - 1.0, 0.0)
+        effective = min(current, bend.linear_current) + bend.linear_current * x / (1.0 + bend.bend * x)
+        return float(motor.torque_constant * flux * effective - drag)
+
+    limit = float(heat.limit[w])
+    bounds = (heat.ambient + 10.0, limit)
+    best = minimize_scalar(lambda temp: -torque_at(temp), bounds=bounds, method="bounded")
+    assert best.x < limit - 10.0  # a state at the limit is none that is reached
+    assert temps.reserve.end == "run-away"
+    assert temps.reserve.factor == pytest.approx(-best.fun / 0.03, rel=1e-3)
 
 
 @pytest.mark.parametrize("commutation", ["sinusoidal", "six-step"])
