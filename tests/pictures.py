@@ -164,6 +164,32 @@ def _sheet(window: MainWindow) -> None:
         QTest.qWait(50)
 
 
+def _tour(window: MainWindow) -> None:
+    _carousel(window)
+    window.help.take_tour()
+    tour = window.help.tour
+    assert tour is not None
+    for _ in range(3):
+        tour.go_on()
+
+
+def _help(window: MainWindow) -> None:
+    _carousel(window)
+    window.help.show_key("voltage_reserve")
+    panel = window.help.panel
+    assert panel is not None
+    panel.setFloating(False)
+
+
+def _differences(window: MainWindow) -> None:
+    _carousel(window)
+    window.candidate_asked("duplicate", 0)
+    project = window.document.project
+    after = edits.change_candidate(project, 1, dropped_because="too hot in the box")
+    window.document.edit(after, "drop")
+    _inputs_of(window, "differences")
+
+
 def _empty(window: MainWindow) -> None:
     window.files.new()
 
@@ -186,6 +212,9 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "bench_electronics": _electronics,
     "bench_fittings": _fittings,
     "bench_feeding": _feeding,
+    "bench_differences": _differences,
+    "bench_tour": _tour,
+    "bench_help": _help,
     "bench_empty": _empty,
     "side_by_side": _side_by_side,
     "side_by_side_compared": _two_compared,
