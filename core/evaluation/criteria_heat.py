@@ -71,6 +71,10 @@ def touch_words(contact: int) -> str:
     return {1: "1 s", 10: "10 s", 60: "1 min", 600: "10 min", 28800: "8 h"}[contact]
 
 
+# Below, only entries that no drive has are left, and the reciprocal says nothing.
+_LEAST_RESERVE = 1e-9
+
+
 def _reserve(criterion: Criterion, temps: CycleTemperatures) -> Margin:
     reserve = temps.reserve
     if not np.isfinite(temps.heat.limit).any():
@@ -79,6 +83,8 @@ def _reserve(criterion: Criterion, temps: CycleTemperatures) -> Margin:
         return answered(criterion, WHOLE_CYCLE, "the cycle asks for no torque")
     if reserve.end == "drag alone":
         return missed(criterion, WHOLE_CYCLE, "drag and speed alone heat the motor beyond a limit")
+    if reserve.factor < _LEAST_RESERVE:
+        return missed(criterion, WHOLE_CYCLE, "not even a billionth of the torque can last")
     equation = sentence(
         "T_shaft + J alpha of the whole cycle may be multiplied by lambda = {reserve} until "
         + _first_limit(temps)
