@@ -60,7 +60,7 @@ class MainWindow(QMainWindow):
         self.header = HeaderBar(document)
         self.messages = MessageBar()
         self.bench = BenchPage(document, self.selection, preferences, self.shelf)
-        self.pages = Pages(self.bench, document, self.selection, preferences)
+        self.pages = Pages(self.bench, document, self.selection, preferences, self.shelf)
         self._stale = False
         self._lay_out()
         self.traces = TraceActions(self)

@@ -6,6 +6,7 @@ A page is loaded and made when it is first turned to: a start needs only the Ben
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -13,6 +14,7 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from app.bench_page import BenchPage
 from app.document import ProjectDocument
+from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.selection import Selection
 from core.records import dataclass
@@ -20,13 +22,15 @@ from core.results import Result
 
 if TYPE_CHECKING:
     from app.sheet.sheet_page import SheetPage
+    from app.shortlist_page import ShortlistPage
     from app.side_by_side_page import SideBySidePage
 
-    Page = BenchPage | SideBySidePage | SheetPage
-    MadePage = SideBySidePage | SheetPage
+    Page = BenchPage | SideBySidePage | ShortlistPage | SheetPage
+    MadePage = SideBySidePage | ShortlistPage | SheetPage
 
 BENCH: Final = "bench"
 SIDE_BY_SIDE: Final = "side by side"
+SHORTLIST: Final = "shortlist"
 SHEET: Final = "sheet"
 
 
@@ -43,6 +47,7 @@ class PageKind:
 PAGES: Final = (
     PageKind(BENCH, "Bench", "&Bench", "What is given, and what comes of it"),
     PageKind(SIDE_BY_SIDE, "Side by side", "Side b&y side", "Candidates beside each other, two compared"),
+    PageKind(SHORTLIST, "Shortlist", "Sh&ortlist", "Every combination of the parts against what is given"),
     PageKind(SHEET, "Sheet", "S&heet", "What is printed and handed on"),
 )
 
@@ -55,13 +60,22 @@ def _side_by_side(
     return SideBySidePage(document, selection, preferences)
 
 
+def _shortlist(
+    shelf: PartsShelf, document: ProjectDocument, _selection: Selection, preferences: Preferences
+) -> ShortlistPage:
+    from app.shortlist_page import ShortlistPage
+
+    return ShortlistPage(document, preferences, shelf)
+
+
 def _sheet(document: ProjectDocument, selection: Selection, preferences: Preferences) -> SheetPage:
     from app.sheet.sheet_page import SheetPage
 
     return SheetPage(document, selection, preferences)
 
 
-_MAKERS: Final[dict[str, Callable[[ProjectDocument, Selection, Preferences], MadePage]]] = {
+_Maker = Callable[[ProjectDocument, Selection, Preferences], "MadePage"]
+_MAKERS: Final[dict[str, _Maker]] = {
     SIDE_BY_SIDE: _side_by_side,
     SHEET: _sheet,
 }
@@ -79,9 +93,11 @@ class Pages(QStackedWidget):
         document: ProjectDocument,
         selection: Selection,
         preferences: Preferences,
+        shelf: PartsShelf,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._makers: dict[str, _Maker] = {**_MAKERS, SHORTLIST: partial(_shortlist, shelf)}
         self._shared = (document, selection, preferences)
         self._result: Result | None = None
         self._stale = False
@@ -97,6 +113,15 @@ class Pages(QStackedWidget):
 
         page = self.page(SIDE_BY_SIDE)
         assert isinstance(page, SideBySidePage)
+        return page
+
+    @property
+    def shortlist(self) -> ShortlistPage:
+        """The candidates worth looking at."""
+        from app.shortlist_page import ShortlistPage
+
+        page = self.page(SHORTLIST)
+        assert isinstance(page, ShortlistPage)
         return page
 
     @property
@@ -117,7 +142,7 @@ class Pages(QStackedWidget):
     def page(self, name: str) -> Page:
         """Return a page, made at the first call."""
         if name not in self._made:
-            made = _MAKERS[name](*self._shared)
+            made = self._makers[name](*self._shared)
             made.asked.connect(self.asked)
             self._made[name] = made
             self.addWidget(made)

@@ -34,6 +34,11 @@ class PartsShelf(QObject):
         return self._parts is not None
 
     @property
+    def parts(self) -> PartsFile | None:
+        """All parts on the shelf, None before they are read."""
+        return self._parts
+
+    @property
     def motors(self) -> tuple[Motor, ...]:
         """The frames on the shelf, none before they are read."""
         return self._parts.motors if self._parts is not None else ()

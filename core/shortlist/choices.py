@@ -49,6 +49,19 @@ class Block:
         return math.prod(len(one) for one in lists)
 
 
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """The parts of one candidate."""
+
+    block: Block
+    winding: str
+    drive: Drive
+    commutation: Commutation
+    feedback: Feedback | None
+    transmission: Transmission | None
+    brake: HoldingBrake | None
+
+
 class Choices:
     """All candidates of some parts, numbered from 0; what they have in common is that of `pattern`."""
 
@@ -62,27 +75,47 @@ class Choices:
 
     def candidate(self, number: int) -> Candidate:
         """Return a candidate by its number; `IndexError` beyond the last one."""
+        chosen = self._chosen(number)
+        return replace(
+            self.pattern,
+            name=_words(chosen),
+            motor=chosen.block.motor,
+            winding=chosen.winding,
+            variant=chosen.block.variant,
+            commutation=chosen.commutation,
+            transmission=chosen.transmission,
+            drive=chosen.drive,
+            feedback=chosen.feedback,
+            brake=chosen.brake,
+        )
+
+    def words(self, number: int) -> str:
+        """Return what a candidate is made of, as it is called, without making it."""
+        return _words(self._chosen(number))
+
+    def _chosen(self, number: int) -> _Chosen:
         if not 0 <= number < len(self):
             raise IndexError(f"there are {len(self)} candidates, got number {number}")
         place = bisect_right(self._ends, number)
         block = self.blocks[place]
-        rest = number - (self._ends[place - 1] if place else 0)
+        rest = number - self.start_of(place)
         rest, brake = divmod(rest, len(block.brakes))
         rest, transmission = divmod(rest, len(block.transmissions))
         winding, electronics = divmod(rest, len(block.electronics))
         drive, commutation, feedback = block.electronics[electronics]
-        made = replace(
-            self.pattern,
-            motor=block.motor,
-            winding=block.windings[winding],
-            variant=block.variant,
-            commutation=commutation,
-            transmission=block.transmissions[transmission],
-            drive=drive,
-            feedback=feedback,
-            brake=block.brakes[brake],
+        return _Chosen(
+            block,
+            block.windings[winding],
+            drive,
+            commutation,
+            feedback,
+            block.transmissions[transmission],
+            block.brakes[brake],
         )
-        return replace(made, name=in_words(made))
+
+    def start_of(self, place: int) -> int:
+        """Return the number of the first candidate of a block."""
+        return self._ends[place - 1] if place else 0
 
     def candidates(self, start: int, stop: int) -> list[Candidate]:
         """Return the candidates from one number up to another, which is left out."""
@@ -136,13 +169,12 @@ def choices_of(
     return Choices(common, blocks)
 
 
-def in_words(candidate: Candidate) -> str:
-    """Return what a candidate is made of, as it is called in a list."""
-    parts = [f"{candidate.motor.name if candidate.motor else 'no motor'} {candidate.winding}"]
-    parts += [str(candidate.variant), candidate.commutation, candidate.drive.name]
-    if candidate.transmission is not None:
-        parts.append(f"{candidate.transmission.name} {candidate.transmission.ratio:g}:1")
-    parts += [one.name for one in (candidate.feedback, candidate.brake) if one is not None]
+def _words(chosen: _Chosen) -> str:
+    block, gear = chosen.block, chosen.transmission
+    parts = [f"{block.motor.name} {chosen.winding}", block.variant, chosen.commutation, chosen.drive.name]
+    if gear is not None:
+        parts.append(f"{gear.name} {gear.ratio:g}:1")
+    parts += [one.name for one in (chosen.feedback, chosen.brake) if one is not None]
     return ", ".join(parts)
 
 

@@ -11,7 +11,7 @@ from core.errors import AmpturnError
 from core.numeric import BoolArray
 from core.records import dataclass
 from core.results import Status
-from core.shortlist.choices import Choices, in_words
+from core.shortlist.choices import Choices
 from core.shortlist.chunk_result import OBJECTIVES, STATUSES
 from core.shortlist.listing import Listing
 
@@ -45,6 +45,6 @@ class Filter:
         words = self.text.casefold().split()
         if words:
             for number in np.flatnonzero(passing).tolist():
-                said = in_words(choices.candidate(number)).casefold()
+                said = choices.words(number).casefold()
                 passing[number] = all(word in said for word in words)
         return passing

@@ -44,7 +44,7 @@ def run(
     chunk: int = CHUNK,
     cancel: Event | None = None,
     report: Callable[[str], None] = lambda text: None,
-) -> Iterator[tuple[int, ChunkResult]]:
+) -> Generator[tuple[int, ChunkResult]]:
     """Yield each chunk as (number of its first candidate, result), always in the order of the numbers.
 
     Without `open_pool` chunks are evaluated here. After `cancel` is set, or when the iterator is closed, no

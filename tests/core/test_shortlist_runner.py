@@ -100,7 +100,7 @@ def test_an_iterator_that_is_left_shuts_its_pool() -> None:
     results = run(task(), processes(1), chunk=3)
     next(results)
     assert multiprocessing.active_children()
-    results.close()  # type: ignore[attr-defined]
+    results.close()
     assert not multiprocessing.active_children()
 
 

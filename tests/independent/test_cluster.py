@@ -28,7 +28,7 @@ def test_two_workers_of_a_cluster_give_what_one_process_gives() -> None:
         there = list(run(task, cluster(local.scheduler_address), chunk=20))
         results = run(task, cluster(local.scheduler_address), chunk=20)
         next(results)
-        results.close()  # type: ignore[attr-defined]
+        results.close()
         with distributed.Client(local.scheduler_address) as client:
             assert not client.who_has()  # nothing of ours is left there
     assert len(alone) > 4
