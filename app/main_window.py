@@ -347,6 +347,7 @@ class MainWindow(QMainWindow):
         self.bench.keep_sizes()
         self.preferences.save()
         self.traces.shut_down()
+        self.pages.shut_down()
         self.care.shut_down()
         event.accept()
 

@@ -169,6 +169,11 @@ class Pages(QStackedWidget):
         )
         self.turned.emit(name)
 
+    def shut_down(self) -> None:
+        """End what a page does beside the window."""
+        if SHORTLIST in self._made:
+            self.shortlist.shut_down()
+
     def show_result(self, result: Result) -> None:
         """Show a result on every page made so far; one that is hidden keeps it until it is shown."""
         self._result = result

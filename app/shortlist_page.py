@@ -193,6 +193,11 @@ class ShortlistPage(QWidget):
         self._background.cancel()
         self._show_state()
 
+    def shut_down(self) -> None:
+        """Stop the search and wait until its thread and process have ended."""
+        self.cancel()
+        self._background.shut_down()
+
     @Slot(int, object)
     def _on_arrived(self, search: int, listing: object) -> None:
         if search == self._search and isinstance(listing, Listing):

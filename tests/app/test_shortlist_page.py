@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import threading
 from pathlib import Path
 
 import pytest
@@ -130,5 +131,13 @@ def test_a_stopped_search_leaves_nothing_running(desk: Desk, qtbot: QtBot) -> No
     page.stop.click()
     assert not page.is_searching
     qtbot.waitUntil(lambda: not multiprocessing.active_children(), timeout=30_000)
-    page._background.shut_down()
     assert not page.stop.isEnabled()
+
+
+def test_a_closed_window_ends_its_search(desk: Desk) -> None:
+    window, page = desk
+    page.seek.click()
+    window.document.undo_stack.setClean()
+    assert window.close()
+    assert not multiprocessing.active_children()
+    assert not [thread for thread in threading.enumerate() if "background" in thread.name]
