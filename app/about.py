@@ -38,6 +38,7 @@ class AboutDialog(QDialog):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.finished.connect(self.deleteLater)  # the window would keep each one that was opened
         self.setWindowTitle("About Ampturn")
         column = QVBoxLayout(self)
         column.setSpacing(10)

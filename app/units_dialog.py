@@ -32,6 +32,7 @@ class UnitsDialog(QDialog):
 
     def __init__(self, units: DisplayUnits, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.finished.connect(self.deleteLater)  # the window would keep each one that was opened
         self.setWindowTitle("Display units")
         self.lists: dict[Kind, QComboBox] = {}
         self._showing = False
