@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import functools
 import math
-from dataclasses import replace
 
 import numpy as np
 
 from core.evaluation.device_heat import device_loss
-from core.evaluation.motor_model import MotorModel
+from core.evaluation.motor_model import BEYOND_SATURATION, MotorModel
 from core.evaluation.operating_rows import standing_copper_factor
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
@@ -28,6 +27,7 @@ from core.records import dataclass
 # Into how many steps a part is cut, and the number of parts above which each is short enough.
 _STEPS, _MANY_PARTS = 8, 500
 _NODE, _WEIGHT = np.polynomial.legendre.leggauss(3)
+_LEAST_SLOPE = 1e-30  # above zero: no current makes the torque
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +35,12 @@ class TorqueHeat:
     """Energies since the start of the cycle at its steps. [s, J]
 
     `copper` is the loss beyond that of a linear machine, at the reference temperatures; `device` that of the
-    switches of built-in electronics.
+    switches of built-in electronics, None where there are none.
     """
 
     time: FloatArray
     copper: FloatArray
-    device: FloatArray
+    device: FloatArray | None
 
 
 def follows_torque(motor: MotorModel) -> bool:
@@ -71,18 +71,18 @@ class HeatOfTorques:
         if not built_in and self._largest(factor) <= self._end_of_linear * flux:
             return None
         em = factor * self._torque + self._drag
-        constant = self._constant * flux
-        excess = self._copper_beyond(em, constant, flux)
-        device = device_loss(motor, em, constant, self._speed) if built_in else np.zeros_like(em)
-        return TorqueHeat(self._time, self._energy(excess), self._energy(device))
+        excess = self._energy(self._copper_beyond(em, flux))
+        if not built_in:
+            return TorqueHeat(self._time, excess, None)
+        device = device_loss(motor, em, self._constant * flux, self._speed)
+        return TorqueHeat(self._time, excess, self._energy(device))
 
     def mean_copper(self, flux: float, factor: float) -> float:
         """Return the mean of the copper loss beyond that of a linear machine, as `at` has it. [W]"""
         if self._motor.saturation is None or self._largest(factor) <= self._end_of_linear * flux:
             return 0.0
         em = factor * self._torque + self._drag
-        excess = self._copper_beyond(em, self._constant * flux, flux)
-        return float(np.vdot(self._shares, excess))
+        return float(np.vdot(self._shares, self._copper_beyond(em, flux)))
 
     @functools.cached_property
     def _shares(self) -> FloatArray:
@@ -90,17 +90,32 @@ class HeatOfTorques:
         lasts = self._duty.duration / (self._steps * float(self._duty.duration.sum()))
         return lasts[:, None] * np.tile(0.5 * _WEIGHT, self._steps)
 
-    def _copper_beyond(self, em: FloatArray, constant: FloatArray, flux: float) -> FloatArray:
-        motor, excess = self._motor, np.zeros_like(em)
-        if motor.saturation is None:
-            return excess
-        linear = np.abs(em) / constant
-        bent = linear > motor.saturation.linear_current
-        if bent.any():
-            here = linear[bent]
-            more = motor.current_of(em[bent], np.broadcast_to(constant, em.shape)[bent]) ** 2 - here * here
-            excess[bent] = copper_loss_factor(motor.commutation) * motor.constants.resistance * flux**2 * more
+    def _copper_beyond(self, em: FloatArray, flux: float) -> FloatArray:
+        """Return what the current of `MotorModel.current_of` takes beyond that of a linear machine. [W]"""
+        law = self._motor.saturation
+        if law is None:
+            return np.zeros_like(em)
+        # over the current where the linear range ends: what a linear machine takes beyond it, and what is
+        # taken; their squares in one product, since both begin at one
+        linear = np.maximum(np.abs(em) / (self._linear_torque * flux) - 1.0, 0.0)
+        slope = np.maximum(1.0 - law.bend * linear, _LEAST_SLOPE)
+        taken = np.minimum(linear / slope, BEYOND_SATURATION * (1.0 + linear) - 1.0)
+        excess: FloatArray = (taken - linear) * (2.0 + taken + linear) * (self._loss_at_bend * flux**2)
         return excess
+
+    @functools.cached_property
+    def _linear_torque(self) -> FloatArray:
+        """Torque of each part up to which the machine is linear at full flux, shape (parts, 1). [N m]"""
+        assert self._motor.saturation is not None  # `_copper_beyond` asks for it
+        return self._constant * self._motor.saturation.linear_current
+
+    @functools.cached_property
+    def _loss_at_bend(self) -> float:
+        """Copper loss of the current at which the linear range ends. [W]"""
+        motor = self._motor
+        assert motor.saturation is not None  # `_copper_beyond` asks for it
+        per_square = copper_loss_factor(motor.commutation) * motor.constants.resistance
+        return float(per_square * motor.saturation.linear_current**2)
 
     def _largest(self, factor: float) -> float:
         """Return a bound of the electromagnetic torque: the largest drag beside the largest torque. [N m]"""
@@ -175,14 +190,12 @@ class CycleWithTorqueHeat:
         self._cut = cut
         self.duration, self.core_power, self.air_power = cut.duration, cut.core_power, cut.air_power
         edges = np.append(0.0, np.cumsum(cut.duration))
-        beyond, device = (
-            np.diff(np.interp(edges, heat.time, energy)) / cut.duration
-            for energy in (heat.copper, heat.device)
-        )
-        self.copper: FloatArray = cut.copper.copy()
+        self.copper: FloatArray = cut.copper
         if copper:
-            self.copper[:, 0] += beyond
-        self._device: FloatArray = device
+            self.copper = cut.copper.copy()
+            self.copper[:, 0] += _energy_between(edges, heat.time, heat.copper) / cut.duration
+        device = heat.device
+        self._device = None if device is None else _energy_between(edges, heat.time, device) / cut.duration
 
     def links(self, network: HeatNetwork, temps: FloatArray | None = None) -> FloatArray:
         """Return the mean conductance of each link in each piece, shape (m, l). [W/K]"""
@@ -191,6 +204,21 @@ class CycleWithTorqueHeat:
     def on(self, network: HeatNetwork, temps: FloatArray | None = None) -> HeatPieces:
         """Return the pieces with the conductances of a network at temperatures of its nodes. [SI]"""
         pieces = self._cut.on(network, temps)
-        inflow = pieces.inflow.copy()
-        inflow[:, network.outside] += self._device
-        return replace(pieces, copper=self.copper, inflow=inflow)
+        inflow = pieces.inflow
+        if self._device is not None:
+            inflow = inflow.copy()
+            inflow[:, network.outside] += self._device
+        return HeatPieces(
+            duration=pieces.duration,
+            segment=pieces.segment,
+            conductance=pieces.conductance,
+            inflow=inflow,
+            copper=self.copper,
+            stall_phase_factor=pieces.stall_phase_factor,
+        )
+
+
+def _energy_between(edges: FloatArray, time: FloatArray, energy: FloatArray) -> FloatArray:
+    """Return the energy between instants that follow each other, from its sums at other ones. [J]"""
+    at_edges = np.interp(edges, time, energy)
+    return at_edges[1:] - at_edges[:-1]
