@@ -84,6 +84,15 @@ class HeatOfTorques:
         em = factor * self._torque + self._drag
         return float(np.vdot(self._shares, self._copper_beyond(em, flux)))
 
+    def is_made(self, flux: float) -> bool:
+        """Whether currents make all torques at a flux, none counted at `BEYOND_SATURATION`."""
+        law = self._motor.saturation
+        if law is None:
+            return True
+        linear = max(self._largest(1.0) / (self._end_of_linear * flux) - 1.0, 0.0)
+        slope = 1.0 - law.bend * linear
+        return slope > 0.0 and linear / slope <= BEYOND_SATURATION * (1.0 + linear) - 1.0
+
     @functools.cached_property
     def _shares(self) -> FloatArray:
         """Share of the cycle that each sample stands for."""

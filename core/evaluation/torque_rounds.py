@@ -42,7 +42,7 @@ def temperatures_with(duty: ShaftDuty, motor: MotorModel, heat: HeatModel, linea
     """
     torques = HeatOfTorques(duty, motor)
     follower = _Follower(torques, motor, heat.network.magnets, linear)
-    cycle = settled_cycle(heat.network, follower, heat.law, follower.mean)
+    cycle = settled_cycle(heat.network, follower, heat.law, _MeanBeyond(torques, motor, heat.network.magnets))
     added = follower.added
     if not isinstance(cycle.state, RunAway):
         added = torques.at(_flux_at(motor, float(cycle.state.mean[heat.network.magnets])))
@@ -60,16 +60,29 @@ class _Follower:
     def __call__(self, pieces_per_ramp: int) -> CutCycle:
         return _Following(self._linear(pieces_per_ramp), self)
 
-    def mean(self, temps: FloatArray) -> float:
-        """Return the mean copper loss beyond that of a linear machine at these temperatures. [W]"""
-        return self._torques.mean_copper(_flux_at(self._motor, float(temps[self._magnets])), 1.0)
-
     def at(self, temps: FloatArray) -> TorqueHeat | None:
         """Return the heat at the flux that magnets of these temperatures have."""
         flux = _flux_at(self._motor, float(temps[self._magnets]))
         if flux != self._flux:
             self._flux, self.added = flux, self._torques.at(flux)
         return self.added
+
+
+class _MeanBeyond:
+    """The mean copper loss beyond that of a linear machine; satisfies `MoreCopper`."""
+
+    def __init__(self, torques: HeatOfTorques, motor: MotorModel, magnets: int) -> None:
+        self._torques, self._motor, self._magnets = torques, motor, magnets
+
+    def __call__(self, temps: FloatArray) -> float:
+        return self._torques.mean_copper(self._flux(temps), 1.0)
+
+    def is_convex(self, temps: FloatArray) -> bool:
+        flux = self._flux(temps)
+        return flux > _LEAST_FLUX and self._torques.is_made(flux)
+
+    def _flux(self, temps: FloatArray) -> float:
+        return _flux_at(self._motor, float(temps[self._magnets]))
 
 
 class _Following:

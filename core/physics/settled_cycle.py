@@ -27,6 +27,7 @@ _MOST_AVERAGED_ROUNDS: Final = 30
 _COMES_BACK: Final = 0.2
 _AVERAGED_TOLERANCE: Final = 0.05  # [K]
 _SAME_STATE: Final = 1.0  # [K]
+_STEP_DOWN: Final = 0.02  # of the copper loss, to see whether there is a cooler state
 # Temperatures beyond which nothing survives, so that a run-away is judged with the best cooling it could
 # ever have. [K above the warmest sink]
 _HOTTEST: Final = 400.0
@@ -111,11 +112,21 @@ class CutCycle(Protocol):
         """Return the pieces with the conductances of a network at temperatures of its nodes. [SI]"""
 
 
+class MoreCopper(Protocol):
+    """Copper loss of a cycle that follows the temperatures otherwise than by `CopperLaw`."""
+
+    def __call__(self, temps: FloatArray) -> float:
+        """Return its mean at the reference temperatures, at node temperatures, shape (n,). [W]"""
+
+    def is_convex(self, temps: FloatArray) -> bool:
+        """Return whether it bends upward only, from cold to these node temperatures."""
+
+
 def settled_cycle(
     network: HeatNetwork,
     cut: Callable[[int], CutCycle],
     law: CopperLaw,
-    more: Callable[[FloatArray], float] | None = None,
+    more: MoreCopper | None = None,
 ) -> SettledCycle:
     """Return the repeating state of a cycle with coefficients that belong to its mean temperatures.
 
@@ -127,7 +138,7 @@ def settled_cycle(
         Gives the cycle with every ramp cut into so many equal pieces. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
-    more : callable, optional
+    more : MoreCopper, optional
         Where the heat of the cycle, too, belongs to the temperatures it is put on: the mean copper loss at
         the reference temperatures that it has at node temperatures, shape (n,), beyond what `cut` tells.
         It rises with them, so that a residual counts several times: a third of the usual one is allowed. [W]
@@ -237,7 +248,7 @@ def averaged_temps(
     network: HeatNetwork,
     cut: CutCycle,
     law: CopperLaw,
-    more: Callable[[FloatArray], float] | None = None,
+    more: MoreCopper | None = None,
 ) -> FloatArray:
     """Return the steady temperatures of the network averaged over a cycle, coefficients included.
 
@@ -249,7 +260,7 @@ def averaged_temps(
         The cycle. [-]
     law : CopperLaw
         How the copper loss follows the temperatures. [-]
-    more : callable, optional
+    more : MoreCopper, optional
         Mean copper loss beyond at node temperatures, shape (n,), as in `settled_cycle`. [W]
 
     Returns
@@ -290,16 +301,34 @@ def averaged_temps(
             break
     if more is None or more(temps) == 0.0:
         return temps
-    coolest = _coolest(network, driven, heat, lambda at: copper + more(at), law)
+
+    def asked(at: FloatArray) -> float:
+        return (copper + more(at)) * _increase_of(at, network, law)
+
+    settled = np.abs(change).max() <= _AVERAGED_TOLERANCE and (temps < hottest).all()
+    if settled and more.is_convex(temps) and _is_coolest(matrix[0], temps, asked, network):
+        return temps
+    coolest = _coolest(network, driven, heat, asked)
     return temps if np.abs(coolest - temps).max() <= _SAME_STATE else coolest
 
 
+def _is_coolest(
+    matrix: FloatArray, temps: FloatArray, asked: Callable[[FloatArray], float], network: HeatNetwork
+) -> bool:
+    """Return whether no state but those within a fiftieth of the copper loss is cooler than this one.
+
+    Only for a convex loss: above that of the states just below this one, it is above all the way down.
+    With the conductances of this state, the best ones, the step down in temperature is too long rather than
+    too short.
+    """
+    loss, watt = asked(temps), np.zeros(temps.size)
+    watt[network.winding] = 1.0
+    step = np.linalg.solve(matrix, watt) * (_STEP_DOWN * loss)
+    return asked(temps - step) > (1.0 - _STEP_DOWN) * loss
+
+
 def _coolest(
-    network: HeatNetwork,
-    driven: FloatArray,
-    heat: FloatArray,
-    copper: Callable[[FloatArray], float],
-    law: CopperLaw,
+    network: HeatNetwork, driven: FloatArray, heat: FloatArray, asked_at: Callable[[FloatArray], float]
 ) -> FloatArray:
     """Return the steady state that is met first from no copper loss upward; the hottest where there is none.
 
@@ -313,7 +342,7 @@ def _coolest(
     loss, before = 0.0, (0.0, 0.0)
     for _ in range(_MOST_AVERAGED_ROUNDS):
         cooler, temps = temps, _steady_at(network, driven, heat, loss, temps)
-        asked = copper(temps) * _increase_of(temps, network, law)
+        asked = asked_at(temps)
         if loss > 0.0 and np.abs(temps - cooler).max() <= _AVERAGED_TOLERANCE:
             return temps
         slope = (asked - before[1]) / (loss - before[0]) if loss > 0.0 else 0.0
