@@ -29,6 +29,7 @@ from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.table_models.shortlist_model import HEADINGS, RANK, REASON, ShortlistModel
 from app.views.shortlist_grid import ShortlistGrid
+from app.views.shortlist_scatter import ShortlistScatter
 from core.charts.chart import MOST_CANDIDATES
 from core.project import edits
 from core.results import Result, Status
@@ -99,6 +100,7 @@ class ShortlistPage(QWidget):
         self.bar.setFixedHeight(6)
         self.variant, self.verdict, self.text = QComboBox(), QComboBox(), QLineEdit()
         self.variant.setAccessibleName("Variant in the grid")
+        self.variant.setMinimumWidth(110)
         self.verdict.setAccessibleName("Which candidates are listed")
         self.verdict.addItems(list(_VERDICTS))
         self.text.setAccessibleName("Words of the candidate")
@@ -107,7 +109,7 @@ class ShortlistPage(QWidget):
         self.take = QPushButton("Add to the candidates")
         self.reason.setWordWrap(True)
         self.reason.setProperty("type", "small")
-        self.grid = ShortlistGrid(self._preferences)
+        self.grid, self.scatter = ShortlistGrid(self._preferences), ShortlistScatter(self._preferences)
         self.model = ShortlistModel(self._preferences, self)
         self.table = QTableView()
         self.table.setAccessibleName("Candidates")
@@ -132,9 +134,13 @@ class ShortlistPage(QWidget):
         foot.addWidget(self.take)
         foot.addWidget(self.reason, 1)
         both = QSplitter(Qt.Orientation.Vertical)
-        both.addWidget(self.grid)
+        above = QSplitter(Qt.Orientation.Horizontal)
+        above.addWidget(self.grid)
+        above.addWidget(self.scatter)
+        above.setSizes([820, 420])
+        both.addWidget(above)
         both.addWidget(self.table)
-        both.setSizes([240, 460])
+        both.setSizes([260, 440])
         column = QVBoxLayout(self)
         column.setContentsMargins(_GAP + 2, _GAP, _GAP + 2, _GAP + 2)
         column.setSpacing(_GAP)
@@ -154,6 +160,7 @@ class ShortlistPage(QWidget):
         self.verdict.currentTextChanged.connect(self._show_listing)
         self.text.textChanged.connect(self._show_listing)
         self.grid.picked.connect(self._on_picked)
+        self.scatter.picked.connect(self._on_point)
         self._preferences.changed.connect(self._show_listing)
 
     # what is asked of every page -------------------------------------------------------------------------
@@ -223,7 +230,9 @@ class ShortlistPage(QWidget):
             wanted = Filter(frozenset(_VERDICTS[self.verdict.currentText()]), text=self.text.text())
             kept = set(self.selected())
             self.grid.show_listing(listing, task.choices, self.variant.currentText())
-            self.model.show_listing(listing, task.choices, wanted.passes(listing, task.choices))
+            passing = wanted.passes(listing, task.choices)
+            self.model.show_listing(listing, task.choices, passing)
+            self.scatter.show_listing(listing, passing)
             self._select(kept)
         self._show_state()
 
@@ -260,6 +269,7 @@ class ShortlistPage(QWidget):
         """Say why the selected candidate stands where it does, and whether it can be added."""
         numbers, room = self.selected(), MOST_CANDIDATES - len(self._document.project.candidates)
         self.take.setEnabled(0 < len(numbers) <= room)
+        self.scatter.mark(numbers)
         if not numbers or self.listing is None:
             self.reason.setText("Select candidates to add them to the project.")
         elif len(numbers) > room:
@@ -274,6 +284,15 @@ class ShortlistPage(QWidget):
         """Return the numbers of the selected candidates, in the order of the rows."""
         rows = sorted(index.row() for index in self.table.selectionModel().selectedRows(RANK))
         return [self.model.number(row) for row in rows if row < self.model.rowCount()]
+
+    @Slot(int)
+    def _on_point(self, number: int) -> None:
+        """Select the candidate of a point, and bring its row into sight."""
+        self.table.clearSelection()
+        self._select({number})
+        rows = self.table.selectionModel().selectedRows(RANK)
+        if rows:
+            self.table.scrollTo(rows[0])
 
     @Slot(str, str)
     def _on_picked(self, frame: str, winding: str) -> None:
