@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import functools
 from itertools import combinations
 
 import numpy as np
 
 from core.errors import InputRangeError
 from core.findings import Finding
-from core.numeric import FloatArray, Numeric
+from core.numeric import FloatArray, Numeric, read_only
 from core.physics.input_ranges import require_finite, require_not_negative, require_positive
 from core.physics.machine_constants import Commutation, MachineConstants, torque_constant
 from core.records import dataclass
@@ -197,6 +198,7 @@ def drag_torque(law: DragLaw, speed: Numeric) -> Numeric:
     return core_drag_torque(law, speed) + air_drag_torque(law, speed)
 
 
+_MOST_REMEMBERED = 200
 _FEW_NODES = np.polynomial.legendre.leggauss(4)
 _MANY_NODES = np.polynomial.legendre.leggauss(14)
 
@@ -229,6 +231,7 @@ def mean_drag_over_ramp(law: DragLaw, start_speed: Numeric, end_speed: Numeric) 
     laminar exponent 1.5 every integrand is a polynomial in u of degree 7 at most, so that four
     Gauss-Legendre nodes are exact, without the cancellation of the antiderivative when both
     speeds are close. Other exponents use 14 nodes: better than 1e-9 even from rest.
+    Means of 200 ramps at most are remembered: speeds stay while torques are changed.
 
     References
     ----------
@@ -241,6 +244,19 @@ def mean_drag_over_ramp(law: DragLaw, start_speed: Numeric, end_speed: Numeric) 
     (0.0025, 0.45)
     """
     w0, w1 = np.broadcast_arrays(np.asarray(start_speed, float), np.asarray(end_speed, float))
+    if w0.ndim == 1 and w0.size <= _MOST_REMEMBERED:
+        return _remembered_means(law, w0.tobytes(), w1.tobytes())
+    return _ramp_means(law, w0, w1)
+
+
+@functools.lru_cache(maxsize=32)
+def _remembered_means(law: DragLaw, start_speed: bytes, end_speed: bytes) -> RampMeans:
+    means = _ramp_means(law, np.frombuffer(start_speed), np.frombuffer(end_speed))
+    read_only(means.torque, means.torque_squared, means.core_power, means.air_power, means.moment)
+    return means
+
+
+def _ramp_means(law: DragLaw, w0: FloatArray, w1: FloatArray) -> RampMeans:
     if (w0 * w1 < 0.0).any():
         worst = float((w0 * w1).min())
         raise InputRangeError("start_speed * end_speed", worst, "(rad/s)^2", ">= 0: split at zero speed")

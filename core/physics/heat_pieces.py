@@ -85,6 +85,12 @@ class HeatPieces:
         loss: FloatArray = self.copper @ np.array([1.0, 2.0 * torque_factor, torque_factor**2])
         return loss
 
+    def mean_conductance(self, share: FloatArray) -> FloatArray:
+        """Return the mean node matrix, each piece with its share of the cycle, shape (n, n). [W/K]"""
+        m, n, _ = self.conductance.shape
+        mean: FloatArray = (share @ self.conductance.reshape(m, n * n)).reshape(n, n)
+        return mean
+
 
 class CopperBeyond(Protocol):
     """Copper loss that is no polynomial of the factor on the torque, as that of saturation."""

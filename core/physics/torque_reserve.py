@@ -391,7 +391,7 @@ def _known(search: _Search, state: RepeatingState | RunAway | None) -> _Trial | 
 def _without_copper_loss(search: _Search, factor: float) -> _Trial:
     # the network averaged over the cycle and heated by drag alone, without a cycle
     share, network = search.share, search.network
-    matrix = _averaged(share, search.pieces.conductance)
+    matrix = search.pieces.mean_conductance(share)
     mean = np.asarray(np.linalg.solve(matrix, share @ search.pieces.inflow), dtype=np.float64)
     magnets, none = np.full(share.size, mean[network.magnets]), np.zeros(share.size)
     return _trial(search, factor, none, none, mean, mean, magnets, False, search.pieces)
@@ -449,19 +449,12 @@ def _ahead_on_average(search: _Search, last: _Trial) -> _Ahead | None:
 
 def _averaged_response(search: _Search, pieces: HeatPieces) -> tuple[FloatArray, FloatArray]:
     """Return the mean temperatures without copper loss and their rise per watt of it, shapes (n,)."""
-    matrix = _averaged(search.share, pieces.conductance)
+    matrix = pieces.mean_conductance(search.share)
     both = np.zeros((len(matrix), 2))
     both[:, 0] = search.share @ pieces.inflow
     both[search.network.winding, 1] = 1.0
     found = np.asarray(np.linalg.solve(matrix, both), dtype=np.float64)
     return found[:, 0], found[:, 1]
-
-
-def _averaged(share: FloatArray, conductance: FloatArray) -> FloatArray:
-    """Return the mean of node matrices over the cycle, shape (n, n). [W/K]"""
-    m, n, _ = conductance.shape
-    mean: FloatArray = (share @ conductance.reshape(m, n * n)).reshape(n, n)
-    return mean
 
 
 def _trial_at(search: _Search, factor: float, magnets: FloatArray | None, mean: FloatArray) -> _Trial | None:
