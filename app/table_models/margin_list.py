@@ -132,8 +132,10 @@ class MarginList(QAbstractListModel):
             self._entries = new
             self.endResetModel()
         elif new:
-            self._entries = new
-            self.dataChanged.emit(self.index(0), self.index(len(new) - 1))
+            old, self._entries = self._entries, new
+            for place, (before, now) in enumerate(zip(old, new, strict=True)):
+                if before != now:  # only these are painted anew
+                    self.dataChanged.emit(self.index(place), self.index(place))
         return moved
 
     def _build(self) -> list[Entry]:

@@ -29,6 +29,7 @@ LEVEL_PX, CORNER_PX, EDGE_PX = 10.0, 12.0, 7.0
 _LONGEST_CYCLES = 4.0
 _STEPS = 200
 _PILL = QRectF(-4.0, -8.0, 8.0, 16.0)
+_AROUND = 10.0  # what a handle covers beyond the lane
 
 
 def segment_at(duty: DutyTrace, time: float) -> int | None:
@@ -154,25 +155,25 @@ class HandlesItem(QGraphicsItem):
         self._tokens: Tokens | None = None
         self.setZValue(15.0)
 
-    def show_handles(
-        self, lane: Lane, duty: DutyTrace, tokens: Tokens, selected: int | None, area: QRectF
-    ) -> None:
+    def show_handles(self, lane: Lane, duty: DutyTrace, tokens: Tokens, selected: int | None) -> None:
         """Place the handles of a speed lane."""
+        area = lane.frame.adjusted(-_AROUND, -_AROUND, _AROUND, _AROUND)
         if area != self._rect:
             self.prepareGeometryChange()
             self._rect = area
         seen = lane.frame.adjusted(-1.0, -1.0, 1.0, 1.0)
         middle = lane.frame.center().y()
         pills = [QPointF(lane.to_px(float(t), 0.0).x(), middle) for t in duty.edges[1:]]
-        self._pills = [pill for pill in pills if seen.contains(pill)]
+        pills = [pill for pill in pills if seen.contains(pill)]
         dots = [
             (lane.to_px(float(duty.time[k]), float(duty.speed[k])), segment == selected)
             for segment, pair in enumerate(ends_of(duty))
             for k in pair
         ]
-        self._dots = [dot for dot in dots if seen.contains(dot[0])]
-        self._tokens = tokens
-        self.update()
+        dots = [dot for dot in dots if seen.contains(dot[0])]
+        if (pills, dots, tokens) != (self._pills, self._dots, self._tokens):
+            self._pills, self._dots, self._tokens = pills, dots, tokens
+            self.update()
 
     def boundingRect(self) -> QRectF:
         return self._rect

@@ -141,10 +141,9 @@ class CyclePlot(PlotPane):
         if result is None or len(self.canvas.lanes) <= SPEED_LANE:
             return
         lane = self.canvas.lanes[SPEED_LANE]
-        area = QRectF(0.0, 0.0, self.canvas.width(), self.canvas.height())
         tokens, selected = self._preferences.tokens, self._selection.segment
         self.handles.setVisible(result.project.application.duty_from != "trace")  # nothing of it is dragged
-        self.handles.show_handles(lane, result.duty, tokens, selected, area)
+        self.handles.show_handles(lane, result.duty, tokens, selected)
         self._show_numbers(result)
 
     def _show_numbers(self, result: Result) -> None:

@@ -79,6 +79,14 @@ class Lane(QGraphicsItem):
         self.x_ticks = _ticks(self.x_axis, self.x_range, self.frame.width() / _X_TICK_PX)
         self.y_ticks = _ticks(self.chart_panel.y, self.y_range, self.frame.height() / _Y_TICK_PX)
 
+    @property
+    def ground(self) -> tuple[object, ...]:
+        """All that is painted behind the curves."""
+        panel = self.chart_panel
+        titles = (panel.y.title, panel.y.unit, self.x_axis.title)
+        ranges = (QRectF(self.frame), self.x_range, self.y_range)
+        return (*ranges, self.x_ticks, self.y_ticks, panel.spans, titles)
+
     def to_px(self, x: float, y: float) -> QPointF:
         """Return where SI values stand on the canvas."""
         (x0, x1), (y0, y1), frame = self.x_range, self.y_range, self.frame
@@ -126,6 +134,7 @@ class AxesItem(QGraphicsItem):
         self.focus_shown = False
         self.titles_beside = False  # left of the numbers instead of above the lane
         self._rect = QRectF()
+        self._drawn: tuple[object, ...] = ()
         self._font = plot_font()
         self._row = QFontMetricsF(self._font).height()
         self.setZValue(-10.0)
@@ -135,6 +144,13 @@ class AxesItem(QGraphicsItem):
         """Cover the canvas."""
         self.prepareGeometryChange()
         self._rect = rect
+
+    def refresh(self) -> None:
+        """Paint anew if a lane or the colours have changed: the ground of a whole canvas costs much."""
+        drawn = (self.tokens, *(lane.ground for lane in self.lanes))
+        if drawn != self._drawn:
+            self._drawn = drawn
+            self.update()
 
     def boundingRect(self) -> QRectF:
         return self._rect

@@ -154,10 +154,10 @@ class PlotCanvas(QGraphicsView):
             lane.refresh_ticks()
             items.lit = lit
             items.show(panel, self.tokens)
-        self.axes.update()
+        self.axes.refresh()
         self._owner.laid_out()
         if not freeze:
-            self._label_timer.start()
+            self.labels_later()
         self.setAccessibleDescription(chart.summary)
 
     def restyle(self, tokens: Tokens) -> None:
@@ -211,6 +211,7 @@ class PlotCanvas(QGraphicsView):
     def labels_later(self) -> None:
         """Place the labels soon, after something moved that they must keep clear of."""
         self._label_timer.start()
+        self.axes.update()  # the next picture, if it comes first, places them: it must show all of the canvas
 
     @Slot()
     def reset_view(self) -> None:
@@ -224,9 +225,8 @@ class PlotCanvas(QGraphicsView):
         for items, lane in zip(self._items, self.lanes, strict=True):
             items.show(lane.chart_panel, self.tokens)
             items.hide_labels()
-        self.axes.update()
         self._owner.laid_out()
-        self._label_timer.start()
+        self.labels_later()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

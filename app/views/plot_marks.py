@@ -59,12 +59,17 @@ class LabelItem(QGraphicsItem):
         super().__init__()
         self.words, self.bold = "", False
         self._colour, self._plate = QColor(), QColor()
+        self._look: tuple[str, bool, str, str] | None = None
         self._rect = QRectF()
         self.on_curve = False
         self.setZValue(20.0)
 
     def set_words(self, words: str, bold: bool, colour: str, pane: str) -> None:
         """Change words and looks; the place stays."""
+        look = (words, bold, colour, pane)
+        if look == self._look:
+            return
+        self._look = look
         if (words, bold) != (self.words, self.bold):
             self.prepareGeometryChange()
             self.words, self.bold = words, bold

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -399,3 +399,26 @@ def test_a_chart_that_cannot_be_made_is_said_and_ends_nothing(
     monkeypatch.undo()
     bench.plane.redraw()
     assert "cannot be drawn" not in bench.plane.headline.text()
+
+
+def test_what_a_drag_leaves_on_screen_is_the_whole_picture(bench: Bench) -> None:
+    """Only what has changed is painted anew; painting everything again must not show anything else."""
+
+    def on_screen() -> QImage:
+        bench.settle()
+        return bench.plane.screen().grabWindow(bench.plane.winId()).toImage()
+
+    def painted_anew() -> QImage:
+        bench.plane.canvas.viewport().update()
+        return on_screen()
+
+    first, start = on_screen(), bench.place(1)
+    bench.mouse.press(start)
+    for step in range(1, 9):
+        bench.mouse.move(start + QPointF(-20.0 * step, -14.0 * step))
+        bench.settle()
+        assert on_screen() == painted_anew(), step
+    bench.mouse.release(start + QPointF(-160.0, -112.0))
+    after = on_screen()  # with the labels, which have found new places
+    assert after == painted_anew()
+    assert after != first
