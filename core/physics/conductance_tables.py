@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from core.errors import InputRangeError
-from core.numeric import FloatArray, read_only
+from core.numeric import FloatArray, IntArray, read_only
 from core.records import dataclass
 
 # A ramp whose speed changes by less than this share of itself counts as constant.
@@ -88,8 +88,13 @@ class TemperatureTable:
         Step in the root of the temperature difference; the table starts at no difference. [K^0.5]
     natural : ndarray, shape (d, l)
         Natural convection of the links at these differences. [W/K]
-    entries : ndarray, shape ((k + d) l,)
-        Both tables line by line, made from them. [W/K]
+    entries, rises : ndarray, shape ((k + d) l,)
+        Both tables line by line, and what each entry is lower than that of the next line, made from
+        them. [W/K]
+    columns : ndarray of int, shape (2, l)
+        Where the columns of both tables begin among the entries, made from them. [-]
+    last : ndarray, shape (2,)
+        Last lines from which a table can be read on, made from them. [-]
 
     Raises
     ------
@@ -113,6 +118,9 @@ class TemperatureTable:
     difference_step: float
     natural: FloatArray
     entries: FloatArray = field(init=False, repr=False)
+    rises: FloatArray = field(init=False, repr=False)
+    columns: IntArray = field(init=False, repr=False)
+    last: FloatArray = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         for name, step in (("mean temperature", self.mean_step), ("difference", self.difference_step)):
@@ -121,8 +129,18 @@ class TemperatureTable:
         for kind, table in (("fixed", self.fixed), ("natural", self.natural)):
             if not (table >= 0.0).all():
                 raise InputRangeError(f"{kind} heat conductance", float(np.nanmin(table)), "W/K", ">= 0")
-        object.__setattr__(self, "entries", np.concatenate((self.fixed, self.natural), axis=None))
-        read_only(self.fixed, self.natural, self.entries)
+        lines, links = self.fixed.shape
+        entries = np.concatenate((self.fixed, self.natural), axis=None)
+        made = {
+            "entries": entries,
+            "rises": np.append(entries[links:] - entries[:-links], np.zeros(links)),
+            "columns": np.arange(links) + np.array([[0], [lines * links]]),
+            "last": np.array([lines - 2.0, len(self.natural) - 2.0]),
+        }
+        for name, value in made.items():
+            value.setflags(write=False)
+            object.__setattr__(self, name, value)
+        read_only(self.fixed, self.natural)
 
     def at(self, temp_a: FloatArray, temp_b: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return fixed and natural conductance for the ends' temperatures, all shapes (..., l). [W/K]"""
@@ -130,13 +148,12 @@ class TemperatureTable:
         place[0] = (0.5 * (temp_a + temp_b) - self.mean_start) / self.mean_step
         place[1] = np.sqrt(np.abs(temp_a - temp_b)) / self.difference_step
         # both tables in one look-up, the second one behind the first
-        lines, links = len(self.fixed), self.fixed.shape[1]
-        last = np.array([lines - 2, len(self.natural) - 2]).reshape(2, *[1] * temp_a.ndim)
+        many, links = [1] * (temp_a.ndim - 1), self.columns.shape[1]
+        last, columns = self.last.reshape(2, *many, 1), self.columns.reshape(2, *many, links)
         below = np.minimum(np.maximum(place, 0.0), last).astype(np.int64)
-        entry = below * links + np.arange(links)
-        entry[1] += lines * links
-        low, high = self.entries.take(entry), self.entries.take(entry + links)
-        fixed, natural = np.maximum(low + (place - below) * (high - low), 0.0)
+        entry = below * links + columns
+        found = self.entries.take(entry) + (place - below) * self.rises.take(entry)
+        fixed, natural = np.maximum(found, 0.0)
         return fixed, natural
 
 

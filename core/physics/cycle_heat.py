@@ -122,6 +122,8 @@ def cycle_cut(
     """
     if pieces_per_ramp < 1:
         raise InputRangeError("pieces_per_ramp", pieces_per_ramp, "", ">= 1")
+    if pieces_per_ramp == 1:
+        return _uncut(duty, drag, copper_per_torque_squared, phase_factor, copper_factor)
     ramps = (duty.speed_start != duty.speed_end) | (duty.torque_start != duty.torque_end)
     count = np.where(ramps, pieces_per_ramp, 1)
     part = np.repeat(np.arange(count.size), count)
@@ -141,6 +143,26 @@ def cycle_cut(
         air_power=means.air_power,
         copper=copper,
         stall_phase_factor=np.broadcast_to(phase_factor, count.shape)[part],
+    )
+
+
+def _uncut(
+    duty: ShaftDuty, drag: DragLaw, copper_per_square: float, phase_factor: Numeric, copper_factor: Numeric
+) -> CycleCut:
+    """Return a cycle with one piece for each part."""
+    start, end, size = duty.speed_start, duty.speed_end, duty.duration.size
+    means = mean_drag_over_ramp(drag, start, end)
+    copper = _mean_square(duty.torque_start, duty.torque_end, start, end, means)
+    copper *= copper_per_square * np.broadcast_to(copper_factor, size)[:, None]
+    return CycleCut(
+        duration=duty.duration,
+        segment=duty.segment,
+        speed_start=start,
+        speed_end=end,
+        core_power=means.core_power,
+        air_power=means.air_power,
+        copper=copper,
+        stall_phase_factor=np.broadcast_to(phase_factor, size),
     )
 
 

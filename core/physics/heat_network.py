@@ -232,7 +232,7 @@ def _parts_at(network: HeatNetwork, temps: FloatArray) -> tuple[FloatArray, Floa
     n = len(network.nodes)
     every = np.empty((*temps.shape[:-1], n + network.sink_temp.size))
     every[..., :n], every[..., n:] = temps, network.sink_temp
-    return network.by_temperature.at(every[..., network.end_a], every[..., network.end_b])
+    return network.by_temperature.at(every.take(network.end_a, axis=-1), every.take(network.end_b, axis=-1))
 
 
 def _forced(network: HeatNetwork, speed: FloatArray) -> FloatArray:
@@ -336,7 +336,7 @@ def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatA
     Nodal analysis of a conductance network, textbook method (from memory).
     """
     n, s = len(network.nodes), len(network.sinks)
-    outer = _incidence_products(tuple(network.end_a.tolist()), tuple(network.end_b.tolist()), n + s)
+    outer = _incidence_products(network.end_a.tobytes(), network.end_b.tobytes(), n + s)
     full = (conductance @ outer).reshape(-1, n + s, n + s)
     matrix = np.ascontiguousarray(full[:, :n, :n])
     inflow: FloatArray = -(full[:, :n, n:] @ network.sink_temp)
@@ -346,12 +346,13 @@ def node_matrices(network: HeatNetwork, conductance: FloatArray) -> tuple[FloatA
 
 
 @functools.lru_cache(maxsize=32)
-def _incidence_products(end_a: tuple[int, ...], end_b: tuple[int, ...], count: int) -> FloatArray:
+def _incidence_products(end_a: bytes, end_b: bytes, count: int) -> FloatArray:
     """Return how each link enters the matrix of nodes and sinks together, shape (l, count^2). [-]"""
     # incidence[l, i] = +1 at end a, -1 at end b: G = A^T diag(g) A
-    incidence, link = np.zeros((len(end_a), count)), np.arange(len(end_a))
-    incidence[link, end_a] = 1.0
-    incidence[link, end_b] = -1.0
-    outer: FloatArray = (incidence[:, :, None] * incidence[:, None, :]).reshape(len(end_a), -1)
+    ends = [np.frombuffer(end, dtype=np.int64) for end in (end_a, end_b)]
+    incidence, link = np.zeros((ends[0].size, count)), np.arange(ends[0].size)
+    incidence[link, ends[0]] = 1.0
+    incidence[link, ends[1]] = -1.0
+    outer: FloatArray = (incidence[:, :, None] * incidence[:, None, :]).reshape(link.size, -1)
     read_only(outer)
     return outer
