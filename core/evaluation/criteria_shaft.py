@@ -55,6 +55,7 @@ def _shaft_length(motor: MotorModel) -> float:
     return end.length if end is not None and end.length > 0.0 else LONG_SHAFT
 
 
+@remembered()
 def pair_of(bearings: ShaftBearings) -> BearingPair:
     """Return the bearings as the equations take them; the front one locates the shaft."""
     front, rear = (Bearing(one.dynamic_rating, one.static_rating) for one in (bearings.front, bearings.rear))

@@ -15,6 +15,7 @@ import numpy as np
 from core.evaluation.device_heat import device_loss
 from core.evaluation.motor_model import BEYOND_SATURATION, MotorModel
 from core.evaluation.operating_rows import standing_copper_factor
+from core.evaluation.remembered import remembered
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import HeatPieces
@@ -53,7 +54,13 @@ def torque_heat(duty: ShaftDuty, motor: MotorModel, flux: float, factor: float =
 
     `flux` is relative to that at the reference temperature.
     """
-    return HeatOfTorques(duty, motor).at(flux, factor)
+    return heat_of_torques(duty, motor).at(flux, factor)
+
+
+@remembered(size=2)
+def heat_of_torques(duty: ShaftDuty, motor: MotorModel) -> HeatOfTorques:
+    """Return this heat for many a flux and factor, to the steps of an evaluation that share it."""
+    return HeatOfTorques(duty, motor)
 
 
 class HeatOfTorques:

@@ -18,7 +18,7 @@ from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.temperatures import CycleTemperatures, judged, pieces_follow
 from core.evaluation.torque_fold import HeatOfStates, largest_of_states
-from core.evaluation.torque_heat import CycleWithTorqueHeat, HeatOfTorques, TorqueHeat
+from core.evaluation.torque_heat import CycleWithTorqueHeat, HeatOfTorques, TorqueHeat, heat_of_torques
 from core.numeric import FloatArray
 from core.physics.heat_network import HeatNetwork
 from core.physics.heat_pieces import HeatPieces
@@ -40,7 +40,7 @@ def temperatures_with(duty: ShaftDuty, motor: MotorModel, heat: HeatModel, linea
 
     `linear` gives the cycle of a linear machine, cut into so many pieces a ramp.
     """
-    torques = HeatOfTorques(duty, motor)
+    torques = heat_of_torques(duty, motor)
     follower = _Follower(torques, motor, heat.network.magnets, linear)
     cycle = settled_cycle(heat.network, follower, heat.law, _MeanBeyond(torques, motor, heat.network.magnets))
     added = follower.added
