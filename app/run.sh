@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Start Ampturn: the window, or any of its commands (bash app/run.sh evaluate FILE).
-# Without a display and without arguments: the margins and a chart of the sample project.
+# Without a display and without arguments: the margins and the sheet of the sample project.
 set -u
 source "$(dirname "${BASH_SOURCE[0]}")/setup.sh"
 
@@ -28,6 +28,6 @@ case $? in
     3) say "No margin is missed, but a required one could not be checked; the list says which." ;;
     *) say "The sample project could not be evaluated."; exit 1 ;;
 esac
-chart="$ROOT/out/sample_speed_torque.pdf"
-mkdir -p "$ROOT/out" && ampturn chart "$sample" --of speed-torque -o "$chart" || exit 1
-say "Chart: $chart"
+sheet="$ROOT/out/sample_sheet.pdf"
+mkdir -p "$ROOT/out" && ampturn sheet "$sample" -o "$sheet" || exit 1
+say "Sheet: $sheet"
