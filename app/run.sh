@@ -19,7 +19,7 @@ if [ $# -gt 0 ] || has_screen; then
 fi
 
 sample="$ROOT/sample_projects/sample_carousel.json"
-say "No display found, so no window: the margins of the sample project and its speed-torque plane."
+say "No display found, so no window: the margins of the sample project and its sheet."
 say ""
 ampturn evaluate "$sample"
 case $? in
