@@ -97,30 +97,30 @@ class FigureTable(QWidget):
     def _line_height(self) -> int:
         return QFontMetrics(self._small()).height() + 3
 
-    def _cell_area(self, index: int, top: float) -> QRectF:
+    def _cell_area(self, index: int, top: float, line: int) -> QRectF:
         """Return where the cell of a candidate stands in the row that begins at `top`."""
         room = self.width() - self._label_width - self._widest_unit - self._gap * (self._count + 1)
         width = max(room / max(self._count, 1), 1.0)
         left = self._label_width + self._gap + index * (width + self._gap)
-        return QRectF(left, top, width, self._line_height())
+        return QRectF(left, top, width, line)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setFont(self._small())
-        top = 3.0
+        top, line = 3.0, self._line_height()
         if self._count > 1 and self.rows:
-            self._paint_heads(painter, top)
-            top += self._line_height()
+            self._paint_heads(painter, top, line)
+            top += line
         for row in self.rows:
-            self._paint_row(painter, row, top)
-            top += self._line_height()
+            self._paint_row(painter, row, top, line)
+            top += line
         painter.end()
 
-    def _paint_heads(self, painter: QPainter, top: float) -> None:
+    def _paint_heads(self, painter: QPainter, top: float, line: int) -> None:
         painter.setPen(QColor(current_tokens().soft_ink))
-        painter.drawText(QRectF(0.0, top, self._label_width, self._line_height()), _LEFT, "Results")
+        painter.drawText(QRectF(0.0, top, self._label_width, line), _LEFT, "Results")
         for index in range(self._count):
-            area = self._cell_area(index, top)
+            area = self._cell_area(index, top, line)
             painter.setPen(QColor(look_of(index).colour))
             painter.drawText(area, _RIGHT, letter_of(index))
             end = area.right() - painter.fontMetrics().horizontalAdvance(letter_of(index)) - 4.0
@@ -128,16 +128,16 @@ class FigureTable(QWidget):
             start.setX(end - _MARK)
             draw_mark(painter, index, start, _MARK, 2.0)
 
-    def _paint_row(self, painter: QPainter, row: FigureRow, top: float) -> None:
+    def _paint_row(self, painter: QPainter, row: FigureRow, top: float, line: int) -> None:
         tokens = current_tokens()
         painter.setPen(QColor(tokens.soft_ink))
-        painter.drawText(QRectF(0.0, top, self._label_width, self._line_height()), _LEFT, row.label)
-        unit = QRectF(self.width() - self._widest_unit, top, self._widest_unit, self._line_height())
+        painter.drawText(QRectF(0.0, top, self._label_width, line), _LEFT, row.label)
+        unit = QRectF(self.width() - self._widest_unit, top, self._widest_unit, line)
         painter.drawText(unit, _LEFT, row.unit)
         for index, cell in enumerate(row.cells):
             if cell is None:
                 continue
-            area = self._cell_area(index, top)
+            area = self._cell_area(index, top, line)
             metrics, room = painter.fontMetrics(), math.ceil(area.width())
             text = cell.text
             if metrics.horizontalAdvance(text) > room:
@@ -148,12 +148,13 @@ class FigureTable(QWidget):
 
     def cell_at(self, x: float, y: float) -> Cell | None:
         """Return the cell at a place of the widget."""
-        top = 3.0 + (self._line_height() if self._count > 1 else 0.0)
-        line = int((y - top) // self._line_height())
-        if not 0 <= line < len(self.rows):
+        line = self._line_height()
+        top = 3.0 + (line if self._count > 1 else 0.0)
+        place = int((y - top) // line)
+        if not 0 <= place < len(self.rows):
             return None
-        for index, cell in enumerate(self.rows[line].cells):
-            area = self._cell_area(index, top + line * self._line_height())
+        for index, cell in enumerate(self.rows[place].cells):
+            area = self._cell_area(index, top + place * line, line)
             if cell is not None and area.contains(x, area.center().y()):
                 return cell
         return None

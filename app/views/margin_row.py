@@ -24,6 +24,11 @@ _BAR, _BAR_PITCH = 6, 13  # height of a bar, and from one bar to the next
 _LETTER_WIDTH, _NUMBER_WIDTH = 18, 62
 _LEAST, _MOST = -0.1, 1.0  # the common scale of all bars
 _MOST_PLACE_LINES: Final = 3
+# Flags of Python are slow to join, and forty texts are written with every frame of a drag.
+_AT_LEFT, _AT_RIGHT = (
+    int(side | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip)
+    for side in (Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight)
+)
 _DASH_SCALE = 1.2  # px of a bar's dash for one line width of a curve's
 
 
@@ -144,13 +149,13 @@ class MarginRowDelegate(QStyledItemDelegate):
         if not text:
             return 0
         font, ink = (self._bold, self._missed) if bad else (self._small, self._soft)
-        self._write(painter, line, text, font, ink, Qt.AlignmentFlag.AlignRight)
+        self._write(painter, line, text, font, ink, _AT_RIGHT)
         return QFontMetrics(font).horizontalAdvance(text) + 8
 
     def _paint_bar(self, painter: QPainter, area: QRect, one: Outcome) -> None:
         """Draw the bar of one candidate from zero, the tick of its target and its number."""
         font, ink = (self._bold, self._missed) if one.bad else (self._body, self._ink)
-        self._write(painter, area, one.text, font, ink, Qt.AlignmentFlag.AlignRight)
+        self._write(painter, area, one.text, font, ink, _AT_RIGHT)
         pen = self._bars[one.candidate % len(self._bars)]
         self._write(painter, area, letter(one.candidate), self._small, pen.color())
         scale = QRectF(area).adjusted(_LETTER_WIDTH, 0, -_NUMBER_WIDTH, 0)
@@ -172,19 +177,13 @@ class MarginRowDelegate(QStyledItemDelegate):
         return scale.left() + (inside - _LEAST) / (_MOST - _LEAST) * scale.width()
 
     def _write(
-        self,
-        painter: QPainter,
-        area: QRect,
-        text: str,
-        font: QFont,
-        ink: QColor,
-        side: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+        self, painter: QPainter, area: QRect, text: str, font: QFont, ink: QColor, place: int = _AT_LEFT
     ) -> None:
         painter.setFont(font)
         painter.setPen(ink)
         metrics = painter.fontMetrics()
         fits = metrics.elidedText(text, Qt.TextElideMode.ElideRight, max(area.width(), 10))
-        painter.drawText(area, int(side | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip), fits)
+        painter.drawText(area, place, fits)
 
 
 def verdict(entry: Entry) -> str:
