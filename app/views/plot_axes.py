@@ -48,6 +48,7 @@ class Lane(QGraphicsItem):
         self.y_range: Range = (0.0, 1.0)
         self.x_ticks: tuple[tuple[float, str], ...] = ()
         self.y_ticks: tuple[tuple[float, str], ...] = ()
+        self._ticks_of: object = None  # axes, ranges and room
         self.layout = 0
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemClipsChildrenToShape)
         self.setFlag(QGraphicsItem.GraphicsItemFlag.ItemHasNoContents)
@@ -76,6 +77,11 @@ class Lane(QGraphicsItem):
 
     def refresh_ticks(self) -> None:
         """Choose the ticks for ranges, room and axes as they are now."""
+        across = (self.x_axis, self.x_range, self.frame.width())
+        up = (self.chart_panel.y, self.y_range, self.frame.height())
+        if (across, up) == self._ticks_of:
+            return  # as in a drag, which asks with every frame
+        self._ticks_of = (across, up)
         self.x_ticks = _ticks(self.x_axis, self.x_range, self.frame.width() / _X_TICK_PX)
         self.y_ticks = _ticks(self.chart_panel.y, self.y_range, self.frame.height() / _Y_TICK_PX)
 
