@@ -22,6 +22,7 @@ from app.views.margins_panel import MarginsPanel
 from app.views.segment_table import SegmentTable
 from app.views.speed_torque_plane import SpeedTorquePlane
 from core.results import Result
+from core.segment_columns import Field
 
 _GAP: Final = 8
 _RIGHT_WIDTH: Final = 300
@@ -122,6 +123,7 @@ class BenchPage(QWidget):
         self._lay_out()
         self.inputs.table_wanted.connect(self.open_table)
         self.table_fold.toggled.connect(self._share_height)
+        selection.typing_asked.connect(self._type_value)
 
     def _lay_out(self) -> None:
         self.middle = _splitter(Qt.Orientation.Vertical, self.plane, self.cycle, self.table_fold)
@@ -154,6 +156,10 @@ class BenchPage(QWidget):
         """Open the segment table and go there."""
         self.table_fold.header.setChecked(True)
         self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _type_value(self, segment: int, field: Field) -> None:
+        self.open_table()
+        self.table.edit_cell(segment, field)
 
     def show_result(self, result: Result) -> None:
         """Show a result everywhere."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 
+from core.segment_columns import Field
+
 
 class Selection(QObject):
     """The selected segment and criterion and the hovered segment; None means nothing.
@@ -13,6 +15,7 @@ class Selection(QObject):
 
     changed = Signal()
     hovered = Signal()
+    typing_asked = Signal(int, str)  # segment, field of the segment table
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -27,6 +30,11 @@ class Selection(QObject):
     def select_criterion(self, criterion: str | None, segment: int | None) -> None:
         """Select a criterion and the segment in which it happens."""
         self._select(segment, criterion)
+
+    def type_value(self, segment: int, field: Field) -> None:
+        """Select a segment and ask that one of its values be typed."""
+        self.select_segment(segment)
+        self.typing_asked.emit(segment, field)
 
     def hover_segment(self, segment: int | None) -> None:
         """Mark the segment under the cursor."""

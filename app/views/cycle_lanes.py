@@ -21,6 +21,7 @@ from core.charts.ticks import nice_step
 from core.project import edits
 from core.project.project import Project
 from core.results import DutyTrace
+from core.segment_columns import Field
 
 Base = Callable[[], Project]
 
@@ -72,7 +73,7 @@ def level_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip 
     moved = _vertical(
         lane, base, lambda before, torque: edits.change_segment(before, segment, shaft_torque=torque)
     )
-    return Grip(segment, "change torque", QPointF(place.x(), level.y()), moved, across=False)
+    return Grip(segment, "change torque", QPointF(place.x(), level.y()), moved, "shaft_torque", across=False)
 
 
 def corner_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip | None:
@@ -99,15 +100,17 @@ def corner_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip
         base,
         lambda before, speed: edits.change_segment(before, segment, speed_start=speed, speed_end=speed),
     )
-    return Grip(segment, "change speed", QPointF(place.x(), level.y()), moved, across=False)
+    spot = QPointF(place.x(), level.y())
+    return Grip(segment, "change speed", spot, moved, "speed_start", across=False)
 
 
 def _corner(lane: Lane, base: Base, corner: int, place: QPointF) -> Grip:
-    segment, field = corner // 2, ("speed_start", "speed_end")[corner % 2]
+    segment = corner // 2
+    field: Field = "speed_end" if corner % 2 else "speed_start"
     moved = _vertical(
         lane, base, lambda before, speed: edits.change_segment(before, segment, **{field: speed})
     )
-    return Grip(segment, "change speed", place, moved, across=False)
+    return Grip(segment, "change speed", place, moved, field, across=False)
 
 
 def edge_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip | None:
@@ -128,7 +131,8 @@ def edge_grip(lane: Lane, duty: DutyTrace, base: Base, place: QPointF) -> Grip |
         return edits.move_edge(base(), segment, min(max(time, 0.0), longest))
 
     spot = QPointF(lane.to_px(float(duty.edges[segment + 1]), 0.0).x(), place.y())
-    return Grip(segment, "change cycle time" if last else "move edge", spot, moved, along=False)
+    text = "change cycle time" if last else "move edge"
+    return Grip(segment, text, spot, moved, "duration", along=False)
 
 
 def _vertical(

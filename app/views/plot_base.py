@@ -187,6 +187,10 @@ class PlotPane(QFrame):
     def clicked_at(self, _place: QPointF) -> None:
         """Take a click on the ground."""
 
+    def typed_at(self, grip: Grip) -> None:
+        """Select the segment and ask for the cell in which the dragged value is typed."""
+        self._selection.type_value(grip.segment, grip.field)
+
     def hovered_at(self, _place: QPointF | None) -> None:
         """Take where the cursor rests."""
 

@@ -11,6 +11,7 @@ from PySide6.QtGui import (
     QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
+    QNativeGestureEvent,
     QPainter,
     QPaintEvent,
     QResizeEvent,
@@ -19,15 +20,16 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QWidget
 
 from app.theme import Tokens
-from app.views.plot_axes import AxesItem, Lane, Range, plot_font
+from app.views.plot_axes import AxesItem, Lane, plot_font
 from app.views.plot_gesture import DragGesture, Grip
 from app.views.plot_marks import PanelItems
+from app.views.plot_navigation import PlotNavigation, Ranges
 from core.charts.chart import Chart
 
 _LEFT_GUTTER, _RIGHT_GUTTER = 52.0, 18.0
 _LANE_GAP = 5.0
 _CLICK_PX = 4.0
-_ZOOM_STEP, _MOST_ZOOM = 1.18, 200.0
+_ZOOM_STEP = 1.18
 _PLACE_AFTER_MS, _HOVER_MS = 40, 16
 _ARROWS = {
     Qt.Key.Key_Left: (-1, 0),
@@ -36,6 +38,7 @@ _ARROWS = {
     Qt.Key.Key_Down: (0, -1),
 }
 
+_PRESSED = (Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton)
 _KEYBOARD = (
     Qt.FocusReason.TabFocusReason,
     Qt.FocusReason.BacktabFocusReason,
@@ -51,6 +54,9 @@ class CanvasOwner(Protocol):
 
     def clicked_at(self, place: QPointF) -> None:
         """Take a click."""
+
+    def typed_at(self, grip: Grip) -> None:
+        """Let the value of what can be dragged be typed."""
 
     def hovered_at(self, place: QPointF | None) -> None:
         """Take where the cursor rests; None when it left."""
@@ -87,15 +93,15 @@ class PlotCanvas(QGraphicsView):
         self.setScene(scene)
         self._set_up()
         self.setBackgroundBrush(QColor(tokens.pane))
-        self._owner, self._gesture, self.tokens, self._pans_y = owner, gesture, tokens, pans_y
+        self._owner, self._gesture, self.tokens = owner, gesture, tokens
         self.lanes: list[Lane] = []
         self._items: list[PanelItems] = []
         self.axes = AxesItem(tokens)
         self.scene().addItem(self.axes)
         self._chart: Chart | None = None
-        self._home: list[tuple[Range, Range]] = []
-        self.zoomed = False
+        self._view = PlotNavigation(pans_y)
         self._press: QPointF | None = None
+        self._button = Qt.MouseButton.LeftButton  # which one is held
         self._pan_from: QPointF | None = None
         self._moved = False
         self._hover: QPointF | None = None
@@ -145,9 +151,9 @@ class PlotCanvas(QGraphicsView):
             freeze = False
         self._chart = chart
         home = [(chart.x_range(), panel.y_range()) for panel in chart.panels]
-        if not freeze and home != self._home:
-            self._home = home
-            if not self.zoomed:
+        if not freeze and home != self._view.home:
+            self._view.home = home
+            if not self._view.zoomed:
                 self._adopt(home)
         for lane, items, panel in zip(self.lanes, self._items, chart.panels, strict=True):
             lane.chart_panel, lane.x_axis = panel, chart.x
@@ -174,7 +180,7 @@ class PlotCanvas(QGraphicsView):
             self.scene().addItem(lane)
         self._items = [PanelItems(lane, self.scene()) for lane in self.lanes]
         self.axes.lanes = self.lanes
-        self._home = []
+        self._view.home = []
         self._lay_out(chart)
 
     def _lay_out(self, chart: Chart) -> None:
@@ -194,7 +200,7 @@ class PlotCanvas(QGraphicsView):
             top += height
         self.axes.set_rect(QRectF(0.0, 0.0, self.width(), self.height()))
 
-    def _adopt(self, ranges: list[tuple[Range, Range]]) -> None:
+    def _adopt(self, ranges: Ranges) -> None:
         for lane, (x_range, y_range) in zip(self.lanes, ranges, strict=True):
             lane.set_ranges(x_range, y_range)
             lane.refresh_ticks()
@@ -216,11 +222,11 @@ class PlotCanvas(QGraphicsView):
     @Slot()
     def reset_view(self) -> None:
         """Show the whole chart again."""
-        self.zoomed = False
-        if self._home:
-            self._change_ranges(self._home)
+        self._view.zoomed = False
+        if self._view.home:
+            self._change_ranges(self._view.home)
 
-    def _change_ranges(self, ranges: list[tuple[Range, Range]]) -> None:
+    def _change_ranges(self, ranges: Ranges) -> None:
         self._adopt(ranges)
         for items, lane in zip(self._items, self.lanes, strict=True):
             items.show(lane.chart_panel, self.tokens)
@@ -243,26 +249,31 @@ class PlotCanvas(QGraphicsView):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         notches = event.angleDelta().y() / 120.0
-        if notches and not self._gesture.active and self._home:
-            self._zoom(_ZOOM_STEP ** (-notches), event.position())
+        if notches and not self._gesture.active and self._view.home:
+            self._change_ranges(self._view.zoom(self.lanes, _ZOOM_STEP**-notches, event.position()))
         event.accept()
 
-    def _zoom(self, factor: float, place: QPointF) -> None:
-        ranges = []
-        for lane, (home_x, home_y) in zip(self.lanes, self._home, strict=True):
-            x, y = lane.from_px(place.x(), place.y())
-            new_x = _scaled(lane.x_range, x, factor, home_x)
-            ranges.append((new_x, _scaled(lane.y_range, y, factor, home_y) if self._pans_y else lane.y_range))
-        self.zoomed = ranges != self._home
-        self._change_ranges(ranges)
+    def viewportEvent(self, event: QEvent) -> bool:
+        if isinstance(event, QNativeGestureEvent) and self._pinched(event):
+            return True
+        return super().viewportEvent(event)
+
+    def _pinched(self, event: QNativeGestureEvent) -> bool:
+        """Zoom with two fingers on a touch pad; return whether that is what they did."""
+        if event.gestureType() is not Qt.NativeGestureType.ZoomNativeGesture or self._gesture.active:
+            return False
+        if self._view.home:
+            grown = 1.0 + max(event.value(), -0.5)
+            self._change_ranges(self._view.zoom(self.lanes, 1.0 / grown, event.position()))
+        return True
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         event.accept()
-        if event.button() is not Qt.MouseButton.LeftButton or self._gesture.active:
+        if event.button() not in _PRESSED or self._gesture.active or self._press is not None:
             return
         self.setFocus(Qt.FocusReason.MouseFocusReason)
-        self._press, self._moved = event.position(), False
-        grip = self._owner.grip_at(self._press)
+        self._press, self._button, self._moved = event.position(), event.button(), False
+        grip = self._owner.grip_at(self._press) if event.button() is Qt.MouseButton.LeftButton else None
         if grip is not None:
             self._gesture.start(grip, self._press)
         else:
@@ -271,42 +282,46 @@ class PlotCanvas(QGraphicsView):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         event.accept()
         place = event.position()
-        if self._press is not None and event.buttons() & Qt.MouseButton.LeftButton:
+        if self._press is not None and event.buttons() & self._button:
             if not self._moved and (place - self._press).manhattanLength() < _CLICK_PX:
                 return
             self._moved = True
             if self._gesture.active:
                 self._gesture.move(place, event.modifiers())
             elif self._pan_from is not None:
-                self._pan(place - self._pan_from)
-                self._pan_from = place
+                self._pan(place)
             return
         self._hover = place
         if not self._hover_timer.isActive():
             self._hover_timer.start()
 
+    def _pan(self, place: QPointF) -> None:
+        if self._pan_from is not None and self._view.home:
+            self._change_ranges(self._view.pan(self.lanes, place - self._pan_from))
+            self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+        self._pan_from = place
+
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         event.accept()
-        if event.button() is not Qt.MouseButton.LeftButton or self._press is None:
+        if self._press is None or event.button() is not self._button:
             return
         press, self._press, self._pan_from = self._press, None, None
         self._gesture.finish()
-        if not self._moved:
+        if self._moved:
+            self._hover = event.position()
+            self._hover_timer.start()  # the cursor tells again what is under it
+        elif event.button() is Qt.MouseButton.LeftButton:
             self._owner.clicked_at(press)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Show all of the chart again or, on something that can be dragged, let its value be typed."""
         event.accept()
-        if event.button() is Qt.MouseButton.LeftButton and self._owner.grip_at(event.position()) is None:
-            self.reset_view()
-
-    def _pan(self, step: QPointF) -> None:
-        ranges = []
-        for lane, (home_x, home_y) in zip(self.lanes, self._home, strict=True):
-            dx = -step.x() / lane.frame.width() * (lane.x_range[1] - lane.x_range[0])
-            dy = step.y() / lane.frame.height() * (lane.y_range[1] - lane.y_range[0]) if self._pans_y else 0.0
-            ranges.append((_moved(lane.x_range, dx, home_x), _moved(lane.y_range, dy, home_y)))
-        self.zoomed = ranges != self._home
-        self._change_ranges(ranges)
+        if event.button() is Qt.MouseButton.LeftButton and not self._gesture.active:
+            grip = self._owner.grip_at(event.position())
+            if grip is None:
+                self.reset_view()
+            else:
+                self._owner.typed_at(grip)
 
     def leaveEvent(self, event: QEvent) -> None:
         super().leaveEvent(event)
@@ -354,25 +369,3 @@ class PlotCanvas(QGraphicsView):
         self.axes.update()
         self._owner.left()
         self._owner.laid_out()
-
-
-def _scaled(now: Range, about: float, factor: float, home: Range) -> Range:
-    """Return a range scaled about a value, between a small part of the home range and all of it."""
-    low, high = about + (now[0] - about) * factor, about + (now[1] - about) * factor
-    whole = home[1] - home[0]
-    if high - low >= whole:
-        return home
-    if high - low < whole / _MOST_ZOOM:
-        return now
-    return _moved((low, high), 0.0, home)
-
-
-def _moved(now: Range, step: float, home: Range) -> Range:
-    """Return a range moved by a step, but not beyond the home range."""
-    step = max(step, home[0] - now[0]) if step < 0.0 else min(step, home[1] - now[1])
-    low, high = now[0] + step, now[1] + step
-    if low < home[0]:
-        low, high = home[0], high + home[0] - low
-    if high > home[1]:
-        low, high = low - high + home[1], home[1]
-    return max(low, home[0]), high

@@ -10,6 +10,7 @@ from app.document import ProjectDocument
 from core.errors import AmpturnError
 from core.project.project import Project
 from core.records import dataclass
+from core.segment_columns import Field
 
 # A burst of arrow keys is one undo step; it ends when the hands rest.
 _BURST_MS = 700
@@ -24,13 +25,15 @@ def detach_text(text: str) -> str:
 class Grip:
     """Something that can be dragged: where it is, and what the project becomes when it is moved.
 
-    `moved(x, y, snap)` takes pixels of the canvas and computes from the project before the gesture.
+    `moved(x, y, snap)` takes pixels of the canvas and computes from the project before the gesture. The same
+    value is typed in the cell `field` of the segment table.
     """
 
     segment: int
     text: str
     place: QPointF
     moved: Callable[[float, float, bool], Project]
+    field: Field
     across: bool = True
     along: bool = True
     taken_out: bool = False

@@ -12,13 +12,14 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
-from app.table_models.segment_model import NAME_COLUMN, SegmentModel
+from app.table_models.segment_model import COLUMNS, NAME_COLUMN, SegmentModel
 from app.views.segment_grid import SegmentGrid
 from core.errors import AmpturnError
 from core.notices import name_of
 from core.project import edits
 from core.project.project import Project
 from core.results import Result
+from core.segment_columns import Field
 
 HOW_TO_BEGIN: Final = "Insert a segment, or paste rows with duration, torque and speed."
 Shortcut = QKeySequence.StandardKey | str
@@ -138,6 +139,14 @@ class SegmentTable(QWidget):
             first,
         )
         return True
+
+    def edit_cell(self, row: int, field: Field) -> None:
+        """Open the editor of one value of a segment, as by a double click on its cell."""
+        section = next(place for place, column in enumerate(COLUMNS) if column.field == field)
+        index = self.model.index(row, section)
+        if index.isValid():
+            self.table.setCurrentIndex(index)
+            self.table.edit(index)
 
     def _edit(self, change: Callable[[Project], Project], text: str, row: int) -> None:
         """Make one change and put the cursor on the row it was about."""

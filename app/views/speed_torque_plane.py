@@ -255,7 +255,7 @@ class SpeedTorquePlane(PlotPane):
             speed = max(0.0, end + speed - shown_speed)
             return edits.move_load_point(before, segment, direction * torque, direction * speed, inertia)
 
-        return Grip(segment, _UNDO_TEXT, self._place(segment), moved, taken_out=self.derived)
+        return Grip(segment, _UNDO_TEXT, self._place(segment), moved, "shaft_torque", taken_out=self.derived)
 
     def _rotor_inertia(self) -> float | None:
         candidate = self._document.project.chosen_candidate

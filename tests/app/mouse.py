@@ -13,10 +13,10 @@ NO_KEYS = Qt.KeyboardModifier.NoModifier
 
 
 class Mouse:
-    """Presses, moves and releases over one view."""
+    """Presses, moves and releases over one view, with the left button unless another one is given."""
 
-    def __init__(self, view: QGraphicsView) -> None:
-        self._view = view
+    def __init__(self, view: QGraphicsView, button: Qt.MouseButton = Qt.MouseButton.LeftButton) -> None:
+        self._view, self._button = view, button
         self._down = False
 
     def hover(self, place: QPointF) -> None:
@@ -24,19 +24,19 @@ class Mouse:
         self._send(QEvent.Type.MouseMove, place, Qt.MouseButton.NoButton, NO_KEYS)
 
     def press(self, place: QPointF, keys: Qt.KeyboardModifier = NO_KEYS) -> None:
-        """Hover and press the left button."""
+        """Hover and press the button."""
         self.hover(place)
         self._down = True
-        self._send(QEvent.Type.MouseButtonPress, place, Qt.MouseButton.LeftButton, keys)
+        self._send(QEvent.Type.MouseButtonPress, place, self._button, keys)
 
     def move(self, place: QPointF, keys: Qt.KeyboardModifier = NO_KEYS) -> None:
         """Move with the button as it is."""
         self._send(QEvent.Type.MouseMove, place, Qt.MouseButton.NoButton, keys)
 
     def release(self, place: QPointF, keys: Qt.KeyboardModifier = NO_KEYS) -> None:
-        """Let go of the left button."""
+        """Let go of the button."""
         self._down = False
-        self._send(QEvent.Type.MouseButtonRelease, place, Qt.MouseButton.LeftButton, keys)
+        self._send(QEvent.Type.MouseButtonRelease, place, self._button, keys)
 
     def click(self, place: QPointF) -> None:
         """Press and release at one place."""
@@ -47,7 +47,7 @@ class Mouse:
         """Click twice."""
         self.click(place)
         self._down = True
-        self._send(QEvent.Type.MouseButtonDblClick, place, Qt.MouseButton.LeftButton, NO_KEYS)
+        self._send(QEvent.Type.MouseButtonDblClick, place, self._button, NO_KEYS)
         self.release(place)
 
     def drag(self, start: QPointF, end: QPointF, keys: Qt.KeyboardModifier = NO_KEYS, steps: int = 6) -> None:
@@ -67,7 +67,7 @@ class Mouse:
     def _send(
         self, kind: QEvent.Type, place: QPointF, button: Qt.MouseButton, keys: Qt.KeyboardModifier
     ) -> None:
-        held = Qt.MouseButton.LeftButton if self._down else Qt.MouseButton.NoButton
+        held = self._button if self._down else Qt.MouseButton.NoButton
         target = self._view.viewport()
         event = QMouseEvent(kind, place, QPointF(target.mapToGlobal(place.toPoint())), button, held, keys)
         QApplication.sendEvent(target, event)
