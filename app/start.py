@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from app.collector import release_collection
 from app.dialogs import Dialogs
 from app.document import ProjectDocument
+from app.drag_help import DragHelp
 from app.files import FIRST_SAMPLE
 from app.main_window import MainWindow
 from app.preferences import Preferences
@@ -43,7 +44,11 @@ def run_window(path: Path | None = None) -> int:
     QTimer.singleShot(0, window.care.offer_left)
     if path is None:
         QTimer.singleShot(0, window.help.offer_tour)
-    return application.exec()
+    helped = DragHelp(window.recompute, window)
+    try:
+        return application.exec()
+    finally:
+        helped.shut_down()
 
 
 def build_window(

@@ -96,7 +96,12 @@ def evaluate(project: Project, measured: ImportedTrace | None = None) -> Result:
         evaluate_candidate(application, candidate, index, measured)
         for index, candidate in enumerate(project.candidates)
     )
-    chosen = project.chosen_candidate
+    return result_of(project, candidates)
+
+
+def result_of(project: Project, candidates: tuple[CandidateResult, ...]) -> Result:
+    """Return the result of a project from those of its candidates, in their order."""
+    application, chosen = project.application, project.chosen_candidate
     transmission = None if chosen is None else chosen.transmission
     number = None if chosen is None else project.candidates.index(chosen)
     duty = None if number is None else candidates[number].duty

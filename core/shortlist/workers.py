@@ -40,8 +40,8 @@ def processes(count: int) -> OpenPool:
 
         # not forked: a process with a window or threads must not be copied
         spawn = get_context("spawn")
-        executor = ProcessPoolExecutor(count, mp_context=spawn, initializer=_leave_to_parent)
-        with _one_thread_each():
+        executor = ProcessPoolExecutor(count, mp_context=spawn, initializer=leave_to_parent)
+        with one_thread_each():
             try:
                 yield Pool(executor, count)
             finally:
@@ -83,7 +83,7 @@ def cluster(address: str) -> OpenPool:
 
 
 @contextmanager
-def _one_thread_each() -> Iterator[None]:
+def one_thread_each() -> Iterator[None]:
     """Let processes that start in the meantime use one thread for linear algebra: each has its own chunk.
 
     Libraries read this when they are loaded, so a process must find it in its environment.
@@ -100,6 +100,6 @@ def _one_thread_each() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _leave_to_parent() -> None:
+def leave_to_parent() -> None:
     """Ignore Ctrl+C, which reaches every process of a terminal: the parent ends its workers in order."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)

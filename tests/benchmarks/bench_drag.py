@@ -2,9 +2,10 @@
 
 The main page at 1280x800, offscreen, with a sample project: synthetic moves of a load point, each followed
 to its finished repaint. The split: the evaluation, showing the result to each view, and the rest (edit,
-undo stack, painting).
+undo stack, painting). Candidates are evaluated in processes beside this one, as the program does it where
+there is more than one processor; `--alone` leaves them out.
 
-Run: python tests/benchmarks/bench_drag.py [SAMPLE] [MOVES]
+Run: python tests/benchmarks/bench_drag.py [SAMPLE] [MOVES] [--alone]
 """
 
 from __future__ import annotations
@@ -27,7 +28,8 @@ from app.collector import release_collection
 from app.document import ProjectDocument
 from app.main_window import MainWindow
 from app.preferences import Preferences
-from app.recompute import Recompute
+from app.recompute import Evaluation, Recompute
+from core.candidate_processes import CandidateProcesses
 from core.evaluate import evaluate
 from core.project.project import Project
 from core.project.project_file import read_project
@@ -54,11 +56,14 @@ class Split:
 
         return measured
 
-    def evaluated(self, project: Project, measured: ImportedTrace | None = None) -> Result:
-        start = time.perf_counter()
-        result = evaluate(project, measured)
-        self.now["evaluate"] = time.perf_counter() - start
-        return result
+    def evaluated(self, work: Evaluation) -> Evaluation:
+        def measured_too(project: Project, measured: ImportedTrace | None = None) -> Result:
+            start = time.perf_counter()
+            result = work(project, measured)
+            self.now["evaluate"] = time.perf_counter() - start
+            return result
+
+        return measured_too
 
     def next_move(self) -> None:
         for name, seconds in self.now.items():
@@ -112,8 +117,10 @@ def row(name: str, seconds: list[float]) -> str:
 
 
 def main() -> None:
-    sample = sys.argv[1] if len(sys.argv) > 1 else "sample_carousel"
-    moves = int(sys.argv[2]) if len(sys.argv) > 2 else 300
+    arguments = [argument for argument in sys.argv[1:] if argument != "--alone"]
+    alone = len(arguments) < len(sys.argv) - 1
+    sample = arguments[0] if arguments else "sample_carousel"
+    moves = int(arguments[1]) if len(arguments) > 1 else 300
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     _app = QApplication(sys.argv[:1])
     split = Split()
@@ -121,7 +128,9 @@ def main() -> None:
     preferences.theme = "light"
     preferences.dress()
     document = ProjectDocument(read_project(ROOT / "sample_projects" / f"{sample}.json"))
-    recompute = Recompute(document, split.evaluated)
+    recompute = Recompute(document, split.evaluated(evaluate))
+    processes = CandidateProcesses(0 if alone else None)
+    recompute.dragging = split.evaluated(processes.evaluate)
     window = MainWindow(document, recompute, preferences)
     bench = window.bench
     names = ("inputs", "plane", "cycle", "table", "margins", "findings")
@@ -131,8 +140,14 @@ def main() -> None:
     recompute.run_now()
     settle()
     release_collection()  # as the program does after its first paint
+    processes.prepare(len(document.project.candidates))  # as the program does when the window rests
+    while processes.ready < processes.started:
+        time.sleep(0.01)
     times = drag(window, split, moves)
-    print(f"{sample}, {moves} moves of load point {SEGMENT + 1}, window {window.width()}x{window.height()}")
+    print(
+        f"{sample}, {moves} moves of load point {SEGMENT + 1}, window {window.width()}x{window.height()}, "
+        f"{processes.ready} processes beside"
+    )
     print(f"{'ms':22}{'p50':>8}{'p95':>8}{'max':>8}")
     print(row("move to repaint", times))
     for name, seconds in split.rows.items():
@@ -140,6 +155,7 @@ def main() -> None:
     known = np.sum(list(split.rows.values()), axis=0)
     print(row("  edit and painting", list(np.array(times) - known)))
     print(f"target: p95 16.7 ms; reached {np.percentile(1e3 * np.array(times), 95):.1f} ms")
+    processes.close()
     document.undo_stack.setClean()  # nobody is there to say whether to save
     window.close()
 
