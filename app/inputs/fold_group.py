@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.preferences import Preferences
 from app.theme import SMALL_PT, current_tokens
+from app.widgets.steady_label import SteadyLabel
 
 
 class FoldHeader(QAbstractButton):
@@ -68,9 +69,8 @@ class FoldGroup(QWidget):
         self.header = FoldHeader(title)
         self.header.setChecked(preferences.flag(f"open_{key}", open_at_first))
         self.header.toggled.connect(self._on_toggled)
-        self.summary = QLabel()
+        self.summary = SteadyLabel()
         self.summary.setProperty("type", "small")
-        self.summary.setWordWrap(True)
         self.summary.setTextFormat(Qt.TextFormat.PlainText)
         self.body = QWidget()
         column = QVBoxLayout(self)

@@ -13,6 +13,7 @@ from app.inputs.editors import PartChoice
 from app.inputs.fold_group import FoldGroup
 from app.preferences import Preferences
 from app.selection import Selection
+from app.widgets.steady_label import SteadyLabel
 from core.charts.display_axis import time_words
 from core.project import edits
 from core.project.application import Application
@@ -50,9 +51,8 @@ class WhatMoves(FoldGroup):
         self.source = PartChoice("Where the duty comes from")
         self.source.setProperty("helps", "duty_from")
         self.source.chosen.connect(self._on_source)
-        self.facts = QLabel()
+        self.facts = SteadyLabel()
         self.facts.setProperty("type", "soft")
-        self.facts.setWordWrap(True)
         self.to_table = self._link("Edit in the segment table")
         self.to_table.clicked.connect(self.table_wanted)
         self.follow = self._link("Follow the load again")
@@ -86,6 +86,8 @@ class WhatMoves(FoldGroup):
 
     def show_project(self, project: Project) -> None:
         """State the duty of a project and show its load."""
+        for words in (self.facts, self.summary):
+            words.hold(self._document.in_gesture)
         application, units = project.application, self._preferences.display_units
         if self._shown is not None and self._shown[0] is application and self._shown[1] is units:
             return

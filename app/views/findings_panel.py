@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
@@ -13,13 +13,13 @@ from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
 from app.theme import SMALL_PT
+from app.widgets.steady_label import SteadyLabel
 from core.notices import CLOSING, Notice, Rank, notices
 from core.results import Result
 
 _TITLE: Final = "Cautions and findings"
 _TEXT_PACE: Final = 66  # ms; running text is renewed 15 times a second while something is dragged
 _FOLDED: Final[tuple[Rank, ...]] = ("notes", "assumed", "not checked")
-_UNLIMITED: Final = 16_777_215  # Qt's own largest size
 _OPENING_KEYS: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 CARD_STYLE: Final = f"""
 NoticeCard QLabel[type="caution"] {{ font-weight: bold; }}
@@ -37,11 +37,9 @@ class NoticeCard(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.notice: Notice | None = None
-        self._open, self._held = True, False
+        self._open = True
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.title, self.text = QLabel(), QLabel()
-        self.title.setWordWrap(True)
-        self.text.setWordWrap(True)
+        self.title, self.text = SteadyLabel(), SteadyLabel()
         self.text.setTextFormat(Qt.TextFormat.PlainText)
         self.title.setTextFormat(Qt.TextFormat.PlainText)
         column = QVBoxLayout(self)
@@ -65,8 +63,6 @@ class NoticeCard(QFrame):
         self.title.setText(notice.title + (("  – fold" if open_ else "  – show") if foldable else ""))
         self.text.setText(notice.text)
         self.text.setVisible(open_ and bool(notice.text))
-        if self._held:
-            self._hold_rows()
         self.setAccessibleName(notice.title)
         self.setAccessibleDescription(notice.text)
         self.setToolTip("" if notice.segment is None else f"selects segment {notice.segment + 1}")
@@ -76,23 +72,9 @@ class NoticeCard(QFrame):
             self._dress(notice.rank)
 
     def hold(self, held: bool) -> None:
-        """Keep the room of the texts while only their numbers change, so that nothing is laid out anew."""
-        if held != self._held:
-            self._held = held
-            if held:
-                self._hold_rows()
-            else:
-                for label in (self.title, self.text):
-                    label.setMinimumSize(0, 0)
-                    label.setMaximumSize(_UNLIMITED, _UNLIMITED)
-
-    def _hold_rows(self) -> None:
-        """Fix the width as it is, the height as the text needs it: Qt takes a new text without a layout."""
-        for label in (self.title, self.text):
-            if label.isVisible():
-                size = QSize(label.width(), label.heightForWidth(label.width()))
-                if size != label.minimumSize() or size != label.maximumSize():
-                    label.setFixedSize(size)
+        """Keep the room of the texts while only their numbers change."""
+        self.title.hold(held)
+        self.text.hold(held)
 
     def _dress(self, rank: Rank) -> None:
         """Amber for what can hurt, red for what is serious; the words say it too."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, Qt, QTimer, Signal
@@ -14,6 +15,7 @@ from app.selection import Selection
 from app.table_models.margin_list import MarginList
 from app.views.margin_details import MarginDetails
 from app.views.margin_row import MarginRowDelegate
+from app.widgets.steady_label import SteadyLabel
 from core.charts.display_axis import letter
 from core.results import CandidateResult, Result
 
@@ -40,6 +42,13 @@ class RowList(QListView):
         self.setMouseTracking(True)
         self.clicked.connect(self.opened)
         self.entered.connect(self.row_hovered)
+
+    def dataChanged(self, first: Index, last: Index, roles: Sequence[int] = ()) -> None:
+        """Paint the line that has new numbers; only another height lays the list out, which paints all."""
+        if first == last and self.visualRect(first).height() == self.sizeHintForIndex(first).height():
+            self.update(first)
+        else:
+            super().dataChanged(first, last, roles)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in _OPENING_KEYS and self.currentIndex().isValid():
@@ -100,9 +109,8 @@ class MarginsPanel(QFrame):
         head.addWidget(title)
         head.addStretch(1)
         head.addWidget(legend)
-        self.summary = QLabel()
+        self.summary = SteadyLabel()
         self.summary.setProperty("type", "small")
-        self.summary.setWordWrap(True)
         self.summary.setContentsMargins(16, 0, 16, 6)
         column = QVBoxLayout(self)
         column.setContentsMargins(1, 1, 1, 1)  # inside the hairline
@@ -138,6 +146,7 @@ class MarginsPanel(QFrame):
 
     def _show_texts(self) -> None:
         if self._result is not None:
+            self.summary.hold(self._document.in_gesture)
             lines = [summary(candidate) for candidate in self._result.candidates]
             self.summary.setText("\n".join(lines) or "There is no candidate to check.")
         self.setProperty("helps", self._selection.criterion or "")
