@@ -7,7 +7,7 @@ from functools import partial
 from threading import Event
 from typing import TYPE_CHECKING, Protocol
 
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, Qt, Signal, Slot
 
 from app.background import Background
 from app.document import ProjectDocument
@@ -46,6 +46,7 @@ class Recompute(QObject):
     result_ready = Signal(object)  # Result
     failed = Signal(str)
     working = Signal(bool)  # whether a result is being computed beside the window
+    _wanted = Signal()
 
     def __init__(
         self,
@@ -63,10 +64,10 @@ class Recompute(QObject):
         self._background = Background(self)
         self._background.finished.connect(self._on_finished)
         self._background.failed.connect(self._on_failed)
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(0)
-        self._soon.timeout.connect(self.run_now)
+        self._is_wanted = False
+        # Posted, not timed: it is taken before the window is painted, so that an edit and its result are
+        # one picture; moves of the mouse that wait are taken before it.
+        self._wanted.connect(self._run_wanted, Qt.ConnectionType.QueuedConnection)
         document.changed.connect(self._on_changed)
 
     @property
@@ -81,20 +82,29 @@ class Recompute(QObject):
 
     def shut_down(self) -> None:
         """Leave nothing running."""
-        self._soon.stop()
+        self._is_wanted = False
         self._background.shut_down()
 
     @Slot(object, int)
     def _on_changed(self, _project: Project, revision: int) -> None:
         if revision != self.result_revision or (self._is_of_a_drag and not self._document.in_gesture):
-            self._soon.start()
+            self._want()
         elif self.result is not None:
             self.result_ready.emit(self.result)  # the end of a gesture: views release what they froze
 
+    def _want(self) -> None:
+        if not self._is_wanted:
+            self._is_wanted = True
+            self._wanted.emit()
+
     @Slot()
+    def _run_wanted(self) -> None:
+        if self._is_wanted:
+            self.run_now()
+
     def run_now(self) -> None:
         """Evaluate at once, so that tests and the first paint need not wait for the event loop."""
-        self._soon.stop()
+        self._is_wanted = False
         revision, project = self._document.revision, self._document.project
         measured = self.measured(project)
         if measured is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -18,7 +18,7 @@ from core.notices import CLOSING, Notice, Rank, notices
 from core.results import Result
 
 _TITLE: Final = "Cautions and findings"
-_TEXT_PACE: Final = 66  # ms; running text is renewed 15 times a second while something is dragged
+_TEXT_PACE: Final = 150  # ms; so long the text may be behind what is dragged
 _FOLDED: Final[tuple[Rank, ...]] = ("notes", "assumed", "not checked")
 _OPENING_KEYS: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 CARD_STYLE: Final = f"""
@@ -54,10 +54,10 @@ class NoticeCard(QFrame):
         self.addAction(copy)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
 
-    def show_notice(self, notice: Notice, open_: bool) -> None:
-        """Show a notice; what did not change is left alone."""
+    def show_notice(self, notice: Notice, open_: bool) -> bool:
+        """Show a notice; what did not change is left alone. Return whether it is a new one."""
         if notice == self.notice and open_ == self._open:
-            return
+            return False
         old, self.notice, self._open = self.notice, notice, open_
         foldable = notice.rank in _FOLDED
         self.title.setText(notice.title + (("  – fold" if open_ else "  – show") if foldable else ""))
@@ -70,6 +70,7 @@ class NoticeCard(QFrame):
         self.setCursor(Qt.CursorShape.PointingHandCursor if linked else Qt.CursorShape.ArrowCursor)
         if old is None or old.rank != notice.rank:
             self._dress(notice.rank)
+        return True
 
     def hold(self, held: bool) -> None:
         """Keep the room of the texts while only their numbers change."""
@@ -121,10 +122,8 @@ class FindingsPanel(QFrame):
         self._open: set[Rank] = {"not checked", "assumed"}
         self.notices: tuple[Notice, ...] = ()
         self.cards: list[NoticeCard] = []
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(_TEXT_PACE)
-        self._soon.timeout.connect(self._show_now)
+        self._waiting: list[int] = []  # the cards that still show what was there before, the last first
+        self._soon, self.next_card = self._timer(_TEXT_PACE, self._begin), self._timer(0, self._show_next)
         self._lay_out()
         preferences.changed.connect(self.restyle)
         self.restyle()
@@ -163,13 +162,19 @@ class FindingsPanel(QFrame):
         column.addWidget(self.scroller, 1)
         column.addWidget(self.closing)
 
+    def _timer(self, milliseconds: int, slot: Callable[[], None]) -> QTimer:
+        timer = QTimer(self)
+        timer.setSingleShot(True)
+        timer.setInterval(milliseconds)
+        timer.timeout.connect(slot)
+        return timer
+
     def show_result(self, result: Result) -> None:
-        """Show what there is to say; while something is dragged, 15 times a second."""
+        """Show what there is to say; while something is dragged, soon and card by card between its frames."""
         self._result = result
         if not self._document.in_gesture:
-            self._soon.stop()
             self._show_now()
-        elif not self._soon.isActive():
+        elif not (self._soon.isActive() or self.next_card.isActive()):
             self._soon.start()
 
     def restyle(self) -> None:
@@ -184,18 +189,44 @@ class FindingsPanel(QFrame):
         return "\n\n".join([*(notice.whole for notice in self.notices), CLOSING])
 
     def _show_now(self) -> None:
+        """Show everything at once."""
+        self._soon.stop()
+        self._begin()
+        while self._waiting:
+            self._show_next()
+        self.next_card.stop()
+
+    def _begin(self) -> None:
+        """Look what there is to say; the cards follow."""
         if self._result is None:
             return
         self.notices = notices(self._result.candidates, self._preferences.display_units)
         self.title.setText(_counts(self.notices) or _TITLE)
         while len(self.cards) < len(self.notices):
             self._add_card()
-        held = self._document.in_gesture
-        for card, notice in zip(self.cards, self.notices, strict=False):
-            card.hold(held)
-            card.show_notice(notice, notice.rank not in _FOLDED or notice.rank in self._open)
-        for place, card in enumerate(self.cards):
-            card.setVisible(place < len(self.notices))
+        self._waiting = list(reversed(range(len(self.cards))))
+        self.next_card.start()
+
+    def _show_next(self) -> None:
+        """Show the next card that has something new to say: several at once would hold up a frame."""
+        is_new = False
+        while self._waiting and not is_new:
+            place = self._waiting.pop()
+            is_new = self._show_card(self.cards[place], place)
+        if self._waiting:
+            self.next_card.start()
+
+    def _show_card(self, card: NoticeCard, place: int) -> bool:
+        """Show the notice of a place, or no card where there is none any more; return whether it is new."""
+        card.hold(self._document.in_gesture)
+        if place >= len(self.notices):
+            was_shown = not card.isHidden()
+            card.hide()
+            return was_shown
+        notice = self.notices[place]
+        is_new = card.show_notice(notice, notice.rank not in _FOLDED or notice.rank in self._open)
+        card.show()
+        return is_new
 
     def _add_card(self) -> None:
         card = NoticeCard()

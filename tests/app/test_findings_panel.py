@@ -127,6 +127,19 @@ def test_in_a_gesture_the_text_follows_soon_and_at_its_end_at_once(bench: Bench,
     assert "69.0" in bench.cards[0].text.text()
 
 
+def test_in_a_gesture_the_cards_follow_one_after_another(bench: Bench, qtbot: QtBot) -> None:
+    bench.view.show_result(result(Project()))
+    shown = [len(bench.cards)]
+    bench.view.next_card.timeout.connect(lambda: shown.append(len(bench.cards)))
+    bench.document.begin_gesture()
+    bench.view.show_result(result())
+    qtbot.waitUntil(lambda: len(bench.cards) == 6, timeout=2000)
+    assert shown[:7] == [0, 1, 2, 3, 4, 5, 6]
+    bench.document.end_gesture()
+    bench.view.show_result(result(Project()))
+    assert bench.cards == []  # at the end at once
+
+
 def test_other_units_and_the_other_theme_are_taken_over(bench: Bench) -> None:
     bench.preferences.display_units = bench.preferences.display_units.with_units({Kind.TEMPERATURE: "°F"})
     assert "151" in bench.cards[0].text.text()  # 66 degC * 9/5 + 32 = 150.8 degF
