@@ -219,14 +219,14 @@ class FindingsPanel(QFrame):
     def _show_card(self, card: NoticeCard, place: int) -> bool:
         """Show the notice of a place, or no card where there is none any more; return whether it is new."""
         card.hold(self._document.in_gesture)
+        was_hidden = card.isHidden()
         if place >= len(self.notices):
-            was_shown = not card.isHidden()
             card.hide()
-            return was_shown
+            return not was_hidden
         notice = self.notices[place]
         is_new = card.show_notice(notice, notice.rank not in _FOLDED or notice.rank in self._open)
         card.show()
-        return is_new
+        return is_new or was_hidden
 
     def _add_card(self) -> None:
         card = NoticeCard()
