@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 MOST_PROCESSES: Final = 3  # beside this one; more candidates are seldom dragged at a time
 _PATIENCE: Final = 2.0  # until a process that does not answer is given up [s]
 _READY: Final = "ready"
+_MOST_STARTS: Final = 12  # where processes end as soon as they start, no more are started
 
 Numbered = tuple[tuple[int, Candidate], ...]
 Asked = tuple[Application, Numbered | None]  # None: the same candidates as before
@@ -39,20 +40,23 @@ class CandidateProcesses:
     def __init__(self, most: int | None = None) -> None:
         self._most = min(MOST_PROCESSES, _processors() - 1) if most is None else most
         self._processes: list[_Process] = []
+        self._starts_left = _MOST_STARTS
 
     @property
     def started(self) -> int:
-        """How many processes there are."""
-        return len(self._processes)
+        """How many processes there are that have not ended."""
+        return sum(one.is_alive for one in self._processes)
 
     @property
     def ready(self) -> int:
         """How many processes can be asked."""
-        return sum(one.is_ready for one in self._processes)
+        return sum([one.is_ready for one in self._processes])
 
     def prepare(self, candidates: int) -> None:
         """Start as many processes as so many candidates are worth; it takes them some time to be ready."""
-        while len(self._processes) < min(self._most, candidates - 1):
+        self._processes = [one for one in self._processes if one.is_alive]
+        while len(self._processes) < min(self._most, candidates - 1) and self._starts_left:
+            self._starts_left -= 1
             self._processes.append(_Process())
 
     def evaluate(self, project: Project, measured: ImportedTrace | None = None) -> Result:

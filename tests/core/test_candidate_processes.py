@@ -129,6 +129,17 @@ def test_a_refused_value_is_left_to_whoever_asked(monkeypatch: pytest.MonkeyPatc
     assert _answers(project.application, ((0, project.candidates[0]),)) is None
 
 
+def test_processes_that_end_are_replaced_but_not_for_ever() -> None:
+    processes = CandidateProcesses(1)
+    for _ in range(14):
+        processes.prepare(2)
+        for process in processes._processes:
+            process.close()
+    processes.prepare(2)
+    assert processes.started == 0
+    assert processes._starts_left == 0
+
+
 def test_no_more_processes_than_candidates_are_worth() -> None:
     processes = CandidateProcesses(3)
     processes.prepare(1)
