@@ -1,14 +1,17 @@
 """Lanes of a plot and everything behind their curves: spans, grid, numbers and titles of the axes.
 
 A lane is a clipped frame with fixed ranges, so mapping between SI values and pixels is plain arithmetic.
-One item paints the background of all lanes, once, below everything that moves.
+One item paints the background of all lanes below everything that moves, from a picture while it stays.
 """
 
 from __future__ import annotations
 
+import math
+from functools import lru_cache
+
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from app.theme import BODY_PT, FONT_FAMILY, SMALL_PT, Tokens
@@ -26,8 +29,9 @@ _CENTRE = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
+@lru_cache(maxsize=64)
 def plot_font(points: float = SMALL_PT, bold: bool = False) -> QFont:
-    """Return the type of a plot: the shipped face, small unless asked otherwise."""
+    """Return the type of a plot, the shipped face, small unless asked otherwise; nobody changes it."""
     font = QFont(FONT_FAMILY)
     font.setPointSizeF(points)
     font.setBold(bold)
@@ -140,7 +144,9 @@ class AxesItem(QGraphicsItem):
         self.focus_shown = False
         self.titles_beside = False  # left of the numbers instead of above the lane
         self._rect = QRectF()
-        self._drawn: tuple[object, ...] = ()
+        self._asked: tuple[object, ...] = ()  # what was to be painted when it last asked for it
+        self._painted: tuple[object, ...] = ()  # what was painted last
+        self._picture: QPixmap | None = None  # of it
         self._font = plot_font()
         self._row = QFontMetricsF(self._font).height()
         self.setZValue(-10.0)
@@ -153,10 +159,14 @@ class AxesItem(QGraphicsItem):
 
     def refresh(self) -> None:
         """Paint anew if a lane or the colours have changed: the ground of a whole canvas costs much."""
-        drawn = (self.tokens, *(lane.ground for lane in self.lanes))
-        if drawn != self._drawn:
-            self._drawn = drawn
+        ground = self._ground()
+        if ground != self._asked:
+            self._asked = ground
             self.update()
+
+    def _ground(self) -> tuple[object, ...]:
+        """Return all that its looks depend on."""
+        return (self.tokens, self.hovered_span, self.focus_shown, *(lane.ground for lane in self.lanes))
 
     def boundingRect(self) -> QRectF:
         return self._rect
@@ -164,7 +174,29 @@ class AxesItem(QGraphicsItem):
     def paint(
         self, painter: QPainter, option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
     ) -> None:
-        exposed = option.exposedRect
+        """Paint the ground, or copy its picture where nothing of it changed, as in most frames of a drag."""
+        ratio = painter.device().devicePixelRatioF()
+        ground = (ratio, QRectF(self._rect), *self._ground())
+        if ground != self._painted:
+            self._painted, self._picture = ground, None
+            self._paint_ground(painter, option.exposedRect)
+            return
+        if self._picture is None:
+            self._picture = self._pictured(ratio)
+        painter.drawPixmap(self._rect.topLeft(), self._picture)
+
+    def _pictured(self, ratio: float) -> QPixmap:
+        size = self._rect.size() * ratio
+        picture = QPixmap(math.ceil(size.width()), math.ceil(size.height()))
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(QColor(self.tokens.pane))
+        painter = QPainter(picture)
+        painter.translate(-self._rect.topLeft())
+        self._paint_ground(painter, self._rect)
+        painter.end()
+        return picture
+
+    def _paint_ground(self, painter: QPainter, exposed: QRectF) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         painter.setFont(self._font)
         for lane in self.lanes:

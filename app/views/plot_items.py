@@ -10,7 +10,7 @@ import ctypes
 
 import numpy as np
 import shiboken6
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
@@ -59,11 +59,10 @@ class LineItem(QGraphicsItem):
         runs = [thinned(run) for run in finite_runs(np.clip(pixels, -_FARTHEST_PX, _FARTHEST_PX))]
         self.prepareGeometryChange()
         self._runs = [polygon_of(run) for run in runs]
-        self._rect = QRectF()
-        if runs:
-            low = np.min([run.min(axis=0) for run in runs], axis=0)
-            high = np.max([run.max(axis=0) for run in runs], axis=0)
-            self._rect = QRectF(QPointF(*low), QPointF(*high)).adjusted(-_BLEED, -_BLEED, _BLEED, _BLEED)
+        rect = QRectF()
+        for polygon in self._runs:
+            rect |= polygon.boundingRect().adjusted(-_BLEED, -_BLEED, _BLEED, _BLEED)
+        self._rect = rect
         self.update()
 
     def boundingRect(self) -> QRectF:

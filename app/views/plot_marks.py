@@ -61,6 +61,7 @@ class LabelItem(QGraphicsItem):
         self._colour, self._plate = QColor(), QColor()
         self._look: tuple[str, bool, str, str] | None = None
         self._rect = QRectF()
+        self._font, self._base = plot_font(), QPointF()
         self.on_curve = False
         self.setZValue(20.0)
 
@@ -74,6 +75,8 @@ class LabelItem(QGraphicsItem):
             self.prepareGeometryChange()
             self.words, self.bold = words, bold
             self._rect = QRectF(QPointF(0.0, 0.0), QPointF(*text_size(words, bold)))
+            self._font = plot_font(BODY_PT if bold else SMALL_PT, bold)
+            self._base = QPointF(0.0, QFontMetricsF(self._font).ascent())
         self._colour, self._plate = QColor(colour), QColor(pane)
         self._plate.setAlphaF(0.88)
         self.update()
@@ -86,10 +89,9 @@ class LabelItem(QGraphicsItem):
     ) -> None:
         if self.on_curve:
             painter.fillRect(self.boundingRect(), self._plate)
-        font = plot_font(BODY_PT if self.bold else SMALL_PT, self.bold)
-        painter.setFont(font)
+        painter.setFont(self._font)
         painter.setPen(self._colour)
-        painter.drawText(QPointF(0.0, QFontMetricsF(font).ascent()), self.words)
+        painter.drawText(self._base, self.words)
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ class SteadyLabel(QLabel):
 
     def _keep_room(self) -> None:
         """Fix the width as it is, the height as the text needs it."""
-        if self.isVisible():
+        if self.isVisible() and self.text():
             size = QSize(self.width(), self.heightForWidth(self.width()))
             if size != self.minimumSize() or size != self.maximumSize():
                 self.setFixedSize(size)
