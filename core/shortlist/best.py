@@ -51,7 +51,9 @@ def best(
                 number=number,
                 candidate=candidate,
                 verdict=STATUSES[listing.verdict[number]],
-                governing=evaluate_candidate(application, candidate, 0, measured).governing,
+                governing=None
+                if number in listing.refused
+                else evaluate_candidate(application, candidate, 0, measured).governing,
                 why=why(listing, number),
                 tie=tie(listing, order[place - 1], number) if place else None,
                 objectives={name: float(values[number]) for name, values in listing.objectives.items()},

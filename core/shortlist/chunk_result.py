@@ -5,6 +5,8 @@ Texts are not held: those of one candidate come from `evaluate_candidate`, which
 
 from __future__ import annotations
 
+from dataclasses import field
+
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.records import dataclass
 from core.results import Status
@@ -52,7 +54,8 @@ class ChunkResult:
     reserve were computed: the others have "not checked" there, and the governing criterion of what was.
     `objectives` are arrays of shape (candidates,) by the names of `OBJECTIVES`, NaN where unknown.
     A chunk has only the columns that one of its candidates has, in an order of its own: several chunks
-    are brought together by the codes.
+    are brought together by the codes. `refused` has, by its row, why a candidate cannot be evaluated: it
+    has no criterion and no number.
     """
 
     columns: tuple[CriterionColumn, ...]
@@ -66,6 +69,7 @@ class ChunkResult:
     ruled_out_by: IntArray
     whole: BoolArray
     objectives: dict[str, FloatArray]
+    refused: dict[int, str] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.governing)

@@ -6,6 +6,7 @@ Numbers are in SI, their unit in the key or, for what governs, in `unit`; what i
 from __future__ import annotations
 
 import math
+from collections import Counter
 from typing import Annotated, Any
 
 import msgspec
@@ -87,6 +88,7 @@ class ShortlistFile(Entry, frozen=True, kw_only=True):
     possible: Annotated[int, Meta(description="how many candidates the parts files allow")]
     evaluated: Annotated[int, Meta(description="fewer where the run was cancelled")]
     verdicts: Annotated[dict[str, int], Meta(description="how many candidates have each verdict")]
+    refused: Annotated[dict[str, int], Meta(description="how many candidates cannot be evaluated, by reason")]
     out_by: Annotated[dict[str, int], Meta(description="how many candidates are out, by criterion")]
     best: tuple[RowEntry, ...]
 
@@ -109,6 +111,7 @@ def shortlist_file(found: Shortlist, units: DisplayUnits = DEFAULT_UNITS) -> Sho
         possible=found.possible,
         evaluated=len(found.listing),
         verdicts={status: int((verdict == place).sum()) for place, status in enumerate(STATUSES)},
+        refused=dict(Counter(found.listing.refused.values())),
         out_by=found.listing.losers_by_reason(),
         best=tuple(_row(row, units) for row in found.rows),
     )

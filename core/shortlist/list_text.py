@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from typing import Final
 
 from core.margin_rows import outcome
@@ -24,7 +25,8 @@ _RIGHT: Final = frozenset({"", "Margin", *(heading for heading, _, _ in _COLUMNS
 
 def shortlist_text(found: Shortlist, units: DisplayUnits) -> str:
     """Return a shortlist as lines of text."""
-    blocks = [found.title, _counts(found), _table(found, units), _ties(found, units), _out(found), CLOSING]
+    blocks = [found.title, _counts(found), _table(found, units), _ties(found, units), _out(found)]
+    blocks += [_refused(found), CLOSING]
     text = "\n\n".join(block for block in blocks if block) + "\n"
     # a name from a file must not be able to send a terminal control characters
     plain = text.replace("\N{NO-BREAK SPACE}", " ")
@@ -102,3 +104,10 @@ def _out(found: Shortlist) -> str:
     width = len(str(max(counts.values())))
     lines = [f"  {count:>{width}}  {labels[code]}" for code, count in counts.items()]
     return "\n".join(["Out by the first condition they break, or by what governs", *lines])
+
+
+def _refused(found: Shortlist) -> str:
+    """Return why candidates could not be evaluated, each reason once."""
+    counts = Counter(found.listing.refused.values())
+    lines = [f"  {count}  {reason}" for reason, count in counts.most_common()]
+    return "\n".join(["Not evaluated", *lines]) if lines else ""

@@ -7,6 +7,7 @@ one candidate come from `evaluate_candidate`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import field
 from typing import Final
 
 import numpy as np
@@ -44,6 +45,7 @@ class Listing:
 
     `verdict` is an index into `STATUSES`: the worst status of a required criterion. `governing` is what
     governs of that which was computed; `first` the necessary condition that was found broken first.
+    `refused` has, by number, why a candidate cannot be evaluated; its verdict is that it is not checked.
     """
 
     criteria: tuple[CriterionColumn, ...]
@@ -51,6 +53,7 @@ class Listing:
     governing: Reasons
     first: Reasons
     objectives: Mapping[str, FloatArray]
+    refused: Mapping[int, str] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.verdict)
@@ -85,6 +88,7 @@ class ListingInProgress:
     def __init__(self) -> None:
         self._criteria: dict[str, CriterionColumn] = {}
         self._chunks: list[Listing] = []
+        self._count = 0
 
     def add(self, result: ChunkResult) -> Listing:
         """Take the next chunk, and return what is kept of it."""
@@ -95,7 +99,9 @@ class ListingInProgress:
             governing=_reasons(result, result.governing, places),
             first=_reasons(result, result.ruled_out_by, places),
             objectives=result.objectives,
+            refused={self._count + row: reason for row, reason in result.refused.items()},
         )
+        self._count += len(kept)
         self._chunks.append(kept)
         return kept
 
@@ -110,6 +116,7 @@ class ListingInProgress:
                 name: _joined((one.objectives[name] for one in self._chunks), np.float64)
                 for name in OBJECTIVES
             },
+            refused={number: reason for one in self._chunks for number, reason in one.refused.items()},
         )
 
     def _place(self, column: CriterionColumn) -> int:

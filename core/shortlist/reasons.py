@@ -27,6 +27,8 @@ def governing_reason(listing: Listing, number: int) -> Sentence | None:
 
 def why(listing: Listing, number: int) -> Sentence:
     """Return the verdict on a candidate with its reasons: the first broken condition, then what governs."""
+    if number in listing.refused:
+        return joined(f"cannot be evaluated: {listing.refused[number]}")
     verdict = listing.verdict[number]
     first, governing = first_reason(listing, number), governing_reason(listing, number)
     told = [] if first is None else [first]

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Final
 from core.errors import AmpturnError
 from core.project.application import Application
 from core.records import dataclass
-from core.shortlist.batch import evaluate_chunk
 from core.shortlist.choices import Choices
 from core.shortlist.chunk_result import ChunkResult
+from core.shortlist.each_candidate import evaluate_each
 from core.shortlist.workers import OpenPool, Pool
 
 if TYPE_CHECKING:
@@ -53,8 +53,7 @@ def run(
     Raises
     ------
     AmpturnError
-        If a candidate cannot be evaluated, with the numbers of its chunk; or if a chunk has ended its
-        worker more often than it may be repeated. Each such end is told to `report`.
+        If a chunk has ended its worker more often than it may be repeated. Each such end is told to `report`.
     """
     starts = range(0, len(task.choices), chunk)
     stop = cancel or Event()
@@ -62,9 +61,7 @@ def run(
         for start in starts:
             if stop.is_set():
                 return
-            with _naming(start, chunk):
-                result = _evaluated(task, start, start + chunk)
-            yield start, result
+            yield start, _evaluated(task, start, start + chunk)
         return
     yield from _pooled(pickle.dumps(task), list(starts), chunk, open_pool, stop, report)
 
@@ -112,8 +109,7 @@ def _in_order(
                 wait([future], _LOOK)
             if stop.is_set():
                 return
-            with _naming(start, chunk):
-                result = future.result()
+            result = future.result()
             ahead.popleft()
             yield start, result
     finally:
@@ -121,17 +117,8 @@ def _in_order(
             future.cancel()
 
 
-@contextlib.contextmanager
-def _naming(start: int, chunk: int) -> Iterator[None]:
-    """Let a refusal begin with the numbers of the chunk."""
-    try:
-        yield
-    except AmpturnError as error:
-        raise AmpturnError(f"candidates from {start + 1} to {start + chunk}: {error}") from error
-
-
 def _evaluated(task: Task, start: int, stop: int) -> ChunkResult:
-    return evaluate_chunk(task.application, task.choices.candidates(start, stop), task.measured)
+    return evaluate_each(task.application, task.choices.candidates(start, stop), task.measured)
 
 
 def _evaluated_there(task: bytes, start: int, stop: int) -> ChunkResult:

@@ -146,22 +146,6 @@ def test_a_chunk_that_always_ends_its_worker_is_named() -> None:
     assert not multiprocessing.active_children()
 
 
-@contextmanager
-def refusing() -> Iterator[Pool]:
-    class Refuses(Executor):
-        def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-            future: Future[Any] = Future()
-            future.set_exception(AmpturnError("inertia must be > 0"))
-            return future
-
-    yield Pool(Refuses(), 1)
-
-
-def test_a_refusal_names_its_chunk() -> None:
-    with pytest.raises(AmpturnError, match="candidates from 1 to 30: inertia must be > 0"):
-        list(run(task(), refusing, chunk=CHUNK))
-
-
 def test_a_cluster_needs_its_package(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(__import__("sys").modules, "distributed", None)
     with pytest.raises(AmpturnError, match="extra 'cluster'"):
