@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 Unsaved = Literal["save", "discard", "cancel"]
@@ -33,26 +35,25 @@ class Dialogs:
         name, _ = QFileDialog.getSaveFileName(parent, title, start, kinds, "", quiet)
         return self._picked(name)
 
-    def ask_unsaved(self, parent: QWidget, title: str) -> Unsaved:
-        """Ask what becomes of unsaved changes."""
-        box = QMessageBox(parent)
-        box.setWindowTitle("Ampturn")
-        box.setText(f"{title} has changes that are not saved.")
-        save = box.addButton("Save", QMessageBox.ButtonRole.AcceptRole)
-        discard = box.addButton("Discard the changes", QMessageBox.ButtonRole.DestructiveRole)
-        cancel = box.addButton("Stay here", QMessageBox.ButtonRole.RejectRole)
-        box.setDefaultButton(save)
+    def ask_unsaved(self, parent: QWidget, unsaved: Sequence[str], can_save: bool = True) -> Unsaved:
+        """Ask what becomes of everything that is not saved, each thing said in a line."""
+        box = _question(parent, "This is not saved:" if can_save else "This would end:")
+        box.setInformativeText("\n".join(f"– {words}" for words in unsaved))
+        roles = QMessageBox.ButtonRole
+        save = box.addButton("Save", roles.AcceptRole) if can_save else None
+        words = "Discard it" if len(unsaved) == 1 else "Discard all of it"
+        discard = box.addButton(words if can_save else "End it", roles.DestructiveRole)
+        cancel = box.addButton("Stay here", roles.RejectRole)
+        box.setDefaultButton(save or cancel)
         box.setEscapeButton(cancel)
         box.exec()
-        if box.clickedButton() is save:
+        if save is not None and box.clickedButton() is save:
             return "save"
         return "discard" if box.clickedButton() is discard else "cancel"
 
     def ask_replace(self, parent: QWidget, path: Path) -> bool:
         """Ask whether a file that another program has changed is replaced."""
-        box = QMessageBox(parent)
-        box.setWindowTitle("Ampturn")
-        box.setText(f"{path} was changed by another program since it was opened here.")
+        box = _question(parent, f"{path} was changed by another program since it was opened here.")
         box.setInformativeText("Saving replaces what that program wrote.")
         replace = box.addButton("Replace it", QMessageBox.ButtonRole.DestructiveRole)
         stay = box.addButton("Stay here", QMessageBox.ButtonRole.RejectRole)
@@ -67,3 +68,12 @@ class Dialogs:
         path = Path(name)
         self._folder = path.parent
         return path
+
+
+def _question(parent: QWidget, words: str) -> QMessageBox:
+    """Return a box that shows what it is told as it is: names come from files."""
+    box = QMessageBox(parent)
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setWindowTitle("Ampturn")
+    box.setText(words)
+    return box

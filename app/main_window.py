@@ -21,6 +21,7 @@ from app.files import PROJECT_FILES, PROJECTS_AND_SHEETS, ProjectFiles
 from app.guide import Guide
 from app.header_bar import HeaderBar
 from app.help_actions import HelpActions
+from app.leaving import may_close
 from app.message_bar import MessageBar
 from app.pages import BENCH, Pages
 from app.parts_actions import PartsActions
@@ -166,7 +167,7 @@ class MainWindow(QMainWindow):
         return path is not None and self._saved(path)
 
     def _saved(self, path: Path) -> bool:
-        self._take_typed_text()
+        self.take_typed_text()
         saved = self.care.may_replace(path) and self.files.save_to(path)
         if saved:
             self.messages.show_message("failure", "")
@@ -174,13 +175,21 @@ class MainWindow(QMainWindow):
 
     def may_leave(self) -> bool:
         """Ask once about unsaved changes; tell whether the project may be left."""
-        self._take_typed_text()
-        if not self.files.is_unsaved:
+        self.take_typed_text()
+        words = self.unsaved_words()
+        if not words:
             return True
-        answer = self.dialogs.ask_unsaved(self, self.document.project.application.title)
+        answer = self.dialogs.ask_unsaved(self, (words,))
         return self.save_project() if answer == "save" else answer == "discard"
 
-    def _take_typed_text(self) -> None:
+    def unsaved_words(self) -> str:
+        """Say what the project would lose by being left, empty where its file has everything."""
+        if not self.files.is_unsaved:
+            return ""
+        where = f"{self.files.path.name} does not have" if self.files.path is not None else "no file has"
+        return f"the project “{self.document.project.application.title}”: changes that {where}"
+
+    def take_typed_text(self) -> None:
         """Let the field under the cursor commit, so that what was typed counts."""
         focus = self.focusWidget()
         if focus is not None:
@@ -226,7 +235,7 @@ class MainWindow(QMainWindow):
     @Slot(str, int)
     def candidate_asked(self, word: str, index: int) -> None:
         """Do what was asked for a candidate by menu, head or panel."""
-        self._take_typed_text()
+        self.take_typed_text()
         self.candidates.ask(word, index)
 
     # view ----------------------------------------------------------------------------------------------
@@ -339,7 +348,7 @@ class MainWindow(QMainWindow):
                 self.setGeometry(wanted)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not (self.parts.may_leave() and self.may_leave()):
+        if not may_close(self):
             event.ignore()
             return
         box = self.normalGeometry() if self.isMaximized() else self.geometry()

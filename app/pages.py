@@ -169,6 +169,12 @@ class Pages(QStackedWidget):
         )
         self.turned.emit(name)
 
+    def search_under_way(self) -> str:
+        """Say that candidates are being searched, empty where none are."""
+        if SHORTLIST not in self._made or not self.shortlist.is_searching:
+            return ""
+        return "the search of the shortlist: it is still running"
+
     def shut_down(self) -> None:
         """End what a page does beside the window."""
         if SHORTLIST in self._made:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
+from PySide6.QtWidgets import QDialog
 
 from app import candidate_edits
 from core.errors import AmpturnError
@@ -88,11 +89,25 @@ class PartsActions(QObject):
         else:
             window.messages.show_message("notice", f"{motor.name} is in {path}")
 
-    def may_leave(self) -> bool:
-        """Close the parts editor, which asks about unsaved figures; tell whether it is closed."""
+    def unsaved_entry(self) -> MotorEntry | None:
+        """Return the parts editor where it holds figures that are in no file and no candidate."""
+        if self.entry is None:
+            return None
+        self.entry.take_typed_text()
+        return self.entry if self.entry.is_unsaved else None
+
+    def save_entry(self) -> bool:
+        """Save the motor of the parts editor; one that cannot be saved comes to the front with its reason."""
+        if self.entry is None or self.entry.save():
+            return True
+        self.entry.raise_()
+        self.entry.activateWindow()
+        return False
+
+    def close_entry(self) -> None:
+        """Close the parts editor without a question: its figures are saved, or given up by their user."""
         if self.entry is not None:
-            self.entry.reject()
-        return self.entry is None
+            self.entry.done(QDialog.DialogCode.Rejected)
 
     def _take_candidate(self, motor: Motor) -> None:
         document = self._window.document

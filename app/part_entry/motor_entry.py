@@ -126,10 +126,16 @@ class MotorEntry(QDialog):
         """Whether leaving would lose figures."""
         return not self.form.is_untouched and (self.form.unread() > 0 or self.form.draft() != self._kept)
 
+    @property
+    def name(self) -> str:
+        """What the motor is called so far."""
+        return str(self.form.draft().frame.get("frame", "without a name"))
+
     def save(self) -> bool:
         """Ask for a parts file and add the motor to it; the file may be new or there already."""
         motor = self._current_motor()
         if motor is None:
+            self._say("Not saved: figures are missing or cannot be read; they are marked.", "missed")
             return False
         proposed = "".join(letter if letter.isalnum() else "_" for letter in motor.name) + ".json"
         path = self._dialogs.ask_file_to_add_to(self, "Save to a parts file", proposed, PARTS_FILES)
@@ -173,11 +179,12 @@ class MotorEntry(QDialog):
 
     def _current_motor(self) -> Motor | None:
         """Return the motor of what stands in the fields now, typed text included."""
-        self._take_typed_text()
+        self.take_typed_text()
         self.refresh()
         return self.reading.motor if self.form.unread() == 0 else None
 
-    def _take_typed_text(self) -> None:
+    def take_typed_text(self) -> None:
+        """Let the field under the cursor commit, so that what was typed counts."""
         focus = self.focusWidget()
         if focus is not None:
             focus.clearFocus()
@@ -194,10 +201,10 @@ class MotorEntry(QDialog):
 
     def reject(self) -> None:
         """Leave, after one question where figures would be lost."""
-        self._take_typed_text()
+        self.take_typed_text()
         if self.is_unsaved:
-            name = str(self.form.draft().frame.get("frame", "The motor entered here"))
-            answer = self._dialogs.ask_unsaved(self, name)
+            words = f"the motor {self.name}: figures that are in no parts file yet"
+            answer = self._dialogs.ask_unsaved(self, (words,))
             if answer == "cancel" or (answer == "save" and not self.save()):
                 return
         super().reject()

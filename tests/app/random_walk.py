@@ -146,7 +146,7 @@ class RandomWalk:
 
     def _go_back_and_forth(self) -> None:
         """Undo everything and redo everything; a text that is being typed is taken or given up before."""
-        self.window._take_typed_text()
+        self.window.take_typed_text()
         QApplication.processEvents()
         stack, now = self.window.document.undo_stack, self.window.document.project
         index = stack.index()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -22,6 +23,7 @@ class AnsweredDialogs(Dialogs):
         super().__init__()
         self.path: Path | None = None
         self.unsaved: Unsaved = "cancel"
+        self.unsaved_things: tuple[str, ...] = ()
         self.replaces = False
         self.questions: list[str] = []
 
@@ -33,8 +35,9 @@ class AnsweredDialogs(Dialogs):
         self.questions.append(title)
         return self.path
 
-    def ask_unsaved(self, parent: QWidget, title: str) -> Unsaved:
+    def ask_unsaved(self, parent: QWidget, unsaved: Sequence[str], can_save: bool = True) -> Unsaved:
         self.questions.append("unsaved")
+        self.unsaved_things = tuple(unsaved)
         return self.unsaved
 
     def ask_replace(self, parent: QWidget, path: Path) -> bool:
