@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, Literal
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.fold_group import FoldHeader
 from app.inputs.inputs_panel import InputsPanel, comfortable_width
+from app.panes import GAP, PaneSplitter
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.selection import Selection
@@ -24,8 +25,12 @@ from app.views.speed_torque_plane import SpeedTorquePlane
 from core.results import Result
 from core.segment_columns import Field
 
-_GAP: Final = 8
+Side = Literal["inputs", "margins"]
+SIDES: Final[tuple[Side, ...]] = ("inputs", "margins")
+_FOLDABLE: Final[dict[Side, int]] = {"inputs": 0, "margins": 2}  # places among the three columns
 _RIGHT_WIDTH: Final = 300
+_RIGHT_HEIGHTS: Final = (430, 280)
+_MIDDLE_HEIGHTS: Final = (332, 378, 30)  # three lanes with names of limits need more than the plane
 _TABLE_HEIGHT: Final = 190
 _UNLIMITED: Final = 16_777_215  # Qt's own largest size
 
@@ -126,31 +131,42 @@ class BenchPage(QWidget):
         selection.typing_asked.connect(self._type_value)
 
     def _lay_out(self) -> None:
-        self.middle = _splitter(Qt.Orientation.Vertical, self.plane, self.cycle, self.table_fold)
-        self.right = _splitter(Qt.Orientation.Vertical, self.margins, self.findings)
-        self.across = _splitter(Qt.Orientation.Horizontal, self.inputs, self.middle, self.right)
+        across, down = Qt.Orientation.Horizontal, Qt.Orientation.Vertical
+        left, kept = comfortable_width(self.font()), self._preferences
+        shares = (left, 1280 - left - _RIGHT_WIDTH - 3 * GAP, _RIGHT_WIDTH)
+        middle, right = (self.plane, self.cycle, self.table_fold), (self.margins, self.findings)
+        self.middle = PaneSplitter("middle", down, middle, self._usual_heights, kept)
+        self.right = PaneSplitter("right", down, right, lambda: _RIGHT_HEIGHTS, kept)
+        columns = (self.inputs, self.middle, self.right)
+        self.across = PaneSplitter("across", across, columns, lambda: shares, kept, tuple(_FOLDABLE.values()))
         self.across.setStretchFactor(1, 1)
         self.middle.setStretchFactor(0, 5)
-        self.middle.setStretchFactor(1, 5)
+        self.middle.setStretchFactor(1, 6)
         self.right.setStretchFactor(0, 3)
         self.right.setStretchFactor(1, 2)
         row = QHBoxLayout(self)
-        row.setContentsMargins(_GAP + 2, _GAP, _GAP + 2, _GAP + 2)
+        row.setContentsMargins(GAP + 2, GAP, GAP + 2, GAP + 2)
         row.addWidget(self.across)
-        left = comfortable_width(self.font())
-        self._restore("across", self.across, (left, 1280 - left - _RIGHT_WIDTH - 3 * _GAP, _RIGHT_WIDTH))
-        self._restore("middle", self.middle, (380, 340, 30))
-        self._restore("right", self.right, (430, 280))
 
-    def _restore(self, name: str, splitter: QSplitter, usual: tuple[int, ...]) -> None:
-        kept = self._preferences.sizes(name)
-        fits = len(kept) == splitter.count() and min(kept) >= 0 and sum(kept) > 0
-        splitter.setSizes(list(kept if fits else usual))
+    def _usual_heights(self) -> tuple[int, ...]:
+        plane, cycle, folded = _MIDDLE_HEIGHTS
+        return plane, cycle, _TABLE_HEIGHT if self.table_fold.header.isChecked() else folded
 
     def keep_sizes(self) -> None:
         """Remember how the room is shared."""
-        for name, splitter in (("across", self.across), ("middle", self.middle), ("right", self.right)):
-            self._preferences.keep_sizes(name, tuple(splitter.sizes()))
+        for splitter in (self.across, self.middle, self.right):
+            splitter.keep()
+
+    def is_folded(self, side: Side) -> bool:
+        """Tell whether the inputs or the margins are folded away."""
+        return self.across.is_folded(_FOLDABLE[side])
+
+    def fold(self, side: Side, folded: bool) -> None:
+        """Fold inputs or margins away, or bring them back; the keyboard is never left in what is hidden."""
+        pane, focus = self.across.widget(_FOLDABLE[side]), QApplication.focusWidget()
+        if folded and focus is not None and pane.isAncestorOf(focus):
+            self.plane.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.across.fold(_FOLDABLE[side], folded)
 
     def open_table(self) -> None:
         """Open the segment table and go there."""
@@ -182,12 +198,3 @@ class BenchPage(QWidget):
         self.middle.setSizes(
             [rest * plane // max(plane + cycle, 1), rest * cycle // max(plane + cycle, 1), wanted]
         )
-
-
-def _splitter(orientation: Qt.Orientation, *parts: QWidget) -> QSplitter:
-    splitter = QSplitter(orientation)
-    splitter.setChildrenCollapsible(False)
-    splitter.setHandleWidth(_GAP)
-    for part in parts:
-        splitter.addWidget(part)
-    return splitter

@@ -24,6 +24,7 @@ Range = tuple[float, float]
 _TICK_GAP = 8.0
 _TITLE_LEFT = 4.0
 _X_TICK_PX, _Y_TICK_PX = 76.0, 34.0
+_FEWEST_TICKS, _Y_LEAST_PX = 3, 16.0
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _CENTRE = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
@@ -86,8 +87,9 @@ class Lane(QGraphicsItem):
         if (across, up) == self._ticks_of:
             return  # as in a drag, which asks with every frame
         self._ticks_of = (across, up)
-        self.x_ticks = _ticks(self.x_axis, self.x_range, self.frame.width() / _X_TICK_PX)
-        self.y_ticks = _ticks(self.chart_panel.y, self.y_range, self.frame.height() / _Y_TICK_PX)
+        self.x_ticks = _ticks(self.x_axis, self.x_range, self.frame.width() / _X_TICK_PX, 0.0)
+        height = self.frame.height()
+        self.y_ticks = _ticks(self.chart_panel.y, self.y_range, height / _Y_TICK_PX, height / _Y_LEAST_PX)
 
     @property
     def ground(self) -> tuple[object, ...]:
@@ -120,7 +122,8 @@ class Lane(QGraphicsItem):
         return np.column_stack([across, down])
 
 
-def _ticks(axis: Axis, bounds: Range, most: float) -> tuple[tuple[float, str], ...]:
+def _ticks(axis: Axis, bounds: Range, most: float, room: float) -> tuple[tuple[float, str], ...]:
+    """Return places and numbers: no more than `most`, but three in a low lane that has `room` for them."""
     low, high = bounds
     slack = 1e-9 * (high - low)
     if axis.ticks is not None and axis.tick_words is not None:
@@ -129,7 +132,11 @@ def _ticks(axis: Axis, bounds: Range, most: float) -> tuple[tuple[float, str], .
     if axis.ticks is not None:
         own = (place for place in axis.ticks if low - slack <= place <= high + slack)
         return tuple((place, level_label(axis.shown(place))) for place in own)
-    shown = tick_values(axis.shown(low), axis.shown(high), max(2, int(most)))
+    intervals = max(2, int(most))
+    shown = tick_values(axis.shown(low), axis.shown(high), intervals)
+    while len(shown) < _FEWEST_TICKS and intervals < room:
+        intervals += 1
+        shown = tick_values(axis.shown(low), axis.shown(high), intervals)
     return tuple(zip((axis.si(value) for value in shown), tick_labels(shown), strict=True))
 
 

@@ -7,7 +7,15 @@ from dataclasses import replace
 import numpy as np
 
 from core.charts.chart import Chart, Note, Panel, Series, Span, Style
-from core.charts.display_axis import degrees, display_axis, letter, shown_candidates, time_axis, time_words
+from core.charts.display_axis import (
+    degrees,
+    display_axis,
+    empty_top,
+    letter,
+    shown_candidates,
+    time_axis,
+    time_words,
+)
 from core.charts.temperature_chart import (
     hot_spot,
     limit_rules,
@@ -66,7 +74,8 @@ def _duty_panel(result: Result, units: DisplayUnits, kind: Kind, selected: int |
     is_torque, ghost = kind is Kind.TORQUE, result.ghost
     name = "torque" if is_torque else "speed"
     values = _of(result.duty, kind)
-    low, high = _span(values if ghost is None else np.concatenate((values, _of(ghost, kind))))
+    both = values if ghost is None else np.concatenate((values, _of(ghost, kind)))
+    low, high = _span(both, empty_top(kind, units))
     ticks = tuple(sorted({low, 0.0, high}))
     air = _AIR * (high - low)
     curves = [Series(name, result.duty.time, values, _INK, fill_to=0.0 if is_torque else None)]
@@ -85,11 +94,11 @@ def _of(duty: DutyTrace, kind: Kind) -> FloatArray:
     return duty.shaft_torque if kind is Kind.TORQUE else duty.speed
 
 
-def _span(values: FloatArray) -> tuple[float, float]:
-    """Return the extent of a lane with zero in it; a lane of nothing but zeros still has a height."""
+def _span(values: FloatArray, top: float) -> tuple[float, float]:
+    """Return the extent of a lane with zero in it; a lane of nothing but zeros ends at `top`."""
     low = min(0.0, float(values.min())) if len(values) else 0.0
     high = max(0.0, float(values.max())) if len(values) else 0.0
-    return (low, high) if high - low > 1e-12 else (low, low + 1e-3)
+    return (low, high) if high - low > 1e-12 else (0.0, top)
 
 
 def _apart(ticks: tuple[float, ...]) -> tuple[float, ...]:

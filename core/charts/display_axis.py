@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from core.charts.chart import MOST_CANDIDATES, Axis, Dash, Style, Width
-from core.charts.ticks import fixed_text
+from core.charts.ticks import fixed_text, nice_step
 from core.results import CandidateResult, Result
 from core.units import DisplayUnits, Kind, Unit, find_unit, format_number
 
 # Up to which time a unit reads well; the last one takes the rest.
 _TIME_UNITS = ((1.0, "ms"), (300.0, "s"), (3.0 * 3600.0, "min"), (float("inf"), "h"))
+
+# Where an axis ends that has nothing to show yet, before rounding: of the size of small motors.
+_EMPTY_TOPS = {Kind.TORQUE: 0.1, Kind.SPEED: 100.0}
 
 
 def display_axis(
@@ -20,6 +23,17 @@ def display_axis(
 ) -> Axis:
     """Return an axis whose numbers are in the display unit of `kind`."""
     return _axis(label, units.units[kind], range_si, ticks)
+
+
+def empty_top(kind: Kind, units: DisplayUnits) -> float:
+    """Return where an axis of torque or speed ends that has nothing to show: round in its own unit, in SI.
+
+    >>> units = DisplayUnits()
+    >>> [units.format_value(empty_top(kind, units), kind) for kind in (Kind.TORQUE, Kind.SPEED)]
+    ['100', '1000']
+    """
+    axis = display_axis("", kind, units)
+    return axis.si(nice_step(axis.shown(_EMPTY_TOPS[kind]), 1))
 
 
 def time_axis(longest: float, units: DisplayUnits, range_si: tuple[float, float]) -> Axis:

@@ -12,6 +12,7 @@ from core.charts.display_axis import (
     as_given,
     candidate_style,
     display_axis,
+    empty_top,
     letter,
     shown_candidates,
     time_words,
@@ -123,7 +124,7 @@ def plane_frame(result: Result, units: DisplayUnits) -> Frame:
 
 def _widened(low: float, high: float, units: DisplayUnits, kind: Kind) -> tuple[float, float]:
     if not high > low:
-        low, high = 0.0, display_axis("", kind, units).si(1.0)
+        low, high = 0.0, empty_top(kind, units)
     axis = display_axis("", kind, units)
     return axis.over(low, high)
 

@@ -16,6 +16,8 @@ from app.main_window import MainWindow
 from app.preferences import Preferences
 from app.theme import DARK, LIGHT
 from app.units_dialog import UnitsDialog
+from app.views.plot_marks import LabelItem
+from core.charts.cycle_chart import TEMPERATURE_LANE
 from core.evaluate import evaluate
 from core.project import edits
 from core.project.project import Project
@@ -109,6 +111,23 @@ def test_failed_evaluation_marks_everything_as_old(qtbot: QtBot, monkeypatch: py
     window.recompute.run_now()
     assert window.messages.message("stale") == ""
     assert not any(veil.isVisible() for veil in veils)
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1600, 1000)])
+def test_the_temperatures_have_three_numbers_and_the_names_of_their_limits(
+    qtbot: QtBot, size: tuple[int, int]
+) -> None:
+    window, _ = open_window(qtbot, ROOT / "sample_projects" / "sample_carousel.json")
+    window.resize(*size)
+    canvas = window.bench.cycle.cycle.canvas
+    qtbot.waitUntil(lambda: bool(canvas.lanes))
+    QApplication.processEvents()
+    canvas.place_labels()
+    assert len(canvas.lanes[TEMPERATURE_LANE].y_ticks) >= 3
+    labels = [item for item in canvas.scene().items() if isinstance(item, LabelItem) and item.isVisible()]
+    shown = " ".join(label.words for label in labels)
+    assert "winding limit" in shown
+    assert "magnets limit" in shown
 
 
 @pytest.mark.parametrize("size", [(1280, 800), (1600, 1000)])

@@ -401,7 +401,7 @@ def test_a_chart_that_cannot_be_made_is_said_and_ends_nothing(
     assert "cannot be drawn" not in bench.plane.headline.text()
 
 
-def test_what_a_drag_leaves_on_screen_is_the_whole_picture(bench: Bench) -> None:
+def test_what_a_drag_leaves_on_screen_is_the_whole_picture(bench: Bench, qtbot: QtBot) -> None:
     """Only what has changed is painted anew; painting everything again must not show anything else."""
 
     def on_screen() -> QImage:
@@ -419,6 +419,7 @@ def test_what_a_drag_leaves_on_screen_is_the_whole_picture(bench: Bench) -> None
         bench.settle()
         assert on_screen() == painted_anew(), step
     bench.mouse.release(start + QPointF(-160.0, -112.0))
+    qtbot.waitUntil(lambda: bench.selection.hovered_segment == 1)  # the cursor tells again what is under it
     after = on_screen()  # with the labels, which have found new places
     assert after == painted_anew()
     assert after != first

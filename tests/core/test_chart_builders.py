@@ -242,6 +242,29 @@ def test_a_lane_of_nothing_but_zeros_has_a_height(project: Project) -> None:
         assert low < 0.0 < high
 
 
+@pytest.mark.parametrize(
+    ("symbols", "torque", "speed"),
+    [
+        # the next step of 1, 2 or 5 times a power of ten above 0.1 N m and 100 rad/s, in the unit of the axis
+        ({}, 100.0, 1000.0),  # 954.93 rpm
+        ({Kind.TORQUE: "N·m", Kind.SPEED: "rad/s"}, 0.1, 100.0),
+        ({Kind.SPEED: "rev/s"}, 100.0, 20.0),  # 15.92 rev/s
+    ],
+)
+def test_axes_of_an_empty_project_end_at_round_numbers(
+    symbols: dict[Kind, str], torque: float, speed: float
+) -> None:
+    units = UNITS.with_units(symbols)
+    nothing = evaluate(Project())
+    cycle, plane = cycle_chart(nothing, units), speed_torque_chart(nothing, units)
+    for lane, top in ((TORQUE_LANE, torque), (SPEED_LANE, speed)):
+        axis = cycle.panels[lane].y
+        assert axis.ticks is not None
+        assert [axis.shown(tick) for tick in axis.ticks] == pytest.approx([0.0, top])
+    assert plane.x.shown(plane.x_range()[1]) == pytest.approx(speed)
+    assert plane.panels[0].y.shown(plane.panels[0].y_range()[1]) == pytest.approx(torque)
+
+
 def test_more_candidates_than_looks_keep_the_chosen_one(project: Project) -> None:
     many = project
     for _ in range(5):
