@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.remembered import remembered
 from core.numeric import FloatArray
 from core.physics.drag import air_drag_torque, core_drag_torque
-from core.physics.hold import phase_loss_factor, sector_edge_loss_factor
+from core.physics.heat_network import HeatNetwork, link_conductance, node_matrices
+from core.physics.hold import own_resistance_share, phase_loss_factor, sector_edge_loss_factor
+from core.physics.machine_constants import Commutation
 from core.physics.operating_heat import OperatingHeat, operating_heat
 from core.physics.settled_rows import settled_rows
 
@@ -47,9 +52,31 @@ def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Ope
 
 
 def standing_phase_factor(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> FloatArray:
-    """Return the rise of the hottest phase over the mean of the phases at constant speeds. [-]"""
+    """Return the rise of the hottest phase over the mean of the phases at constant speeds. [-]
+
+    With what its own higher resistance adds at the holding torque.
+    """
     frequency = np.abs(speed) * motor.constants.pole_pairs / (2.0 * np.pi)
-    return phase_loss_factor(frequency, heat.winding_time_constant, motor.commutation)
+    factor = phase_loss_factor(frequency, heat.winding_time_constant, motor.commutation)
+    return factor + (factor - 1.0) * standing_share(heat, motor.commutation)
+
+
+def standing_share(heat: HeatModel, commutation: Commutation) -> float:
+    """Return what the resistance of the hottest phase adds to its excess. [-]
+
+    What else heats the place is left out, a brake's coil too: it leaves less of the torque, so less of this.
+    """
+    network = heat.network
+    return _share(network, float(heat.limit[network.winding]), heat.law.copper_constant, commutation)
+
+
+@remembered()
+def _share(network: HeatNetwork, limit: float, copper_constant: float, commutation: Commutation) -> float:
+    matrix, inflow = node_matrices(replace(network, heat=None), link_conductance(network, np.zeros(1)))
+    w, right = network.winding, np.zeros((len(network.nodes), 2))
+    right[:, 0], right[w, 1] = inflow[0], 1.0
+    base, gain = np.linalg.solve(matrix[0], right)[w]
+    return float(own_resistance_share(base, gain, matrix[0, w, w], limit, copper_constant, commutation))
 
 
 def standing_copper_factor(motor: MotorModel, speed: FloatArray) -> FloatArray:

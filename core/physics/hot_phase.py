@@ -43,9 +43,8 @@ def phase_excess(
 
     Notes
     -----
-    The copper loss is taken at its mean over the piece, and at the resistance of the mean winding: the
-    higher resistance of the hot phase is left out (8 % at 20 K). What that costs a holding motor stands
-    with `core.physics.hold.holding_torque`.
+    The copper loss is taken at its mean over the piece, and at the resistance of the mean winding: what the
+    higher one of the hot phase adds is part of its factor (`core.physics.hold.own_resistance_share`).
 
     References
     ----------

@@ -220,8 +220,8 @@ def phase_excess_gain(heat: OperatingHeat) -> FloatArray:
     Notes
     -----
     Three phases reach the neighbours of the winding side by side and exchange no heat with each other:
-    only that way carries a phase's own loss, beyond it the phases are one. The resistance stays that
-    of the mean winding.
+    only that way carries a phase's own loss, beyond it the phases are one. The resistance is that of the
+    mean winding; what that of the hottest phase adds is part of its factor.
 
     References
     ----------
@@ -229,7 +229,7 @@ def phase_excess_gain(heat: OperatingHeat) -> FloatArray:
 
     Examples
     --------
-    Twice the mean loss over 0.5 W/K: 2 K more per watt, see `core.physics.hold.holding_torque`.
+    Twice the mean loss over 0.5 W/K: 2 K more per watt.
     """
     gain: FloatArray = (heat.phase_factor - 1.0) / heat.matrix[:, heat.winding, heat.winding]
     return gain

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
+from scipy.optimize import brentq
 
 from core.evaluate import evaluate
 from core.evaluation.criterion import governing
@@ -283,14 +284,26 @@ def test_the_standing_motor_carries_less_at_its_hottest_phase() -> None:
     drag = drag_torque(
         fit_no_load_points(*np.array([(p.speed, p.drag_torque) for p in variant.no_load]).T)[0], speed
     )
-    # by hand: twice the loss in one phase doubles the rise over the housing only; mean winding and
-    # magnets are then cooler at the limit of 115 degC, so each watt stands for more torque
-    loss = {path: 75.0 / (r_ha + path * r_wh) for path in (1, 2)}
-    square = {
-        path: p * (1 - 0.0011 * (40.0 + p * r_ha - 25.0)) ** 2 / (235.0 + 40.0 + p * (r_ha + r_wh))
-        for path, p in loss.items()
-    }
-    expected = np.sqrt(square[2] / square[1])
+    # by hand: three phases side by side on one housing, each with its share of the loss and its own R
+
+    def per_kelvin(shares: tuple[float, ...]) -> tuple[float, float]:
+        """Return the loss per kelvin of 235 degC + t with the hottest phase at 115 degC, and the housing."""
+
+        def housing(loss: float) -> float:
+            whole = sum(s * loss / (1.0 - 3.0 * r_wh * s * loss) for s in shares)
+            return 40.0 + r_ha * whole * (235.0 + 40.0) / (1.0 - r_ha * whole)
+
+        def hottest(loss: float) -> float:
+            return (235.0 + housing(loss)) / (1.0 - 3.0 * r_wh * max(shares) * loss) - 235.0 - 115.0
+
+        found = float(brentq(hottest, 0.0, 0.3 / (r_ha + r_wh)))
+        return found, housing(found)
+
+    square = [
+        loss * (1.0 - 0.0011 * (magnets - 25.0)) ** 2
+        for loss, magnets in (per_kelvin((1 / 3, 1 / 3, 1 / 3)), per_kelvin((2 / 3, 1 / 6, 1 / 6)))
+    ]
+    expected = np.sqrt(square[1] / square[0])
     ratio = 0.05 * standing.torque_reserve / (0.05 * turning.torque_reserve + drag)
     assert ratio == pytest.approx(expected, rel=5e-3)
 

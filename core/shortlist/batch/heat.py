@@ -8,6 +8,7 @@ import numpy as np
 
 from core.evaluation.heat_model import HeatModel, NoHeatModel
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_rows import standing_share
 from core.numeric import BoolArray, FloatArray, IntArray
 from core.physics.heat_pieces import CopperLaw
 from core.physics.hold import phase_loss_factor
@@ -220,7 +221,9 @@ def _phase_factor(
     frequency = np.abs(speed) * machine.pole_pairs / (2.0 * np.pi)
     factor = np.empty_like(speed)
     for commutation, _, at in kinds_of(team, members):
-        factor[at] = phase_loss_factor(frequency[at], constant[at], commutation)  # type: ignore[arg-type]
+        even = phase_loss_factor(frequency[at], constant[at], commutation)  # type: ignore[arg-type]
+        share = np.array([standing_share(heat, commutation) for heat in heats])[model[at]]
+        factor[at] = even + (even - 1.0) * share[:, None]
     return factor
 
 
