@@ -98,22 +98,22 @@ def demo_feedback() -> tuple[Feedback, ...]:
     """Return Hall sensors, three encoders and the motor without any."""
     return (
         HallSensors(
-            name=HALLS, origin=ORIGIN, edge_error=printed(math.radians(4.0)),
+            name=HALLS, origin=ORIGIN, edge_error=math.radians(4.0),
             largest_signal_frequency=5000.0, highest_temp=150.0,
         ),
         Encoder(
             name=MAGNETIC_ENCODER, origin=ORIGIN, counts=4096, start="Hall sensors",
-            largest_signal_frequency=250e3, largest_speed=printed(12_000.0 * RPM), highest_temp=110.0,
+            largest_signal_frequency=250e3, largest_speed=12_000.0 * RPM, highest_temp=110.0,
             length=0.009, mass=0.012, inertia=6.0e-8,
         ),
         Encoder(
             name="optical encoder, 20000 counts", origin=ORIGIN, counts=20_000, start="alignment",
-            largest_signal_frequency=500e3, largest_speed=printed(6000.0 * RPM), highest_temp=85.0,
+            largest_signal_frequency=500e3, largest_speed=6000.0 * RPM, highest_temp=85.0,
             length=0.016, mass=0.034, inertia=2.4e-7,
         ),
         Encoder(
             name="absolute encoder, 16384 counts", origin=ORIGIN, counts=16_384, start="absolute",
-            largest_signal_frequency=600e3, largest_speed=printed(8000.0 * RPM), highest_temp=105.0,
+            largest_signal_frequency=600e3, largest_speed=8000.0 * RPM, highest_temp=105.0,
             length=0.012, mass=0.021, inertia=1.1e-7,
         ),
         Sensorless(name="sensorless", origin=ORIGIN, least_emf_share=0.08, start_torque_share=0.3),
@@ -142,23 +142,23 @@ def demo_transmissions() -> tuple[Transmission, ...]:
         Transmission(
             name=ONE_BELT, origin=ORIGIN, ratio=4.0, efficiency=0.95, back_driving_efficiency=0.94,
             drag_torque=1.5e-3, input_inertia=1.5e-6, continuous_torque=1.8, intermittent_torque=3.2,
-            largest_input_speed=printed(6000.0 * RPM), available_ratios=(2.0, 3.0, 4.0, 5.0, 6.0),
+            largest_input_speed=6000.0 * RPM, available_ratios=(2.0, 3.0, 4.0, 5.0, 6.0),
         ),
         Transmission(
             name=TWO_BELTS, origin=ORIGIN, ratio=60.0, efficiency=0.90, back_driving_efficiency=0.88,
             drag_torque=1.0e-3, input_inertia=8.0e-7, continuous_torque=6.0, intermittent_torque=9.0,
-            largest_input_speed=printed(4000.0 * RPM), available_ratios=(30.0, 45.0, 60.0, 80.0),
+            largest_input_speed=4000.0 * RPM, available_ratios=(30.0, 45.0, 60.0, 80.0),
         ),
         Transmission(
             name=SPUR_GEAR, origin=ORIGIN, ratio=18.0, efficiency=0.82, back_driving_efficiency=0.76,
-            drag_torque=1.5e-3, input_inertia=4.0e-7, backlash=printed(math.radians(1.2)),
-            continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=printed(6500.0 * RPM),
+            drag_torque=1.5e-3, input_inertia=4.0e-7, backlash=math.radians(1.2),
+            continuous_torque=1.4, intermittent_torque=2.5, largest_input_speed=6500.0 * RPM,
             on_motor=True, available_ratios=(9.0, 14.0, 18.0, 25.0, 36.0),
         ),
         Transmission(
             name=PLANETARY_GEAR, origin=ORIGIN, ratio=25.0, efficiency=0.86, back_driving_efficiency=0.83,
-            drag_torque=4.0e-3, input_inertia=9.0e-7, backlash=printed(math.radians(0.8)),
-            continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=printed(6500.0 * RPM),
+            drag_torque=4.0e-3, input_inertia=9.0e-7, backlash=math.radians(0.8),
+            continuous_torque=6.0, intermittent_torque=12.0, largest_input_speed=6500.0 * RPM,
             on_motor=True, available_ratios=(16.0, 20.0, 25.0, 36.0),
         ),
     )  # fmt: skip

@@ -93,7 +93,8 @@ def _feedback_findings(device: Feedback) -> Iterator[Finding]:
         return
     limit = device.largest_signal_frequency
     reached = device.counts / device.edges_per_line * device.largest_speed / (2.0 * math.pi)
-    if limit is not None and reached > limit:
+    # a speed in rpm that has just the limit of the signal is off by rounding
+    if limit is not None and reached > limit * (1.0 + 1e-9):
         beyond = sentence(
             "at its largest speed {reached} of signal, of {limit}",
             reached=(reached, Kind.FREQUENCY),

@@ -20,7 +20,7 @@ from core.physics.machine_constants import MachineConstants
 from core.project.application import Application, Site, Supply
 from core.project.candidate import Candidate
 from core.project.duty_cycle import Segment
-from core.project.feedback import Encoder
+from core.project.feedback import Encoder, HallSensors
 from core.project.motor import (
     ContinuousPoint,
     DataSheetHeat,
@@ -317,3 +317,18 @@ def test_figures_are_printed_as_a_data_sheet_would() -> None:
         except ValueError:
             continue
         assert float(f"{value:.4g}") == value, number
+
+
+def test_angles_and_speeds_of_the_fittings_are_whole_in_the_units_of_data_sheets() -> None:
+    """What a sheet gives as 4 degrees or 12000 rpm reads so in an entry, not as 3.9998 and 12003."""
+    parts = demo_parts()
+    angles = [one.edge_error for one in parts.feedback if isinstance(one, HallSensors)]
+    angles += [one.backlash for one in parts.transmissions if one.backlash]
+    speeds = [one.largest_input_speed for one in parts.transmissions if one.largest_input_speed]
+    speeds += [one.largest_speed for one in parts.feedback if isinstance(one, Encoder) and one.largest_speed]
+    assert angles
+    assert speeds
+    for value, per_unit in [(x, math.pi / 1800.0) for x in angles] + [
+        (x, 50.0 * math.pi / 3.0) for x in speeds
+    ]:
+        assert value / per_unit == pytest.approx(round(value / per_unit), rel=1e-12)  # tenths, 500 rpm
