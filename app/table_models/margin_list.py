@@ -20,6 +20,8 @@ from core.units import DisplayUnits
 Index = QModelIndex | QPersistentModelIndex
 _TOP = QModelIndex()
 ENTRY_ROLE: Final = int(Qt.ItemDataRole.UserRole)
+# What changes in a line that keeps its height.
+SAME_ROOM: Final = [ENTRY_ROLE, int(Qt.ItemDataRole.AccessibleTextRole), int(Qt.ItemDataRole.ToolTipRole)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,12 @@ class Entry:
     bad: bool = False
     open: bool = False
     segment: int | None = None
+
+    @property
+    def room(self) -> tuple[object, ...]:
+        """What the height of the line depends on: a place with numbers has one row, others what they need."""
+        place = bool(self.place) if self.kind == "margin" else self.place
+        return self.kind, place, len(self.outcomes)
 
     @property
     def spoken(self) -> str:
@@ -135,7 +143,8 @@ class MarginList(QAbstractListModel):
             old, self._entries = self._entries, new
             for place, (before, now) in enumerate(zip(old, new, strict=True)):
                 if before != now:  # only these are painted anew
-                    self.dataChanged.emit(self.index(place), self.index(place))
+                    roles = SAME_ROOM if before.room == now.room else []
+                    self.dataChanged.emit(self.index(place), self.index(place), roles)
         return moved
 
     def _build(self) -> list[Entry]:

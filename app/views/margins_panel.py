@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractItemView, QFrame, QHBoxLayout, QLabel, QL
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
-from app.table_models.margin_list import MarginList
+from app.table_models.margin_list import SAME_ROOM, MarginList
 from app.views.margin_details import MarginDetails
 from app.views.margin_row import MarginRowDelegate
 from app.widgets.steady_label import SteadyLabel
@@ -44,8 +44,8 @@ class RowList(QListView):
         self.entered.connect(self.row_hovered)
 
     def dataChanged(self, first: Index, last: Index, roles: Sequence[int] = ()) -> None:
-        """Paint the line that has new numbers; only another height lays the list out, which paints all."""
-        if first == last and self.visualRect(first).height() == self.sizeHintForIndex(first).height():
+        """Paint a line that keeps its height where it stands; Qt would lay out and paint the whole list."""
+        if first == last and list(roles) == SAME_ROOM:
             self.update(first)
         else:
             super().dataChanged(first, last, roles)

@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from app.document import ProjectDocument
 from app.preferences import Preferences
 from app.selection import Selection
-from app.table_models.margin_list import ENTRY_ROLE, Entry
+from app.table_models.margin_list import ENTRY_ROLE, SAME_ROOM, Entry
 from app.views.margin_row import verdict
 from app.views.margins_panel import MarginsPanel, summary
 from core.project.project import Project
@@ -132,6 +132,30 @@ def test_without_candidates_the_panel_says_so(bench: Bench) -> None:
     bench.view.show_result(result(Project()))
     assert bench.view.model.rowCount() == 0
     assert bench.view.summary.text() == "There is no candidate to check."
+
+
+def test_new_numbers_keep_the_room_of_a_line_and_another_place_does_not(bench: Bench) -> None:
+    told: list[tuple[str, bool]] = []
+
+    def hear(first: QModelIndex, _last: QModelIndex, roles: list[int]) -> None:
+        told.append((bench.entries[first.row()].key, list(roles) == SAME_ROOM))
+
+    bench.view.model.dataChanged.connect(hear)
+    bench.document.begin_gesture()
+    bench.view.show_result(result(shift=0.001))
+    assert ("torque_reserve", True) in told
+    assert all(same for _, same in told)
+    told.clear()
+    placeless = result(shift=0.002)
+    first, second = placeless.candidates
+    somewhere = [m for one in placeless.candidates for m in one.margins if m.criterion == "torque_reserve"]
+    assert all(m.where for m in somewhere)
+    bare = [
+        replace(one, margins=tuple(replace(m, where="", why="") for m in one.margins))
+        for one in (first, second)
+    ]
+    bench.view.show_result(replace(placeless, candidates=tuple(bare)))
+    assert ("torque_reserve", False) in told
 
 
 def test_the_order_holds_still_during_a_gesture_and_is_released_after(bench: Bench) -> None:

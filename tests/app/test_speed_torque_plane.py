@@ -402,7 +402,7 @@ def test_a_chart_that_cannot_be_made_is_said_and_ends_nothing(
 
 
 def alike(one: QImage, other: QImage) -> bool:
-    """Return whether two pictures look the same: clipping changes how a line is smoothed, by a level or two."""
+    """Return whether two pictures look the same: clipping moves the smoothing of lines by a level or two."""
     levels = [np.frombuffer(image.constBits(), dtype=np.uint8).astype(np.int16) for image in (one, other)]
     return bool(np.abs(levels[0] - levels[1]).max() <= 4)
 
