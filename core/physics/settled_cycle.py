@@ -289,6 +289,8 @@ def averaged_temps(
     hottest = _hottest(network)
     temps: FloatArray = 0.75 * float(network.sink_temp.max()) + 0.25 * hottest
     before: tuple[FloatArray, FloatArray] | None = None
+    settled = False
+    left: float | None = None
     for _ in range(_MOST_AVERAGED_ROUNDS):
         fixed, natural = conductance_parts(network, temps)
         matrix, sinks = node_matrices(network, (fixed + np.cbrt(natural**3 + driven))[None])
@@ -297,7 +299,11 @@ def averaged_temps(
         found = np.minimum(np.where(np.isfinite(found), found, hottest), hottest)
         change = found - temps
         temps, before = np.minimum(_followed(found, change, before), hottest), (found, change)
-        if np.abs(change).max() <= _AVERAGED_TOLERANCE:
+        last, left = left, float(np.abs(change).max())
+        # changes shrink by a steady ratio, and a step along two of them by more: one that will be small
+        # enough is not waited for
+        settled = left * (1.0 if last is None else min(left / last, 1.0)) <= _AVERAGED_TOLERANCE
+        if settled:
             break
     if more is None or more(temps) == 0.0:
         return temps
@@ -305,8 +311,7 @@ def averaged_temps(
     def asked(at: FloatArray) -> float:
         return (copper + more(at)) * _increase_of(at, network, law)
 
-    settled = np.abs(change).max() <= _AVERAGED_TOLERANCE and (temps < hottest).all()
-    if settled and more.is_convex(temps) and _is_coolest(matrix[0], temps, asked, network):
+    if settled and (temps < hottest).all() and more.is_convex(temps) and _is_coolest(matrix[0], temps, asked, network):
         return temps
     coolest = _coolest(network, driven, heat, asked)
     return temps if np.abs(coolest - temps).max() <= _SAME_STATE else coolest
