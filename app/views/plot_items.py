@@ -10,7 +10,7 @@ import ctypes
 
 import numpy as np
 import shiboken6
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QLineF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
@@ -22,6 +22,8 @@ _BLEED = 4.0
 # How far outside the picture a point may lie: far enough to keep slopes, near enough for the painter.
 _FARTHEST_PX = 1e5
 _EMPTY: FloatArray = np.zeros(0)
+# A line with more points is painted in one go: to make that many stretches would take as long.
+_MOST_STRETCHES = 16
 
 
 def polygon_of(points: FloatArray) -> QPolygonF:
@@ -37,7 +39,11 @@ def polygon_of(points: FloatArray) -> QPolygonF:
 
 
 class LineItem(QGraphicsItem):
-    """A curve of a lane; NaN in y is a gap."""
+    """A curve of a lane; NaN in y is a gap.
+
+    Qt smooths a polyline wider than a pixel over its whole rectangle. A few stretches one by one take a fifth
+    of that and look the same, since their square ends fill the corners.
+    """
 
     def __init__(self, parent: QGraphicsItem) -> None:
         super().__init__(parent)
@@ -45,25 +51,37 @@ class LineItem(QGraphicsItem):
         self.y_values: FloatArray = _EMPTY
         self.pen = QPen()
         self._runs: list[QPolygonF] = []
+        self._stretches: list[QLineF] = []
+        self._polylines: list[QPolygonF] = []
         self._rect = QRectF()
 
     def set_pen(self, pen: QPen) -> None:
         """Change how it is drawn."""
         if pen != self.pen:
-            self.pen = pen
+            self.pen = QPen(pen)
+            if pen.style() is Qt.PenStyle.SolidLine:
+                self.pen.setCapStyle(Qt.PenCapStyle.SquareCap)
+            self._split()
             self.update()
 
     def set_line(self, x: FloatArray, y: FloatArray, pixels: FloatArray) -> None:
         """Change what is drawn: the numbers, and where they stand on the canvas, shape (n, 2)."""
         self.x_values, self.y_values = x, y
-        runs = [thinned(run) for run in finite_runs(np.clip(pixels, -_FARTHEST_PX, _FARTHEST_PX))]
         self.prepareGeometryChange()
-        self._runs = [polygon_of(run) for run in runs]
-        rect = QRectF()
-        for polygon in self._runs:
-            rect |= polygon.boundingRect().adjusted(-_BLEED, -_BLEED, _BLEED, _BLEED)
-        self._rect = rect
+        runs = finite_runs(np.clip(pixels, -_FARTHEST_PX, _FARTHEST_PX))
+        self._runs = [polygon_of(thinned(run)) for run in runs]
+        self._rect = QRectF()
+        for run in self._runs:
+            self._rect |= run.boundingRect().adjusted(-_BLEED, -_BLEED, _BLEED, _BLEED)
+        self._split()
         self.update()
+
+    def _split(self) -> None:
+        """Choose how each run is painted: a dash goes on over the corners of a polyline only."""
+        longest = _MOST_STRETCHES if self.pen.style() is Qt.PenStyle.SolidLine else 2
+        self._polylines = [run for run in self._runs if run.size() > longest]
+        short = [run for run in self._runs if run.size() <= longest]
+        self._stretches = [QLineF(run.at(k), run.at(k + 1)) for run in short for k in range(run.size() - 1)]
 
     def boundingRect(self) -> QRectF:
         return self._rect
@@ -72,7 +90,8 @@ class LineItem(QGraphicsItem):
         self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
     ) -> None:
         painter.setPen(self.pen)
-        for run in self._runs:
+        painter.drawLines(self._stretches)
+        for run in self._polylines:
             painter.drawPolyline(run)
 
 
