@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from core.sentences import as_text
-from core.sheet.blocks import Cell, Column, Sheet, Table
+from core.sheet.blocks import Cell, Column, Sheet, Table, flat
 from core.units import DisplayUnits, Kind, format_number
 
 DIGITS: Final = 6  # a spreadsheet calculates on, so it gets more than the eye needs
@@ -113,7 +113,7 @@ def csv_of_sheet(sheet: Sheet, units: DisplayUnits = DisplayUnits()) -> str:  # 
     """Return all tables of a sheet in one text, each under its section and caption, empty lines between."""
     parts = []
     for number, section in enumerate(sheet.sections, start=1):
-        for block in section.blocks:
+        for block in flat(section.blocks):
             if isinstance(block, Table):
                 stream = io.StringIO(newline="")
                 words = [f"{number}", section.title, as_text(block.caption, units).replace(_NBSP, " ")]

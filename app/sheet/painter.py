@@ -7,6 +7,7 @@ from PySide6.QtGui import QPainter
 from app.chart_canvas import Canvas
 from app.sheet.layout import LaidOut
 from app.sheet.paper import SMALL_PT
+from app.sheet.pieces import elided
 from app.theme import LIGHT
 
 _FOOT_RULE, _FOOT_TEXT = 12.5, 8.5  # above the lower edge [mm]
@@ -22,7 +23,5 @@ def paint_page(painter: QPainter, laid_out: LaidOut, number: int) -> None:
     middle, page = paper.height - _FOOT_TEXT, f"page {number + 1} of {len(laid_out.pages)}"
     canvas.text(page, right, middle, SMALL_PT, LIGHT.soft_ink, "right")
     room = paper.text_width - canvas.lettering.width(page, SMALL_PT) - 4.0
-    running = laid_out.running
-    while running and canvas.lettering.width(running, SMALL_PT) > room:
-        running = running[:-2].rstrip() + "…"
+    running = elided(laid_out.running, room, SMALL_PT, canvas)
     canvas.text(running, paper.left, middle, SMALL_PT, LIGHT.soft_ink)

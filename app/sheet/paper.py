@@ -6,12 +6,14 @@ from typing import Final
 
 from core.records import dataclass
 
-BODY_PT: Final = 9.0
-TABLE_PT: Final = 8.0
-SMALL_PT: Final = 7.5
+BODY_PT: Final = 8.8
+TABLE_PT: Final = 7.8
+SMALL_PT: Final = 7.3  # captions and the foot
+COMPACT_PT: Final = 7.0  # lists to look something up in
 SECTION_PT: Final = 12.0
+PART_PT: Final = 15.0
 TITLE_PT: Final = 19.0
-ANSWER_PT: Final = 11.0
+ANSWER_PT: Final = 10.5
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,14 +9,16 @@ from PySide6.QtCore import QRectF
 from app.chart_canvas import MM_PER_PT, Canvas
 from app.chart_painter import paint_chart
 from app.views.load_sketch import paint_sketch
+from core.charts.heat_picture import HeatPicture
 from core.records import dataclass
-from core.sheet.blocks import Drawing, Picture, Tone
+from core.sheet.blocks import Drawing, Figure, FlowOfHeat, Tone
 
 CAPTION_GAP = 1.2
 MARK_MM = 7.0
-BAR_MM, BAR_HEIGHT = 20.0, 2.2
+BAR_MM, BAR_HEIGHT = 18.0, 2.0
 PAD = 1.6  # on both sides of the text of a cell
 ROW_PAD = 0.9  # above and below
+_CONTENTS_COLUMNS = 3
 _LEADING = 1.28
 
 
@@ -33,6 +35,13 @@ def colour_of(canvas: Canvas, tone: Tone) -> str:
         "missed": tokens.missed,
         "caution": tokens.caution_ink,
     }.get(tone, tokens.ink)
+
+
+def elided(text: str, room: float, pt: float, canvas: Canvas) -> str:
+    """Return a text that fits, cut with an ellipsis where it must be. [mm]"""
+    while text and canvas.lettering.width(text, pt) > room:
+        text = text[:-2].rstrip() + "…"
+    return text
 
 
 class Piece:
@@ -178,33 +187,67 @@ def _plate(canvas: Canvas, left: float, top: float, width: float, colour: str) -
         canvas.plate(Box(left, top, width, BAR_HEIGHT), colour)
 
 
-class PictureRow(Piece):
-    """Charts or sketches beside each other, each with its caption below."""
+@dataclass(frozen=True, slots=True)
+class PlacedFigure:
+    """A figure in its row: where it starts, how wide it is, the rows of its caption. [mm]
 
-    def __init__(
-        self,
-        pictures: tuple[tuple[Picture | Drawing, float, float, tuple[str, ...]], ...],
-        pt: float,
-        gap: float,
-    ) -> None:
-        self._pictures, self._pt, self.gap = pictures, pt, gap
+    `drawn` is what a flow of heat looks like in this room.
+    """
+
+    figure: Figure
+    left: float
+    width: float
+    caption: tuple[str, ...]
+    drawn: HeatPicture | None = None
+
+
+class PictureRow(Piece):
+    """Charts, sketches, heat networks beside each other, each with its caption below."""
+
+    def __init__(self, figures: tuple[PlacedFigure, ...], pt: float, gap: float) -> None:
+        self._figures, self._pt, self.gap = figures, pt, gap
         self.height = max(
-            picture.height_mm + CAPTION_GAP + len(rows) * row_height(pt) for picture, _, _, rows in pictures
+            one.figure.height_mm + CAPTION_GAP + len(one.caption) * row_height(pt) for one in figures
         )
 
     def paint(self, canvas: Canvas, left: float, top: float) -> None:
-        for picture, at, width, rows in self._pictures:
-            rect = QRectF(left + at, top, width, picture.height_mm)
+        for one in self._figures:
+            rect = QRectF(left + one.left, top, one.width, one.figure.height_mm)
             canvas.painter.save()
-            if isinstance(picture, Drawing):
-                paint_sketch(canvas.painter, picture.sketch, rect, canvas.tokens)
-            else:
-                paint_chart(canvas.painter, picture.chart, rect, canvas.tokens)
+            _paint_figure(canvas, one, rect)
             canvas.painter.restore()
-            middle = top + picture.height_mm + CAPTION_GAP + 0.5 * row_height(self._pt)
-            for row in rows:
-                canvas.text(row, left + at, middle, self._pt, canvas.tokens.soft_ink)
+            middle = rect.bottom() + CAPTION_GAP + 0.5 * row_height(self._pt)
+            for row in one.caption:
+                canvas.text(row, rect.left(), middle, self._pt, canvas.tokens.soft_ink)
                 middle += row_height(self._pt)
+
+
+def _paint_figure(canvas: Canvas, one: PlacedFigure, rect: QRectF) -> None:
+    figure, painter, tokens = one.figure, canvas.painter, canvas.tokens
+    if isinstance(figure, Drawing):
+        paint_sketch(painter, figure.sketch, rect, tokens)
+    elif not isinstance(figure, FlowOfHeat):
+        paint_chart(painter, figure.chart, rect, tokens)
+    elif one.drawn is not None:
+        from app.heat_painter import paint_heat
+
+        paint_heat(painter, one.drawn, rect, tokens, figure.candidate)
+
+
+class ColumnsPiece(Piece):
+    """Pieces in columns beside each other, each with where it stands. [mm]"""
+
+    def __init__(
+        self, columns: tuple[tuple[float, tuple[tuple[Piece, float], ...]], ...], gap: float
+    ) -> None:
+        self._columns, self.gap = columns, gap
+        ends = [top + piece.height for _, placed in columns for piece, top in placed]
+        self.height = max(ends, default=0.0)
+
+    def paint(self, canvas: Canvas, left: float, top: float) -> None:
+        for at, placed in self._columns:
+            for piece, down in placed:
+                piece.paint(canvas, left + at, top + down)
 
 
 class WarnedPiece(Piece):
@@ -237,19 +280,45 @@ class ContentsPiece(Piece):
     """The list of sections with their pages, which are known when all is laid out."""
 
     def __init__(
-        self, titles: tuple[str, ...], page_of: Callable[[int], int], width: float, pt: float
+        self,
+        titles: tuple[str, ...],
+        place_of: Callable[[int], tuple[int, float]],
+        width: float,
+        pt: float,
+        appendix_from: int | None,
     ) -> None:
-        self._titles, self._page_of, self._width, self._pt = titles, page_of, width, pt
-        self._rows = (len(titles) + 1) // 2
-        self.gap = 6.0
-        self.height = self._rows * row_height(pt)
+        self._titles, self._place_of, self._width, self._pt = titles, place_of, width, pt
+        self._appendix_from = appendix_from
+        lines = len(titles) + (appendix_from is not None)
+        self._rows = -(-lines // _CONTENTS_COLUMNS)
+        self.gap = 3.0
+        self.height = self._rows * row_height(pt) + 2.0
+
+    def entries(self) -> list[tuple[int | None, float, float]]:
+        """Return section (None for the words before the appendix), left end and top of each line. [mm]"""
+        numbers: list[int | None] = list(range(len(self._titles)))
+        if self._appendix_from is not None:
+            numbers.insert(self._appendix_from, None)
+        step, wide = row_height(self._pt), self._width / _CONTENTS_COLUMNS
+        return [
+            (number, (line // self._rows) * wide, 2.0 + (line % self._rows) * step)
+            for line, number in enumerate(numbers)
+        ]
+
+    @property
+    def entry_size(self) -> tuple[float, float]:
+        """Width and height of a line. [mm]"""
+        return self._width / _CONTENTS_COLUMNS - 4.0, row_height(self._pt)
 
     def paint(self, canvas: Canvas, left: float, top: float) -> None:
-        step, half = row_height(self._pt), 0.5 * self._width
-        for number, title in enumerate(self._titles):
-            column, row = divmod(number, self._rows)
-            start, middle = left + column * half, top + (row + 0.5) * step
-            ink = canvas.tokens.soft_ink
+        canvas.line(left, top, left + self._width, top, canvas.tokens.hairline, 0.2)
+        wide, step = self.entry_size
+        for number, at, down in self.entries():
+            start, middle, ink = left + at, top + down + 0.5 * step, canvas.tokens.soft_ink
+            if number is None:
+                canvas.text("Appendix, to look things up", start + 7.0, middle, self._pt, ink, bold=True)
+                continue
             canvas.text(f"{number + 1}", start + 4.5, middle, self._pt, ink, "right")
+            title = elided(self._titles[number], wide - 15.0, self._pt, canvas)
             canvas.text(title, start + 7.0, middle, self._pt, canvas.tokens.ink)
-            canvas.text(f"{self._page_of(number)}", start + half - 6.0, middle, self._pt, ink, "right")
+            canvas.text(f"{self._place_of(number)[0]}", start + wide, middle, self._pt, ink, "right")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from app.sheet.paper import TABLE_PT
-from app.sheet.pieces import BAR_MM, MARK_MM, PAD, Entry, Piece, RowPiece
+from app.sheet.paper import COMPACT_PT, TABLE_PT
+from app.sheet.pieces import BAR_MM, MARK_MM, PAD, ROW_PAD, Entry, Piece, RowPiece
 from app.sheet.setting import Setter, printable
 from core.sentences import as_text
 from core.sheet.blocks import Cell, Column, Facts, Table
@@ -19,35 +19,37 @@ _RULE, _HEAD_RULE = 0.1, 0.25
 
 def table_pieces(table: Table, width: float, setter: Setter, units: DisplayUnits) -> Iterator[Piece]:
     """Return a table as pieces: head, words of groups, rows, all with the same columns."""
+    pt = COMPACT_PT if table.compact else TABLE_PT
+    pad = ROW_PAD * (0.45 if table.compact else 0.8)
     heads = [column.title(units) for column in table.columns]
     texts = [
         [column.shown(cell, units) for cell, column in zip(row, table.columns, strict=True)]
         for row in table.rows
     ]
-    widths = _widths(table, heads, texts, width, setter)
+    widths = _widths(table, heads, texts, width, setter, pt)
     lefts = [sum(widths[:k]) for k in range(len(widths))]
     head = RowPiece(
         tuple(
-            _entry(setter, Cell(text, "strong"), text, column, left, wide)
+            _entry(setter, Cell(text, "strong"), text, column, left, wide, pt)
             for text, column, left, wide in zip(heads, table.columns, lefts, widths, strict=True)
         ),
-        TABLE_PT, rule=_HEAD_RULE, width=width, strong_rule=True, gap=1.5, with_next=True,
+        pt, pad=pad, rule=_HEAD_RULE, width=width, strong_rule=True, gap=1.0, with_next=True,
     )  # fmt: skip
     yield head
     before = dict(table.groups)
     for number, (row, shown) in enumerate(zip(table.rows, texts, strict=True)):
         if number in before:
-            words = setter.rows(as_text(before[number], units), TABLE_PT, width - 2.0 * PAD, True)
+            words = setter.rows(as_text(before[number], units), pt, width - 2.0 * PAD, True)
             entry = Entry(words, PAD, width, "soft", bold=True)
-            yield RowPiece((entry,), TABLE_PT, rule=_RULE, width=width, gap=1.5, with_next=True, head=head)
+            yield RowPiece((entry,), pt, pad=pad, rule=_RULE, width=width, gap=0.8, with_next=True, head=head)
         entries = [
-            _entry(setter, cell, text, column, left, wide)
+            _entry(setter, cell, text, column, left, wide, pt)
             for cell, text, column, left, wide in zip(row, shown, table.columns, lefts, widths, strict=True)
         ]
-        yield from _rows(entries, width, head)
+        yield from _rows(entries, width, head, pt, pad)
 
 
-def _rows(entries: list[Entry], width: float, head: Piece) -> Iterator[Piece]:
+def _rows(entries: list[Entry], width: float, head: Piece, pt: float, pad: float) -> Iterator[Piece]:
     """Return a row as one piece, or as several where no page could hold it."""
     count = max((len(entry.rows) for entry in entries), default=1)
     for start in range(0, max(count, 1), _MOST_ROWS):
@@ -56,13 +58,15 @@ def _rows(entries: list[Entry], width: float, head: Piece) -> Iterator[Piece]:
                   entry.right_aligned, *((entry.candidate, entry.bar, entry.tick) if start == 0 else ()))
             for entry in entries
         )  # fmt: skip
-        yield RowPiece(part, TABLE_PT, rule=_RULE, width=width, head=head)
+        yield RowPiece(part, pt, pad=pad, rule=_RULE, width=width, head=head)
 
 
-def _entry(setter: Setter, cell: Cell, text: str, column: Column, left: float, width: float) -> Entry:
+def _entry(
+    setter: Setter, cell: Cell, text: str, column: Column, left: float, width: float, pt: float
+) -> Entry:
     inner = width - 2.0 * PAD - _beside(cell)
     bold = _is_bold(cell)
-    rows = setter.rows(text, TABLE_PT, max(inner, 2.0), bold)
+    rows = setter.rows(text, pt, max(inner, 2.0), bold)
     return Entry(rows, left + PAD, width - 2.0 * PAD, cell.tone, bold, column.align == "right",
                  cell.candidate, cell.bar, cell.tick)  # fmt: skip
 
@@ -77,7 +81,12 @@ def _beside(cell: Cell) -> float:
 
 
 def _widths(
-    table: Table, heads: Sequence[str], texts: Sequence[Sequence[str]], width: float, setter: Setter
+    table: Table,
+    heads: Sequence[str],
+    texts: Sequence[Sequence[str]],
+    width: float,
+    setter: Setter,
+    pt: float,
 ) -> list[float]:
     """Return widths that fill the table: at least the longest word, the rest by what there is to say."""
     least, wanted = [], []
@@ -86,9 +95,9 @@ def _widths(
         cells += [
             (row[k], _beside(table.rows[n][k]), _is_bold(table.rows[n][k])) for n, row in enumerate(texts)
         ]
-        words = max(setter.longest_word(text, TABLE_PT, bold) + more for text, more, bold in cells)
+        words = max(setter.longest_word(text, pt, bold) + more for text, more, bold in cells)
         whole = max(
-            max(setter.width(line, TABLE_PT, bold) for line in printable(text).split("\n")) + more
+            max(setter.width(line, pt, bold) for line in printable(text).split("\n")) + more
             for text, more, bold in cells
         )
         least.append(min(words, _WIDEST_WORD * width) + 2.0 * PAD)

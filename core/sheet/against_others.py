@@ -2,36 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from core.charts.comparison_charts import torque_ratio_chart
 from core.charts.display_axis import letter
 from core.evaluation.comparison import comparison, comparison_table
 from core.evaluation.comparison_rows import ComparisonRow
 from core.results import CandidateResult
 from core.sentences import as_text, joined
-from core.sheet.blocks import Block, Cell, Column, Paragraph, Picture, Section, Table, Words
+from core.sheet.blocks import Beside, Block, Cell, Column, Paragraph, Picture, Section, Table, Words
 from core.sheet.cells import DASH, listed, quantity
 from core.sheet.margin_lists import margin_words
 from core.sheet.subject import Subject
 
+_TELLING = frozenset(
+    {"governing", "above_target", "torque_reserve", "torque, standstill", "torque, mean speed",
+     "torque, highest speed", "peak winding", "peak outside", "loss total", "supply mean power", "mass",
+     "length", "diameter", "protection"}
+)  # fmt: skip
+
 
 def side_by_side(subject: Subject) -> Section | None:
-    """Return the table of all candidates and a verdict on each against the chosen one; None for one alone."""
+    """Return a verdict on each candidate against the chosen one, and the telling rows; None for one alone."""
     found = subject.found
     if found is None or not subject.others:
         return None
-    table = comparison_table(subject.result)
-    columns = (
-        Column("Quantity"),
-        *(Column(subject.name(index)) for index in table.indices),
-        Column("Ahead", weight=0.0),
-        Column("Note"),
-    )
-    rows: list[tuple[Cell, ...]] = []
-    groups: list[tuple[int, Words]] = []
-    for title, of_group in table.groups:
-        groups.append((len(rows), title))
-        rows += [_row(row, table.indices) for row in of_group]
     blocks: list[Block] = []
+    charts: list[Block] = []
     for other in subject.others:
         against = comparison(subject.result, found.index, other.index)
         blocks.append(Paragraph(against.verdict, "strong"))
@@ -40,19 +37,57 @@ def side_by_side(subject: Subject) -> Section | None:
         if against.ratio is not None:
             chart = torque_ratio_chart(subject.result, found.index, other.index, subject.units)
             words = f"Continuous torque of {letter(found.index)} over that of {letter(other.index)}."
-            blocks.append(Picture(chart, words, 70.0))
-    blocks.append(Table(columns, tuple(rows), "All candidates", tuple(groups)))
+            charts.append(Picture(chart, words, 62.0, 0.5 if len(subject.others) > 1 else 1.0))
+    table = comparison_table(subject.result)
+    rows = [row for _, of_group in table.groups for row in of_group if row.code in _TELLING]
+    telling = _table(rows, table.indices, "What tells them apart; all rows stand in the appendix")
+    if len(subject.others) == 1:
+        columns = [column for column in (tuple(charts), (telling,)) if column]
+        blocks.append(Beside(tuple(columns)))
+    else:
+        blocks += [*charts, telling]
     return Section("Side by side", tuple(blocks))
+
+
+def all_side_by_side(subject: Subject) -> Section | None:
+    """Return the table of all candidates with every row; None for one alone."""
+    if subject.found is None or not subject.others:
+        return None
+    table = comparison_table(subject.result)
+    groups: list[tuple[int, Words]] = []
+    rows: list[ComparisonRow] = []
+    for title, of_group in table.groups:
+        groups.append((len(rows), title))
+        rows += of_group
+    names = "; ".join(subject.name(index) for index in table.indices)
+    full = _table(rows, table.indices, names, tuple(groups), with_notes=True)
+    return Section("All rows side by side", (full,))
+
+
+def _table(
+    rows: Sequence[ComparisonRow],
+    indices: tuple[int, ...],
+    caption: str,
+    groups: tuple[tuple[int, Words], ...] = (),
+    with_notes: bool = False,
+) -> Table:
+    heads = (Column(letter(k)) for k in indices)
+    columns = (Column("Quantity", weight=0.5), *heads, Column("Ahead", weight=0.0))
+    cells = [_row(row, indices) for row in rows]
+    if with_notes:
+        columns = (*columns, Column("Note"))
+        cells = [(*made, Cell(row.note, "soft")) for made, row in zip(cells, rows, strict=True)]
+    return Table(columns, tuple(cells), caption, groups, compact=True)
 
 
 def _row(row: ComparisonRow, indices: tuple[int, ...]) -> tuple[Cell, ...]:
     cells = []
-    for place, index in enumerate(indices):
+    for place in range(len(indices)):
         value = row.values[place]
         words: Words = row.texts[place] if value is None or row.kind is None else quantity(value, row.kind)
-        cells.append(Cell(words or DASH, "strong" if place in row.best else "plain", index))
+        cells.append(Cell(words or DASH, "strong" if place in row.best else "plain"))
     ahead = ", ".join(letter(indices[place]) for place in row.best)
-    return Cell(row.label), *cells, Cell(ahead), Cell(row.note, "soft")
+    return Cell(row.label), *cells, Cell(ahead)
 
 
 def not_taken(subject: Subject) -> Section | None:
@@ -70,7 +105,7 @@ def not_taken(subject: Subject) -> Section | None:
                 Cell(what_margins_say(one)),
             )
         )
-    return Section("Candidates that were not taken, and why", (Table(columns, tuple(rows)),))
+    return Section("Candidates not taken, and why", (Table(columns, tuple(rows)),))
 
 
 def what_margins_say(one: CandidateResult) -> Words:

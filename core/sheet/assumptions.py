@@ -18,7 +18,7 @@ from core.project.mechanism import LINEAR
 from core.project.saved import Saved
 from core.records import dataclass
 from core.sentences import as_text
-from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table, Words
+from core.sheet.blocks import Block, Cell, Column, Folded, Paragraph, Section, Table, Words
 from core.sheet.cells import quantity
 from core.sheet.field_kinds import in_si, kind_of_field, unit_of_field, words_of_field
 from core.sheet.subject import Subject
@@ -55,26 +55,25 @@ class Assumption:
 def assumptions(subject: Subject) -> Section:
     """Return all inputs with who set them, and what the methods assume beside them."""
     several = len(subject.project.candidates) > 1
-    rows: list[tuple[Cell, ...]] = []
-    groups: list[tuple[int, Words]] = []
     found = inputs(subject)
+    tables: list[Block] = []
+    columns = (Column("Input or assumption"), Column("Value", weight=1.3), Column("Set by"))
     for group in dict.fromkeys(one.group for one in found):
-        groups.append((len(rows), group))
-        rows += [_row(one, several) for one in found if one.group == group]
+        rows = tuple(_row(one, several) for one in found if one.group == group)
+        tables.append(Table(columns, rows, group, compact=True))
     count = sum(one.set_by == "default" for one in found)
     by_method = [one for one in found if one.set_by == "method"]
-    columns = (Column("Input or assumption"), Column("Value", weight=1.3), Column("Set by"))
     blocks: list[Block] = [
         Paragraph(
             f"{count} inputs stand at the default of the program and {len(by_method)} are assumed by the "
             "method; results are engineering estimates to be confirmed by test. Figures of motor and "
-            "fittings that a parts file states are in the section on the candidates and in the attached "
-            "project.",
+            "fittings that a parts file states are in the section on the figures of the motors and in the "
+            "attached project.",
             "strong",
         ),
-        Table(columns, tuple(rows), "", tuple(groups)),
+        Folded(tuple(tables)),
     ]
-    return Section("Inputs and assumptions, and who set them", tuple(blocks))
+    return Section("Inputs and who set them", tuple(blocks))
 
 
 def inputs(subject: Subject) -> tuple[Assumption, ...]:

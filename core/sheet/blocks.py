@@ -6,11 +6,13 @@ text: whoever lays them out must not read mark-up into them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import Literal
 
 from core.charts.chart import Chart
 from core.charts.load_sketch import LoadSketch
 from core.records import dataclass
+from core.results import HeatFlows
 from core.sentences import Sentence, as_text
 from core.units import DisplayUnits, Kind
 
@@ -25,6 +27,7 @@ class Paragraph:
 
     text: Words
     tone: Tone = "plain"
+    compact: bool = False  # in small type, as in an appendix
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,7 @@ class Bullets:
 
     entries: tuple[Words, ...]
     to_tick: bool = False
+    compact: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +96,7 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
     caption: Words = ""
     groups: tuple[tuple[int, Words], ...] = ()
+    compact: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +105,7 @@ class Facts:
 
     pairs: tuple[tuple[Words, Words], ...]
     columns: int = 2
+    compact: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +129,18 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
+class FlowOfHeat:
+    """The heat network with its temperatures and watts, drawn to the room it gets (`heat_picture`)."""
+
+    flows: HeatFlows
+    limits: dict[str, float]
+    candidate: int
+    caption: Words
+    height_mm: float = 80.0
+    share: float = 1.0  # of the text width, as of a `Picture`
+
+
+@dataclass(frozen=True, slots=True)
 class Warned:
     """A caution with its numbers, framed."""
 
@@ -130,25 +148,54 @@ class Warned:
     text: Words
 
 
-Block = Paragraph | Bullets | Table | Facts | Picture | Drawing | Warned
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Blocks in columns of one width each, that stand beside each other where a page holds them."""
+
+    columns: tuple[tuple[Block, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """Blocks that run through two columns, down the left one and on in the right one."""
+
+    blocks: tuple[Block, ...]
+
+
+Figure = Picture | Drawing | FlowOfHeat
+Block = Paragraph | Bullets | Table | Facts | Figure | Warned | Beside | Folded
+
+
+def flat(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Yield blocks and those within columns, in the order in which they are read."""
+    for block in blocks:
+        if isinstance(block, Beside):
+            for column in block.columns:
+                yield from flat(column)
+        elif isinstance(block, Folded):
+            yield from flat(block.blocks)
+        else:
+            yield block
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A numbered part of the sheet."""
+    """A numbered part of the sheet; `in_appendix` is for looking up, after what is to be read."""
 
     title: str
     blocks: tuple[Block, ...]
     new_page: bool = False
+    in_appendix: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """The whole sheet.
 
-    `head` are facts printed at the top of the first page, `running` the line at the foot of each page
-    beside the page number; `answer` is the decision in one or two sentences. `project_file` is the
-    exact project as it is attached, `project_hash` its SHA-256 in hexadecimal digits.
+    `head` are facts printed at the top of the first page, `answer` is the decision in one or two sentences,
+    `decision` what it rests on: these and the contents are the first page. `running` is the line at the foot
+    of each page beside the page number. `project_file` is the exact project as it is attached,
+    `project_hash` its SHA-256 in hexadecimal digits.
     """
 
     title: str
@@ -158,3 +205,4 @@ class Sheet:
     running: str
     project_file: bytes
     project_hash: str
+    decision: tuple[Block, ...] = ()

@@ -10,9 +10,8 @@ from core.project.motor import Motor
 from core.project.motor_heat import DataSheetHeat, GeometryHeat, NetworkHeat
 from core.project.transmission import Transmission
 from core.sentences import sentence
-from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table, Words
+from core.sheet.blocks import Cell, Column, Paragraph, Section, Table, Words
 from core.sheet.cells import DASH, NOT_GIVEN, listed, quantity
-from core.sheet.data_sheet_rows import data_sheet_figures
 from core.sheet.requirement import cable_words
 from core.sheet.subject import Subject
 from core.units import Kind
@@ -35,12 +34,10 @@ def candidate_facts(subject: Subject) -> Section:
         for label, fact in facts:
             words = [fact(candidate) for candidate in candidates]
             if any(words):
-                cells = (Cell(text or DASH, candidate=k) for k, text in enumerate(words))
+                cells = (Cell(text or DASH) for text in words)
                 rows.append((Cell(label, "soft"), *cells))
-    blocks: list[Block] = [Table(columns, tuple(rows), "What each candidate is made of", tuple(groups))]
-    for candidate, found in zip(candidates, subject.result.candidates, strict=True):
-        blocks += data_sheet_figures(subject, candidate, found)
-    return Section(title, tuple(blocks))
+    caption = "What each candidate is made of"
+    return Section(title, (Table(columns, tuple(rows), caption, tuple(groups), compact=True),))
 
 
 def _of_motor(fact: Callable[[Motor], Words]) -> Callable[[Candidate], Words]:

@@ -2,26 +2,76 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
+from core.charts.display_axis import letter
 from core.project.candidate import Candidate
 from core.project.motor import Motor, Winding
 from core.project.motor_heat import ContinuousPoint, DataSheetHeat, GeometryHeat
-from core.results import CandidateResult, CanonicalConstants
+from core.results import CanonicalConstants
 from core.sentences import joined, sentence
-from core.sheet.blocks import Block, Cell, Column, Paragraph, Table, Words
+from core.sheet.blocks import Beside, Block, Cell, Column, Paragraph, Section, Table, Words
 from core.sheet.cells import DASH, figures, listed, quantity
-from core.sheet.subject import Subject
+from core.sheet.subject import Subject, lacking
 from core.units import Kind
 
+_USE = (
+    "Constants of the winding stand beside what the calculation makes of them; the law of the drag goes by "
+    "the points without load; a heat network from dimensions is brought to the thermal figures, one from "
+    "figures takes them as stated."
+)
 
-def data_sheet_figures(subject: Subject, candidate: Candidate, found: CandidateResult) -> list[Block]:
-    """Return the constants of one motor as stated, and as the calculation uses them."""
+
+def motor_figures(subject: Subject) -> Section:
+    """Return the figures of each motor as stated and as used, those of one winding once."""
+    title = "Figures of the motors"
+    known = [
+        index
+        for index, candidate in enumerate(subject.project.candidates)
+        if candidate.motor is not None and candidate.chosen_winding is not None
+    ]
+    if not known:
+        return Section(title, (lacking(subject, "The figures of the motors"),))
+    blocks: list[Block] = [Paragraph(_USE, "soft", compact=True)]
+    blocks += [_winding_table(subject, alike) for alike in _alike(known, lambda k: _of_winding(subject, k))]
+    candidates = subject.project.candidates
+    variants = [
+        table
+        for alike in _alike(known, lambda k: (_frame(candidates[k]), candidates[k].chosen_variant))
+        for table in _variant_tables(subject, alike)
+    ]
+    blocks += [Beside(tuple((t,) for t in variants[k : k + 2])) for k in range(0, len(variants), 2)]
+    return Section(title, tuple(blocks))
+
+
+def _alike(indices: Sequence[int], what: Callable[[int], object]) -> list[list[int]]:
+    """Return candidates in groups of those of which something is the same."""
+    groups: list[list[int]] = []
+    for index in indices:
+        group = next((group for group in groups if what(group[0]) == what(index)), None)
+        if group is None:
+            groups.append([index])
+        else:
+            group.append(index)
+    return groups
+
+
+def _frame(candidate: Candidate) -> tuple[object, ...]:
+    motor = candidate.motor
+    return () if motor is None else (motor.name, motor.magnet_ref_temp, motor.pole_pairs)
+
+
+def _of_winding(subject: Subject, index: int) -> tuple[object, ...]:
+    candidate = subject.project.candidates[index]
+    used = subject.result.candidates[index].constants
+    return _frame(candidate), candidate.chosen_winding, candidate.commutation, used
+
+
+def _winding_table(subject: Subject, indices: list[int]) -> Table:
+    candidate, found = subject.project.candidates[indices[0]], subject.result.candidates[indices[0]]
     motor, winding = candidate.motor, candidate.chosen_winding
-    if motor is None or winding is None:
-        return [
-            Paragraph(
-                f"{subject.name(found.index)}: no winding is chosen, so there are no constants.", "soft"
-            )
-        ]
+    assert motor is not None  # see above
+    assert winding is not None
     columns = (
         Column("", weight=0.7),
         figures("Data sheet"),
@@ -29,18 +79,34 @@ def data_sheet_figures(subject: Subject, candidate: Candidate, found: CandidateR
         figures("Calculated with"),
         Column("which means"),
     )
-    rows = (
-        *_machine_rows(motor, winding, candidate, found.constants),
-        *_limit_rows(winding),
-        *_drag_rows(candidate),
-        *_heat_rows(candidate),
-    )
-    caption = joined(f"{subject.name(found.index)}: ", motor.name, ", winding ", winding.name)
-    return [Table(columns, rows, caption)]
+    rows = (*_machine_rows(motor, winding, candidate, found.constants), *_limit_rows(winding))
+    several = len(subject.project.candidates) > 1
+    of = f"{', '.join(letter(index) for index in indices)}: " if several else ""
+    caption = joined(of, motor.name, ", winding ", winding.name)
+    return Table(columns, rows, caption, compact=True)
+
+
+def _variant_tables(subject: Subject, indices: list[int]) -> list[Table]:
+    candidate = subject.project.candidates[indices[0]]
+    rows = (*_drag_rows(candidate), *_heat_rows(candidate))
+    if not rows:
+        return []
+    columns = (Column("", weight=0.7), figures("Data sheet"), Column("which means"))
+    heat = None if candidate.chosen_variant is None else candidate.chosen_variant.heat
+    on: Words = ""
+    if isinstance(heat, DataSheetHeat | GeometryHeat) and heat.stated_mounting:
+        on = f"; heat on {heat.stated_mounting}"
+    return [
+        Table(columns, rows, joined("; ".join(subject.name(index) for index in indices), on), compact=True)
+    ]
 
 
 def _row(label: str, stated: Words, convention: Words, used: Words, meaning: Words) -> tuple[Cell, ...]:
     return Cell(label), Cell(stated), Cell(convention, "soft"), Cell(used), Cell(meaning, "soft")
+
+
+def _stated(label: str, stated: Words, convention: Words) -> tuple[Cell, ...]:
+    return Cell(label), Cell(stated), Cell(convention, "soft")
 
 
 def _machine_rows(
@@ -102,12 +168,10 @@ def _drag_rows(candidate: Candidate) -> list[tuple[Cell, ...]]:
     """Return the no-load points of a variant."""
     variant = candidate.chosen_variant
     return [
-        _row(
+        _stated(
             "Drag without load",
             quantity(point.drag_torque, Kind.TORQUE),
             sentence("torque that turns the rotor at {speed}", speed=(point.speed, Kind.SPEED)),
-            DASH,
-            "the law of the drag goes by it",
         )
         for point in (() if variant is None else variant.no_load)
     ]
@@ -119,7 +183,7 @@ def _heat_rows(candidate: Candidate) -> list[tuple[Cell, ...]]:
     heat = None if variant is None else variant.heat
     if not isinstance(heat, DataSheetHeat | GeometryHeat):
         return []
-    at_rest = listed(("at standstill", heat.stated_mounting))
+    at_rest = "at standstill"
     named = (
         ("Winding to housing", heat.winding_housing_resistance, Kind.THERMAL_RESISTANCE, at_rest),
         ("Housing to ambient", heat.housing_ambient_resistance, Kind.THERMAL_RESISTANCE, at_rest),
@@ -128,16 +192,13 @@ def _heat_rows(candidate: Candidate) -> list[tuple[Cell, ...]]:
         ("Time constant of the motor", heat.motor_time_constant, Kind.TIME,
          "housing to ambient times the whole heat capacity"),
     )  # fmt: skip
-    use = "as stated" if isinstance(heat, DataSheetHeat) else "the network is brought to it"
     rows = [
-        _row(label, quantity(value, kind), meaning, DASH, use)
+        _stated(label, quantity(value, kind), meaning)
         for label, value, kind, meaning in named
         if value is not None
     ]
     points = heat.continuous_points if isinstance(heat, GeometryHeat) else (heat.continuous_point,)
-    rows += [
-        _row("Continuous torque", *_point_words(point), DASH, use) for point in points if point is not None
-    ]
+    rows += [_stated("Continuous torque", *_point_words(point)) for point in points if point is not None]
     return rows
 
 

@@ -9,7 +9,7 @@ from core.evaluation.studies import friction_range
 from core.physics.calibration_findings import FACTOR_WORDS
 from core.results import CandidateResult, HeatBand, HeatCalibration
 from core.sentences import sentence
-from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table
+from core.sheet.blocks import Beside, Block, Cell, Column, Paragraph, Section, Table
 from core.sheet.cells import figures, number, quantity
 from core.sheet.subject import Subject, lacking
 from core.units import Kind
@@ -36,14 +36,19 @@ def uncertainty(subject: Subject) -> Section:
             figures("Middle"),
             figures("High"),
         )
-        blocks.append(Table(columns, tuple(rows), "What the heat allows and reaches"))
-        blocks += [_causes(subject, one, band) for one, band in known]
+        blocks.append(Table(columns, tuple(rows), "What the heat allows and reaches", compact=True))
+        blocks += _in_pairs([_causes(subject, one, band) for one, band in known])
     else:
         blocks.append(lacking(subject, "The uncertainty of the heat"))
+    blocks += _friction(subject)
     for one in subject.result.candidates:
         if one.calibration is not None:
-            blocks += _calibration(subject, one, one.calibration)
-    return Section("Uncertainty", (*blocks, *_friction(subject)))
+            blocks.append(_calibration(subject, one, one.calibration))
+    return Section("Uncertainty", tuple(blocks))
+
+
+def _in_pairs(tables: list[Table]) -> list[Block]:
+    return [Beside(tuple((table,) for table in tables[k : k + 2])) for k in range(0, len(tables), 2)]
 
 
 def _friction(subject: Subject) -> list[Block]:
@@ -89,26 +94,26 @@ def _causes(subject: Subject, one: CandidateResult, band: HeatBand) -> Table:
         (
             Cell(band.sources[k]),
             number(effects[k], Kind.RATIO),
-            Cell("shared by the variants of a frame" if band.shared[k] else "of this variant"),
+            Cell("variants of a frame alike" if band.shared[k] else "this variant"),
         )
         for k in order
     )
     columns = (
         Column("Cause of doubt"),
-        figures("Change of the continuous torque", Kind.RATIO),
+        figures("Continuous torque by", Kind.RATIO),
         Column("Whose"),
     )
     caption = sentence(
         _escaped(f"Causes of doubt, {subject.name(one.index)}") + ", at {speed}", speed=(speed, Kind.SPEED)
     )
-    return Table(columns, rows, caption)
+    return Table(columns, rows, caption, compact=True)
 
 
 def _escaped(text: str) -> str:
     return text.replace("{", "{{").replace("}", "}}")
 
 
-def _calibration(subject: Subject, one: CandidateResult, found: HeatCalibration) -> list[Block]:
+def _calibration(subject: Subject, one: CandidateResult, found: HeatCalibration) -> Block:
     name = subject.name(one.index)
     rows = tuple(
         (
@@ -131,21 +136,19 @@ def _calibration(subject: Subject, one: CandidateResult, found: HeatCalibration)
             number(factor.value, Kind.NUMBER),
             number(factor.width, Kind.RATIO),
             number(factor.prior_width, Kind.RATIO),
-            Cell("yes" if factor.told else "no, the dimensions stand"),
+            Cell("yes" if factor.told else "no: dimensions"),
         )
         for factor in found.factors
     )
     heads = (
         Column("Law of heat"),
         figures("Factor on it", Kind.NUMBER),
-        figures("Half width left", Kind.RATIO),
-        figures("before", Kind.RATIO),
+        figures("Doubt left ±", Kind.RATIO),
+        figures("before ±", Kind.RATIO),
         Column("Told by the figures"),
     )
-    blocks: list[Block] = []
+    against: Block = Paragraph(f"{name}: no figure of a data sheet was there to compare with.", "soft")
     if rows:
-        blocks.append(Table(columns, rows, f"{name}: the model against its data sheet"))
-    else:
-        blocks.append(Paragraph(f"{name}: no figure of a data sheet was there to compare with.", "soft"))
-    blocks.append(Table(heads, factors, f"{name}: factors on the laws of heat"))
-    return blocks
+        against = Table(columns, rows, f"{name}: the model against its data sheet", compact=True)
+    laws = Table(heads, factors, f"{name}: factors on the laws of heat", compact=True)
+    return Beside(((against,), (laws,)))

@@ -32,7 +32,7 @@ def feedback(subject: Subject) -> Section:
     )
     rows = tuple(_feedback_row(row) for row in table.rows)
     return Section(
-        title, (*about_chosen(subject), Table(columns, rows), *_feedback_cells(table))
+        title, (*about_chosen(subject), Table(columns, rows, compact=True), *_feedback_cells(table))
     )  # fmt: skip
 
 
@@ -72,4 +72,4 @@ def _feedback_cells(table: FeedbackTable) -> list[Block]:
         Column("Feedback"), Column("Requirement"), figures("Asked"), figures("Able"),
         Column("Suits", weight=0.0), Column("Why", weight=1.5),
     )  # fmt: skip
-    return [Table(columns, rows, "What is asked of it")] if rows else []
+    return [Table(columns, rows, "What is asked of it", compact=True)] if rows else []

@@ -7,7 +7,7 @@ import math
 from core.charts.display_axis import time_words
 from core.results import CandidateResult
 from core.sentences import sentence
-from core.sheet.blocks import Block, Bullets, Cell, Column, Facts, Paragraph, Section, Table, Words
+from core.sheet.blocks import Beside, Block, Bullets, Cell, Column, Facts, Paragraph, Section, Table, Words
 from core.sheet.cells import figures, given, number, quantity
 from core.sheet.subject import Subject, about_chosen, lacking
 from core.supply_results import BatteryRun, BrakingCourse, BusRise, ClampLoad, FeedCurrents, SupplyDetail
@@ -26,18 +26,19 @@ def supply_and_braking(subject: Subject) -> Section:
     blocks: list[Block] = list(about_chosen(subject))
     blocks.append(Facts(_demand(found, detail.currents)))
     if len(detail.braking.start):
-        blocks.append(_events(detail.braking))
         heading = "The voltage of the bus"
         if subject.application.supply.takes_energy_back == "yes":
             heading += ", if the supply took nothing back, as with its line cut"
-        blocks += [Paragraph(heading, "strong"), Facts(_bus(detail.bus))]
+        bus: list[Block] = [Paragraph(heading, "strong"), Facts(_bus(detail.bus), columns=1)]
+        beside: list[Block] = [_events(detail.braking), *_lines(detail)]
         if detail.clamp is not None:
-            blocks += [Paragraph("Clamp resistor", "strong"), Facts(_clamp(detail.clamp))]
+            words = "Clamp resistor: what it would need, beside what is given"
+            bus += [Paragraph(words, "strong"), Facts(_clamp(detail.clamp), columns=1)]
+        blocks.append(Beside((tuple(bus), tuple(beside))))
     else:
-        blocks.append(Paragraph("No power flows back in this cycle."))
+        blocks += [Paragraph("No power flows back in this cycle."), *_lines(detail)]
     if detail.statements:
         blocks.append(Bullets(tuple(detail.statements)))
-    blocks += _lines(detail)
     blocks += _battery(subject, detail.battery)
     return Section(title, tuple(blocks))
 
@@ -64,7 +65,7 @@ def _demand(found: CandidateResult, currents: FeedCurrents) -> tuple[tuple[Words
 
 def _events(braking: BrakingCourse) -> Table:
     columns = (
-        figures("Braking event from", Kind.TIME),
+        figures("From", Kind.TIME),
         figures("lasts", Kind.TIME),
         figures("Energy back", Kind.ENERGY),
         figures("Peak power", Kind.POWER),
@@ -75,7 +76,7 @@ def _events(braking: BrakingCourse) -> Table:
         tuple(number(float(values[k]), kind) for values, kind in zip(arrays, kinds, strict=True))
         for k in range(len(braking.start))
     )
-    return Table(columns, rows, "When power flows back, with a cold motor")
+    return Table(columns, rows, "When power flows back, with a cold motor", compact=True)
 
 
 def _voltage(value: float | None) -> Words:
@@ -117,7 +118,14 @@ def _lines(detail: SupplyDetail) -> list[Block]:
     if not detail.lines:
         return []
     rows = tuple((Cell(line.name), number(line.voltage, Kind.VOLTAGE)) for line in detail.lines)
-    return [Table((Column("Voltage"), figures("Value", Kind.VOLTAGE)), rows, "Voltages beside each other")]
+    return [
+        Table(
+            (Column("Voltage"), figures("Value", Kind.VOLTAGE)),
+            rows,
+            "Voltages beside each other",
+            compact=True,
+        )
+    ]
 
 
 def _battery(subject: Subject, battery: BatteryRun | None) -> list[Block]:

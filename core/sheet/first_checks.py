@@ -23,7 +23,7 @@ _SPREAD = (
 
 def first_checks(subject: Subject) -> Section:
     """Return what is to be measured before use and at the first run."""
-    title = "Checks before use and at the first run"
+    title = "Checks before use and at first run"
     chosen, found = subject.chosen, subject.found
     values = None if chosen is None else bench_values(subject.application, chosen)
     if chosen is None or found is None or values is None:

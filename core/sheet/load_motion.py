@@ -7,7 +7,19 @@ from core.charts.load_sketch import load_sketch
 from core.project.load import Load, TraceSource
 from core.results import CandidateResult, DutyTrace, LoadCourse
 from core.sentences import sentence
-from core.sheet.blocks import Block, Cell, Column, Drawing, Facts, Paragraph, Picture, Section, Table, Words
+from core.sheet.blocks import (
+    Beside,
+    Block,
+    Cell,
+    Column,
+    Drawing,
+    Facts,
+    Paragraph,
+    Picture,
+    Section,
+    Table,
+    Words,
+)
 from core.sheet.cells import figures, number, quantity, span, without_dust
 from core.sheet.subject import Subject, lacking
 from core.units import Kind
@@ -39,26 +51,26 @@ def _load_blocks(subject: Subject, load: Load, course: LoadCourse | None) -> lis
     names = subject.result.duty.names if subject.application.duty_from == "load" else ()
     sketch = load_sketch(load, course, subject.units, names=names)
     where = "; the arrows and torques are those of the hardest moment" if course is not None else ""
-    blocks: list[Block] = [Drawing(sketch, f"What moves{where}."), Paragraph(sketch.description)]
+    drawing = Drawing(sketch, f"What moves{where}.", height_mm=52.0)
     if course is None:
-        blocks.append(
-            Paragraph("The motion of the load is not complete, so its course is not known.", "caution")
-        )
-        return blocks
-    chart = load_chart(course, subject.units)
-    blocks.append(Picture(chart, "The load over one cycle, before the transmission.", height_mm=110.0))
+        late = "The motion of the load is not complete, so its course is not known."
+        return [Beside(((drawing,), (Paragraph(sketch.description), Paragraph(late, "caution"))))]
     table = load_table(course, None)
     rows = tuple(
         (Cell(term.cause), number(term.peak, Kind.LOAD_TORQUE), number(term.share, Kind.RATIO))
         for term in table.terms
     )
     columns = (
-        Column("Cause"),
-        figures("Largest torque", Kind.LOAD_TORQUE),
+        Column("Torque at the mechanism's axis, by cause"),
+        figures("Largest", Kind.LOAD_TORQUE),
         figures("Share of the mean square", Kind.RATIO),
     )
-    blocks.append(Table(columns, rows, "What asks for the torque at the axis of the mechanism"))
-    blocks.append(Paragraph(table.words))
+    told = (Paragraph(sketch.description), Table(columns, rows), Paragraph(table.words))
+    chart = load_chart(course, subject.units)
+    blocks: list[Block] = [
+        Beside(((drawing,), told)),
+        Picture(chart, "The load over one cycle, before the transmission.", height_mm=88.0),
+    ]
     if load.friction_range.low != 1.0 or load.friction_range.high != 1.0:
         words = sentence(
             "Friction may be {low} to {high} times what is entered; what that does stands under uncertainty.",

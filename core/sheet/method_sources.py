@@ -8,7 +8,7 @@ import re
 from operator import attrgetter
 from typing import Final
 
-from core.sheet.blocks import Block, Cell, Column, Paragraph, Section, Table
+from core.sheet.blocks import Cell, Column, Paragraph, Section, Table
 from core.sheet.methods_used import METHODS
 from core.sheet.subject import Subject, lacking
 
@@ -28,14 +28,13 @@ def method_sources(subject: Subject) -> Section:
     )  # fmt: skip
     if not rows:
         return Section(TITLE, (lacking(subject, "The methods"),))
-    columns = (Column("Method"), Column("Source", weight=2.0), Column("Equation in the program"))
+    columns = (Column("Method"), Column("Source", weight=2.4), Column("Equation in the program"))
     words = Paragraph(
         "Each source stands with its equation in the program; this is a copy. “From memory” means that the "
         "page was not at hand when it was written down. How each equation was checked stands with its tests.",
         "soft",
     )
-    blocks: tuple[Block, ...] = (words, Table(columns, rows))
-    return Section(TITLE, blocks)
+    return Section(TITLE, (words, Table(columns, rows, compact=True)))
 
 
 def source_of(module: str, function: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.notices import notices, who
 from core.sentences import as_text
-from core.sheet.blocks import Block, Bullets, Paragraph, Section, Warned, Words
+from core.sheet.blocks import Block, Bullets, Folded, Paragraph, Section, Tone, Warned, Words
 from core.sheet.subject import Subject
 
 DEFERENCE = (
@@ -27,17 +27,30 @@ WIRING = (
 
 
 def findings(subject: Subject) -> Section:
-    """Return findings by their weight; assumptions and cautions stand in sections of their own."""
+    """Return findings by their weight; assumptions, cautions and notes stand in sections of their own."""
     blocks: list[Block] = []
     for notice in notices(subject.result.candidates, subject.units):
         if notice.rank in ("serious", "warning"):
-            tone = "missed" if notice.rank == "serious" else "caution"
-            blocks += [Paragraph(notice.title, tone), Paragraph(notice.text)]  # type: ignore[arg-type]
-        elif notice.rank in ("still needed", "notes"):
+            tone: Tone = "missed" if notice.rank == "serious" else "caution"
+            blocks += [Paragraph(notice.title, tone), Paragraph(notice.text)]
+        elif notice.rank == "still needed":
             blocks += [Paragraph(notice.title, "strong"), Bullets(tuple(notice.text.split("\n")))]
     if not blocks:
-        blocks.append(Paragraph("Nothing beside the margins was noticed."))
+        blocks.append(Paragraph("Nothing beside the margins and the cautions was noticed."))
     return Section("Findings", tuple(blocks))
+
+
+def notes(subject: Subject) -> Section:
+    """Return the notes on how all this was computed."""
+    entries = [
+        entry
+        for notice in notices(subject.result.candidates, subject.units)
+        if notice.rank == "notes"
+        for entry in notice.text.split("\n")
+    ]
+    if not entries:
+        return Section("Notes on the calculation", (Paragraph("There are none.", "soft"),))
+    return Section("Notes on the calculation", (Folded((Bullets(tuple(entries), compact=True),)),))
 
 
 def cautions(subject: Subject) -> Section:
@@ -49,11 +62,16 @@ def cautions(subject: Subject) -> Section:
             key = (caution.title, as_text(caution.text, subject.units))
             indices = same.setdefault(key, (caution.text, []))[1]
             indices += [] if one.index in indices else [one.index]
-    blocks: list[Block] = []
-    for (title, _), (text, indices) in same.items():
+    # those of the chosen candidate first, and one below the other what is the same with other numbers
+    first = subject.result.chosen
+    order = list(dict.fromkeys(title for title, _ in same))
+    ranked = sorted(same.items(), key=lambda one: (order.index(one[0][0]), first not in one[1][1]))
+    framed: list[Block] = []
+    for (title, _), (text, indices) in ranked:
         several = f", {who(indices, candidates)}" if len(candidates) > 1 else ""
-        blocks.append(Warned(f"{title}{several}", text))
-    if not blocks:
+        framed.append(Warned(f"{title}{several}", text))
+    blocks: list[Block] = [Folded(tuple(framed))] if framed else []
+    if not framed:
         blocks.append(Paragraph("The calculation raised no caution; that is no proof that nothing can hurt."))
     blocks += [Paragraph("With every drive", "strong"), Bullets((*ALWAYS, WIRING))]
     blocks += [Paragraph(DEFERENCE, "strong")]

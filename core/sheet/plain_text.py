@@ -12,12 +12,15 @@ from core.sheet.blocks import (
     Cell,
     Drawing,
     Facts,
+    FlowOfHeat,
     Paragraph,
+    Picture,
     Section,
     Sheet,
     Table,
     Warned,
     Words,
+    flat,
 )
 from core.units import DisplayUnits
 
@@ -33,6 +36,8 @@ def plain_text(sheet: Sheet, units: DisplayUnits, width: int = WIDTH) -> str:
     lines = [title, "=" * min(len(title), width), ""]
     lines += _block(sheet.head, units, width)
     lines += ["", *_block(sheet.answer, units, width)]
+    for block in flat(sheet.decision):
+        lines += ["", *_block(block, units, width)]
     for number, section in enumerate(sheet.sections, start=1):
         lines += ["", "", *_section(number, section, units, width)]
     lines += ["", "", _shown(sheet.running, units), f"SHA-256 of the project file: {sheet.project_hash}", ""]
@@ -42,7 +47,7 @@ def plain_text(sheet: Sheet, units: DisplayUnits, width: int = WIDTH) -> str:
 def _section(number: int, section: Section, units: DisplayUnits, width: int) -> list[str]:
     title = f"{number}  {section.title}"
     lines = [title, "-" * len(title)]
-    for block in section.blocks:
+    for block in flat(section.blocks):
         lines += ["", *_block(block, units, width)]
     return lines
 
@@ -59,9 +64,17 @@ def _block(block: Block, units: DisplayUnits, width: int) -> list[str]:
         return _table(block, units, width)
     if isinstance(block, Warned):
         return _hanging("!   ", f"{_shown(block.title, units)}: {_shown(block.text, units)}", width)
-    # what a sketch shows stands beside it in words
-    summary = "" if isinstance(block, Drawing) else block.chart.summary
-    return _hanging("[picture] ", f"{_shown(block.caption, units)} {_printable(summary)}", width)
+    if isinstance(block, Picture):
+        return _picture(block.caption, block.chart.summary, units, width)
+    if isinstance(block, FlowOfHeat):
+        return _picture(block.caption, "", units, width)  # the caption has the balance
+    if isinstance(block, Drawing):
+        return _picture(block.caption, "", units, width)  # what a sketch shows stands beside it in words
+    return [line for part in flat((block,)) for line in _block(part, units, width)]
+
+
+def _picture(caption: Words, summary: str, units: DisplayUnits, width: int) -> list[str]:
+    return _hanging("[picture] ", f"{_shown(caption, units)} {_printable(summary)}", width)
 
 
 def _facts(facts: Facts, units: DisplayUnits, width: int) -> list[str]:

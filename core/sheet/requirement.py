@@ -7,7 +7,7 @@ from core.project.fittings import Cable
 from core.project.mounting import Box, Guard, Mounting
 from core.project.paperwork import Paperwork
 from core.sentences import sentence
-from core.sheet.blocks import Block, Facts, Paragraph, Section, Words
+from core.sheet.blocks import Beside, Block, Facts, Paragraph, Section, Words
 from core.sheet.cells import NOT_GIVEN, given, listed, quantity
 from core.sheet.subject import Subject
 from core.units import Kind
@@ -25,10 +25,12 @@ def requirement(subject: Subject) -> Section:
     if application.notes:
         blocks.append(Paragraph(application.notes))
     blocks += [
-        Paragraph("Where it sits", "strong"),
-        Facts(_site(application.site)),
-        Paragraph("What feeds it", "strong"),
-        Facts(_supply(application.supply)),
+        Beside(
+            (
+                (Paragraph("Where it sits", "strong"), Facts(_site(application.site), columns=1)),
+                (Paragraph("What feeds it", "strong"), Facts(_supply(application.supply), columns=1)),
+            )
+        ),
         Paragraph("What it must meet, beside the targets of the margins", "strong"),
         Facts(_limits(subject)),
     ]

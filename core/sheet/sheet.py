@@ -6,7 +6,10 @@ The sheet computes nothing: each section takes its numbers from the result.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
+from typing import Final
 
 from core.evaluation.comparison_verdict import standing
 from core.evaluation.what_helps import Change
@@ -15,12 +18,14 @@ from core.project.paperwork import Paperwork
 from core.project.project import Project
 from core.results import CandidateResult, Result
 from core.sentences import joined
-from core.sheet.against_others import not_taken, side_by_side
+from core.sheet.against_others import all_side_by_side, not_taken, side_by_side
 from core.sheet.assumptions import assumptions
 from core.sheet.blocks import Facts, Paragraph, Section, Sheet, Tone, Words
 from core.sheet.brake_shaft import brake_and_shaft
 from core.sheet.candidate_facts import candidate_facts
 from core.sheet.cells import NOT_GIVEN, given, listed
+from core.sheet.data_sheet_rows import motor_figures
+from core.sheet.decision import decision
 from core.sheet.doubt import uncertainty
 from core.sheet.electronics_settings import electronics_settings
 from core.sheet.fault_list import faults
@@ -29,9 +34,9 @@ from core.sheet.feeding import supply_and_braking
 from core.sheet.first_checks import first_checks
 from core.sheet.hand_over import hand_over
 from core.sheet.load_motion import duty_cycle, load_and_motion
-from core.sheet.margin_lists import margin_words, margins
+from core.sheet.margin_lists import margin_equations, margin_words, margins
 from core.sheet.method_sources import method_sources
-from core.sheet.notice_lists import cautions, findings
+from core.sheet.notice_lists import cautions, findings, notes
 from core.sheet.operation import losses, speed_torque_plane, temperatures
 from core.sheet.reproduce import reproduction
 from core.sheet.requirement import requirement
@@ -41,13 +46,17 @@ from core.sheet.winding_fits import windings
 from core.units import DisplayUnits
 from core.version import VERSION
 
-_BUILDERS = (
-    requirement, load_and_motion, duty_cycle, candidate_facts, speed_torque_plane, temperatures,
-    losses, margins, side_by_side, not_taken, findings, cautions, uncertainty, supply_and_braking, windings,
-    feedback, brake_and_shaft, faults, assumptions, hand_over, electronics_settings, first_checks,
+_Builder = Callable[[Subject], Section | None]
+_BUILDERS: Final[tuple[_Builder, ...]] = (
+    requirement, load_and_motion, duty_cycle, candidate_facts, speed_torque_plane, temperatures, losses,
+    margins, side_by_side, not_taken, findings, cautions, supply_and_braking, brake_and_shaft, faults,
+    hand_over, electronics_settings, first_checks,
+)  # fmt: skip
+_APPENDIX: Final[tuple[_Builder, ...]] = (
+    uncertainty, margin_equations, all_side_by_side, motor_figures, windings, feedback, assumptions, notes,
     method_sources,
 )  # fmt: skip
-_FIRST_OF_PAGE = (margins, findings, assumptions, hand_over, first_checks)
+_FIRST_OF_PAGE: Final = (hand_over,)  # the supplier's list may be torn off
 
 
 def sheet_of(
@@ -73,15 +82,11 @@ def sheet_of(
     """
     subject = Subject(project, result, units)
     digest = hashlib.sha256(project_file).hexdigest()
-    built = [(build, build(subject)) for build in _BUILDERS]
-    sections = [
-        Section(section.title, section.blocks, new_page=build in _FIRST_OF_PAGE)
-        for build, section in built
-        if section is not None
-    ]
+    sections = [*_built(subject, _BUILDERS), *_built(subject, _APPENDIX, in_appendix=True)]
     if changed := changes_section(subject, changes):
+        changed = replace(changed, in_appendix=True)
         sections.insert(_place_of(sections, "Uncertainty") + 1, changed)
-    sections.append(reproduction(project, result, digest, len(project_file)))
+    sections.append(replace(reproduction(project, result, digest, len(project_file)), in_appendix=True))
     title = project.application.title
     return Sheet(
         title=title,
@@ -91,7 +96,17 @@ def sheet_of(
         running=f"{title}, Ampturn {VERSION}, {issued.isoformat()}, project file {digest[:12]}",
         project_file=project_file,
         project_hash=digest,
+        decision=decision(subject),
     )
+
+
+def _built(subject: Subject, builders: tuple[_Builder, ...], *, in_appendix: bool = False) -> list[Section]:
+    built = [(build, build(subject)) for build in builders]
+    return [
+        Section(section.title, section.blocks, build in _FIRST_OF_PAGE, in_appendix)
+        for build, section in built
+        if section is not None
+    ]
 
 
 def _place_of(sections: list[Section], title: str) -> int:

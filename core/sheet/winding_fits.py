@@ -36,8 +36,8 @@ def windings(subject: Subject) -> Section:
     blocks: list[Block] = [
         *about_chosen(subject),
         Paragraph(_winding_words(study)),
-        Table(columns, rows, "Line-to-line constants; currents with the weakest magnets"),
-        Picture(winding_chart(found, study, subject.units), "Voltage limit of every winding.", 80.0),
+        Table(columns, rows, "Line-to-line constants; currents with the weakest magnets", compact=True),
+        Picture(winding_chart(found, study, subject.units), "Voltage limit of every winding.", 70.0),
     ]
     if study.findings:
         blocks.append(Bullets(tuple(finding.text for finding in study.findings)))

@@ -71,6 +71,6 @@ def test_tables_are_written_for_a_spreadsheet(tmp_path: Path) -> None:
     out = tmp_path / "tables.csv"
     assert run(["sheet", str(SAMPLE), "-o", str(out)]) == 0
     rows = list(csv.reader(io.StringIO(out.read_text(encoding="utf-8"), newline="")))
-    heads = [row for row in rows if row and row[0] == "Criterion"]
+    heads = [row for row in rows if "Criterion" in row[:2]]
     assert len(heads) >= 2
     assert not [cell for row in rows for cell in row if re.match(r"[=@+-](?![\d.]+([eE][+-]?\d+)?$)", cell)]

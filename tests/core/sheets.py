@@ -10,7 +10,7 @@ from core.evaluate import evaluate
 from core.project.project import Project
 from core.project.project_file import encode_project, read_project
 from core.results import Result
-from core.sheet.blocks import Block, Section, Sheet, Table
+from core.sheet.blocks import Block, Section, Sheet, Table, flat
 from core.sheet.plain_text import plain_text
 from core.sheet.sheet import sheet_of
 from core.trace_source import open_trace
@@ -56,5 +56,5 @@ def section(made: Sheet, title: str) -> Section:
 
 
 def tables(blocks: tuple[Block, ...]) -> list[Table]:
-    """Return the tables among blocks."""
-    return [block for block in blocks if isinstance(block, Table)]
+    """Return the tables among blocks, those in columns too."""
+    return [block for block in flat(blocks) if isinstance(block, Table)]

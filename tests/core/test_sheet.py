@@ -19,7 +19,20 @@ from core.project.paperwork_edits import change_hand_over, change_paperwork
 from core.project.project import Project
 from core.project.project_file import encode_project
 from core.sentences import as_text
-from core.sheet.blocks import Bullets, Cell, Drawing, Facts, Paragraph, Picture, Sheet, Table, Warned, Words
+from core.sheet.blocks import (
+    Bullets,
+    Cell,
+    Drawing,
+    Facts,
+    FlowOfHeat,
+    Paragraph,
+    Picture,
+    Sheet,
+    Table,
+    Warned,
+    Words,
+    flat,
+)
 from core.sheet.notice_lists import DEFERENCE
 from core.sheet.sheet import sheet_of
 from core.units import DisplayUnits, Kind
@@ -32,11 +45,12 @@ ALWAYS = (
     "Speed-torque plane and cycle", "Temperatures", "Losses", "Margins, smallest first", "Findings",
     "Cautions", "Uncertainty", "Supply and braking", "Windings of the frame", "Feedback",
     "Brake and shaft", "Faults",
-    "Inputs and assumptions, and who set them", "Hand-over list for the supplier",
-    "Settings for the electronics", "Checks before use and at the first run", "Methods and their sources",
-    "How to get these numbers again",
+    "Inputs and who set them", "Hand-over list for the supplier",
+    "Settings for the electronics", "Checks before use and at first run", "Methods and their sources",
+    "How to get these numbers again", "How the margins were computed", "Figures of the motors",
+    "Notes on the calculation",
 )  # fmt: skip
-OF_SEVERAL = ("Side by side", "Candidates that were not taken, and why")
+OF_SEVERAL = ("Side by side", "Candidates not taken, and why", "All rows side by side")
 # the trace takes seconds for its uncertainty; its sheet is looked at once below
 QUICK = [path.stem for path in SAMPLES if "measured" not in path.stem]
 
@@ -45,9 +59,10 @@ def words_of(made: Sheet) -> list[Words]:
     """Return every text of a sheet."""
     found: list[Words] = [made.title, made.running, made.answer.text]
     found += [words for pair in made.head.pairs for words in pair]
+    found += [words for block in flat(made.decision) for words in words_of_block(block)]
     for part in made.sections:
         found.append(part.title)
-        for block in part.blocks:
+        for block in flat(part.blocks):
             found += words_of_block(block)
     return found
 
@@ -67,6 +82,8 @@ def words_of_block(block: object) -> Sequence[Words]:
         return [block.caption, block.chart.summary, block.chart.headline]
     if isinstance(block, Drawing):
         return [block.caption, block.sketch.description]
+    if isinstance(block, FlowOfHeat):
+        return [block.caption]
     assert isinstance(block, Warned)
     return [block.title, block.text]
 
@@ -79,7 +96,7 @@ def require_sound(made: Sheet) -> None:
         assert "  " not in text.strip(), text
     for part in made.sections:
         assert part.blocks, part.title
-        for block in part.blocks:
+        for block in flat(part.blocks):
             if isinstance(block, Table):
                 assert block.rows, (part.title, as_text(block.caption, UNITS))
                 assert all(len(row) == len(block.columns) for row in block.rows)
@@ -144,7 +161,7 @@ def test_a_run_away_is_said_where_temperatures_would_stand() -> None:
     temperatures = section(made, "Temperatures")
     assert any(
         "destroys the motor" in as_text(words, UNITS)
-        for b in temperatures.blocks
+        for b in flat(temperatures.blocks)
         for words in words_of_block(b)
     )
     assert made.answer.tone == "missed"
@@ -240,7 +257,8 @@ def test_the_last_word_of_the_cautions_is_with_codes_and_licensed_practice() -> 
 
 def test_every_caution_of_every_candidate_is_framed() -> None:
     _, result = evaluated_sample("tide_pool_winch")
-    framed = [b for b in section(sample_sheet("tide_pool_winch"), "Cautions").blocks if isinstance(b, Warned)]
+    blocks = flat(section(sample_sheet("tide_pool_winch"), "Cautions").blocks)
+    framed = [block for block in blocks if isinstance(block, Warned)]
     raised = {as_text(caution.text, UNITS) for one in result.candidates for caution in one.cautions}
     assert {as_text(block.text, UNITS) for block in framed} == raised
 
@@ -251,7 +269,7 @@ def test_the_sheet_is_about_the_chosen_candidate() -> None:
     assert dict(made.head.pairs)["Chosen"] == "B 47 mm frame, open rotor"
     answer = as_text(made.answer.text, UNITS)
     assert answer.startswith("B 47 mm frame, open rotor ")
-    supplier = section(made, "Hand-over").blocks
+    supplier = tuple(flat(section(made, "Hand-over").blocks))
     facts = next(block for block in supplier if isinstance(block, Facts))
     assert dict(facts.pairs)["Variant"] == "open rotor"
 
@@ -262,7 +280,7 @@ def test_the_supplier_gets_what_was_written_down() -> None:
         pins=(Pin(contact="1", signal="phase U", colour="red"), Pin(contact="2", signal="phase V")),
         lubrication="grease for food",
     )  # fmt: skip
-    blocks = section(sheet(whole), "Hand-over").blocks
+    blocks = tuple(flat(section(sheet(whole), "Hand-over").blocks))
     facts = dict(next(block for block in blocks if isinstance(block, Facts)).pairs)
     assert (facts["Quantity"], facts["Its counterpart"]) == ("25", "their plug")
     assert facts["Lubrication"] == "grease for food"
@@ -275,7 +293,7 @@ def test_the_supplier_gets_what_was_written_down() -> None:
 
 
 def test_what_the_supplier_still_has_to_be_told_is_counted() -> None:
-    blocks = section(sheet(project(piece(1.0, 0.03, 200.0))), "Hand-over").blocks
+    blocks = tuple(flat(section(sheet(project(piece(1.0, 0.03, 200.0))), "Hand-over").blocks))
     open_ones = [block.text for block in blocks if isinstance(block, Paragraph) and block.tone == "caution"]
     assert any("Still to be agreed: quantity" in str(text) for text in open_ones)
 
@@ -303,7 +321,7 @@ def test_single_changes_are_printed_where_they_were_computed() -> None:
 
 def test_checks_have_a_box_to_tick() -> None:
     checks = section(sample_sheet("tide_pool_winch"), "Checks")
-    bullets = [block for block in checks.blocks if isinstance(block, Bullets)]
+    bullets = [block for block in flat(checks.blocks) if isinstance(block, Bullets)]
     assert len(bullets) == 2
     assert all(block.to_tick and len(block.entries) >= 5 for block in bullets)
 
@@ -315,7 +333,7 @@ def test_a_motor_that_would_run_too_fast_unloaded_is_not_sent_there() -> None:
     checks = section(
         sheet(project(piece(1.0, 0.03, 200.0), candidates=(replace(one, motor=slow),))), "Checks"
     )
-    text = " ".join(as_text(w, UNITS) for block in checks.blocks for w in words_of_block(block))
+    text = " ".join(as_text(w, UNITS) for block in flat(checks.blocks) for w in words_of_block(block))
     assert "above its largest speed" in text
     assert "full voltage" not in text
 
