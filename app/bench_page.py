@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Final, Literal
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
@@ -17,6 +16,7 @@ from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.selection import Selection
 from app.theme import current_tokens
+from app.turns import Show, Turns
 from app.views.cycle_pages import CyclePages
 from app.views.findings_panel import FindingsPanel
 from app.views.margins_panel import MarginsPanel
@@ -116,14 +116,14 @@ class BenchPage(QWidget):
         self.margins = MarginsPanel(document, selection, preferences)
         self.findings = FindingsPanel(document, selection, preferences)
         self.table_fold = TableFold(self.table, preferences)
-        self.showers: tuple[Callable[[Result], None], ...] = (
-            self.inputs.show_result,
+        self.watched: tuple[Show, ...] = (
             self.plane.show_result,
             self.cycle.show_result,
             self.table.show_result,
-            self.margins.show_result,
             self.findings.show_result,
         )
+        self.read: tuple[Show, ...] = (self.inputs.show_result, self.margins.show_result)
+        self._turns = Turns(document, self)
         self._veils = [StaleVeil(view) for view in (self.plane, self.cycle, self.margins, self.findings)]
         self._lay_out()
         self.inputs.table_wanted.connect(self.open_table)
@@ -163,7 +163,7 @@ class BenchPage(QWidget):
 
     def fold(self, side: Side, folded: bool) -> None:
         """Fold inputs or margins away, or bring them back; the keyboard is never left in what is hidden."""
-        pane, focus = self.across.widget(_FOLDABLE[side]), QApplication.focusWidget()
+        pane, focus = self.across.panes[_FOLDABLE[side]], QApplication.focusWidget()
         if folded and focus is not None and pane.isAncestorOf(focus):
             self.plane.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
         self.across.fold(_FOLDABLE[side], folded)
@@ -179,8 +179,9 @@ class BenchPage(QWidget):
 
     def show_result(self, result: Result) -> None:
         """Show a result everywhere."""
-        for show in self.showers:
+        for show in self.watched:
             show(result)
+        self._turns.show(result, self.read)
 
     def set_stale(self, stale: bool) -> None:
         """Mark that what is on show belongs to an earlier state, or that it no longer does."""
