@@ -19,6 +19,7 @@ from core.results import Result
 
 _TITLE: Final = "Cautions and findings"
 _TEXT_PACE: Final = 150  # ms; so long the text may be behind what is dragged
+_CARD_PACE: Final = 16  # ms from one card to the next, about a frame
 _FOLDED: Final[tuple[Rank, ...]] = ("notes", "assumed", "not checked")
 _OPENING_KEYS: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 CARD_STYLE: Final = f"""
@@ -123,7 +124,10 @@ class FindingsPanel(QFrame):
         self.notices: tuple[Notice, ...] = ()
         self.cards: list[NoticeCard] = []
         self._waiting: list[int] = []  # the cards that still show what was there before, the last first
-        self._soon, self.next_card = self._timer(_TEXT_PACE, self._begin), self._timer(0, self._show_next)
+        self._soon, self.next_card = (
+            self._timer(_TEXT_PACE, self._begin),
+            self._timer(_CARD_PACE, self._show_next),
+        )
         self._lay_out()
         preferences.changed.connect(self.restyle)
         self.restyle()
