@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from core.evaluation.criterion import WHOLE_CYCLE, Criterion, Place, checked, missed, not_checked
+from core.evaluation.losses import mean_square_current
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, VoltageDemand
-from core.evaluation.part_means import part_means
-from core.evaluation.weakening import mean_square_weakening
 from core.numeric import FloatArray
 from core.physics.drag import drag_torque
 from core.physics.shaft_duty import ShaftDuty
@@ -32,7 +31,7 @@ def drive_margins(
     return [
         _peak_torque(peak_torque, points, motor),
         _peak_current(peak_current, points, motor),
-        _lasting_current(lasting_current, duty, points, motor),
+        _lasting_current(lasting_current, duty, motor),
         _voltage(reserve, points, voltage, motor),
         _speed(speed, points, motor),
         _frequency(frequency, points, motor),
@@ -107,20 +106,14 @@ def _peak_current(criterion: Criterion, points: OperatingPoints, motor: MotorMod
     return checked(criterion, demand, limit, _at(points, index), equation)
 
 
-def _lasting_current(
-    criterion: Criterion, duty: ShaftDuty, points: OperatingPoints, motor: MotorModel
-) -> Margin:
+def _lasting_current(criterion: Criterion, duty: ShaftDuty, motor: MotorModel) -> Margin:
     limit = motor.drive.continuous_current
     if limit is None:
         return not_checked(criterion, "missing: continuous current of the electronics")
-    mean_square = part_means(duty, motor.drag).square
-    square = mean_square / points.torque_constant[::2] ** 2  # both ends of a part have the same constant
-    weakening = mean_square_weakening(duty, motor)
-    if weakening is not None:
-        square = square + weakening
-    demand = float(np.sqrt(square @ duty.duration / duty.cycle_time))
+    demand = float(np.sqrt(mean_square_current(duty, motor)))
+    law = "T_em / k_t" if motor.saturation is None else "I(T_em), with saturation"
     equation = sentence(
-        "rms(T_em / k_t) at hot magnets over the whole cycle of {cycle} = {demand}, amplitude like the limit "
+        f"rms({law}) at hot magnets over the whole cycle of {{cycle}} = {{demand}}, amplitude like the limit "
         "of {limit}: {used}",
         cycle=(duty.cycle_time, Kind.TIME),
         demand=(demand, Kind.CURRENT),

@@ -73,6 +73,11 @@ def touch_words(contact: int) -> str:
 
 # Below, only entries that no drive has are left, and the reciprocal says nothing.
 _LEAST_RESERVE = 1e-9
+# what ends a reserve before any node is at its limit, in short and as the end of a sentence
+_WITHOUT_NODE = {
+    "run-away": ("run-away", "the temperatures run away"),
+    "saturation": ("saturation", "no current makes more torque, while every temperature is within its limit"),
+}
 
 
 def _reserve(criterion: Criterion, temps: CycleTemperatures) -> Margin:
@@ -92,7 +97,7 @@ def _reserve(criterion: Criterion, temps: CycleTemperatures) -> Margin:
         reserve=(reserve.factor, Kind.NUMBER),
         used=(1.0 / reserve.factor, Kind.RATIO),
     )
-    node = "run-away first" if reserve.node < 0 else f"{_limiting(temps)} first"
+    node = f"{_limiting(temps)} first" if reserve.node >= 0 else f"{_WITHOUT_NODE[reserve.end][0]} first"
     return checked_reserve(criterion, reserve.factor, Place(f"whole cycle, {node}"), equation)
 
 
@@ -109,7 +114,7 @@ def _limiting(temps: CycleTemperatures) -> str:
 
 def _first_limit(temps: CycleTemperatures) -> str:
     if temps.reserve.node < 0:
-        return "the temperatures run away"
+        return _WITHOUT_NODE[temps.reserve.end][1]
     return f"the limit of {_limiting(temps)} is reached in the repeating state"
 
 

@@ -58,15 +58,28 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
 
 def square_beyond_linear(duty: ShaftDuty, motor: MotorModel, flux: float) -> float:
     """Return the mean square of current beyond that of a linear machine, and of that of weakening. [A2]"""
-    square = 0.0
-    heat = torque_heat(duty, motor, flux)
-    factor = copper_loss_factor(motor.commutation)
-    if heat is not None:
-        square += float(heat.copper[-1]) / duty.cycle_time / (factor * motor.constants.resistance * flux**2)
+    square = square_of_saturation(duty, motor, flux)
     weakening = mean_square_weakening(duty, motor)
     if weakening is not None:
         square += _over_cycle(duty, weakening)
     return square
+
+
+def square_of_saturation(duty: ShaftDuty, motor: MotorModel, flux: float) -> float:
+    """Return the mean square of the current that saturation takes beyond a linear machine. [A2]"""
+    heat = None if motor.saturation is None else torque_heat(duty, motor, flux)
+    if heat is None:
+        return 0.0
+    factor = copper_loss_factor(motor.commutation)
+    return float(heat.copper[-1]) / duty.cycle_time / (factor * motor.constants.resistance * flux**2)
+
+
+def mean_square_current(duty: ShaftDuty, motor: MotorModel) -> float:
+    """Return the mean square of the current over the cycle at hot magnets, as `current_of`. [A2]"""
+    still = duty.direction == 0.0
+    constant = np.where(still, motor.holding_torque_constant, motor.hot_torque_constant)
+    linear = _over_cycle(duty, part_means(duty, motor.drag).square / constant**2)
+    return linear + square_beyond_linear(duty, motor, motor.hot_flux)
 
 
 def motor_balance(

@@ -118,11 +118,15 @@ class MotorModel:
         )
 
     @property
+    def hot_flux(self) -> float:
+        """Flux of hot magnets over that at their reference temperature. [-]"""
+        c = self.constants
+        return float(magnet_flux_factor(self.hot_magnet_temp, c.magnet_temp_coefficient, c.magnet_ref_temp))
+
+    @property
     def hot_torque_constant(self) -> float:
         """Torque per ampere at hot magnets. [N m/A]"""
-        c = self.constants
-        flux = magnet_flux_factor(self.hot_magnet_temp, c.magnet_temp_coefficient, c.magnet_ref_temp)
-        return float(self.torque_constant * flux)
+        return self.torque_constant * self.hot_flux
 
     @property
     def holding_torque_constant(self) -> float:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from core.evaluation.braking_energy import energy_split
 from core.evaluation.bus_state import BusState
+from core.evaluation.losses import mean_square_current
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import OperatingPoints, lowest_voltage
-from core.evaluation.part_means import part_means
 from core.evaluation.supply_course import SupplyState, hot_course, mean_course
 from core.evaluation.supply_statements import statements
 from core.evaluation.temperatures import CycleTemperatures
@@ -108,13 +110,11 @@ def _clamp(supply: Supply, bus: BusState) -> ClampLoad | None:
 def _currents(
     state: SupplyState, duty: ShaftDuty, motor: MotorModel, points: OperatingPoints
 ) -> FeedCurrents:
-    # both ends of a part have the same torque constant
-    square = part_means(duty, motor.drag).square / points.torque_constant[::2] ** 2
     return FeedCurrents(
         supply_mean=state.demand.mean_current,
         supply_rms=state.rms_current,
         supply_peak=state.demand.peak_current,
-        motor_rms=float(np.sqrt(square @ duty.duration / duty.cycle_time)),
+        motor_rms=math.sqrt(mean_square_current(duty, motor)),
         motor_peak=float(points.current.max()),
     )
 

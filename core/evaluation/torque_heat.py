@@ -91,6 +91,20 @@ class HeatOfTorques:
         em = factor * self._torque + self._drag
         return float(np.vdot(self._shares, self._copper_beyond(em, flux)))
 
+    @property
+    def largest_factor(self) -> float:
+        """Factor on the delivered torque beyond which no current makes it at hot magnets. [-]"""
+        duty, largest = self._duty, self._motor.largest_torque
+        if largest is None:
+            return math.inf
+        torque = np.column_stack((duty.torque_start, duty.torque_end))
+        speed = np.column_stack((duty.speed_start, duty.speed_end))
+        drag = np.asarray(electromagnetic_torque(np.zeros_like(speed), speed, self._motor.drag))
+        at_rest = self._constant / self._motor.torque_constant  # below one at the worst angle
+        left = np.maximum(largest * at_rest - drag * np.sign(torque), 0.0)
+        asked = np.abs(torque)
+        return float(np.divide(left, asked, out=np.full_like(asked, np.inf), where=asked > 0.0).min())
+
     def is_made(self, flux: float) -> bool:
         """Whether currents make all torques at a flux, none counted at `BEYOND_SATURATION`."""
         law = self._motor.saturation

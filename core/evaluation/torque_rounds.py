@@ -152,7 +152,14 @@ def _judged(
         reserve = _Switches(torques, motor, at, linear, cycle, beyond).reserve(first)
         if limits is not heat.limit:
             reserve = replace(reserve, end=first.end, node=first.node, hot_phase=False)
-    return judged(settled, cycle, reserve)
+    return judged(settled, cycle, _that_currents_make(reserve, torques.largest_factor))
+
+
+def _that_currents_make(reserve: TorqueReserve, largest: float) -> TorqueReserve:
+    """Return the reserve, ended by saturation where no current makes the torque that the heat allows."""
+    if reserve.factor <= largest:
+        return reserve
+    return TorqueReserve(largest, "saturation", -1, False, np.full_like(reserve.peak, np.nan))
 
 
 class _Beyond:

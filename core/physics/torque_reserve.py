@@ -41,7 +41,7 @@ MOST_GUESSES = 4
 MOST_RISE = 20.0
 _LITTLE = 0.02  # of the copper loss of the cycle
 
-ReserveEnd = Literal["limit", "run-away", "drag alone", "no torque"]
+ReserveEnd = Literal["limit", "run-away", "saturation", "drag alone", "no torque"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,8 @@ class TorqueReserve:
     factor : float
         Lambda; infinite where nothing ends it. [-]
     end : str
-        "limit": a node reaches its limit; "run-away": no repeating state beyond; "drag alone": too hot
+        "limit": a node reaches its limit; "run-away": no repeating state beyond; "saturation":
+        no current makes more torque; "drag alone": too hot
         with no delivered torque at all, factor 0; "no torque": the cycle asks for none that could grow,
         factor infinite. [-]
     node : int

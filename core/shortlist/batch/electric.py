@@ -65,11 +65,13 @@ def put_drive_margins(
     machine: MachineColumns,
     electric: ElectricRows,
     kinds: Sequence[tuple[Commutation, str, IntArray]],
+    saturation: FloatArray,
     board: MarginBoard,
 ) -> None:
     """Put peak torque, peak and continuous current, voltage reserve, speed and frequency.
 
-    `kinds` are commutation and EMF shape with the rows that have them.
+    `kinds` are commutation and EMF shape with the rows that have them, `saturation` [A2] the mean square of
+    the current that saturation takes beyond a linear machine.
     """
     rows = duty.rows
     criteria = drive_criteria(application.requirements.targets)
@@ -77,7 +79,7 @@ def put_drive_margins(
     _put_peak_torque(peak_torque, rows, machine, electric, board)
     board.put_checked(peak_current, rows, electric.current.max(axis=1), machine.drive_peak_current[:, 0])
     square = duty.mean_square / electric.torque_constant[:, ::2] ** 2 + mean_square_weakening(duty, machine)
-    rms = np.sqrt((square * duty.duration).sum(axis=1) / duty.cycle_time)
+    rms = np.sqrt((square * duty.duration).sum(axis=1) / duty.cycle_time + saturation)
     board.put_checked(lasting_current, rows, rms, machine.continuous_current[:, 0])
     _put_voltage(reserve, application, rows, machine, electric, kinds, board)
     top = duty.top_speed
