@@ -9,8 +9,8 @@ from __future__ import annotations
 import gc
 from typing import Final
 
-# New objects between two collections of the youngest, a megabyte or two. With the number of Python one frame of
-# a drag in ten was collected after (0.4 ms), with this one in some hundreds (0.9 ms).
+# New objects between two collections of the youngest, a megabyte or two. With the number of Python one frame
+# of a drag in ten was collected after (0.4 ms), with this one in some hundreds (0.9 ms).
 _YOUNG: Final = 10_000
 
 
