@@ -17,6 +17,7 @@ from core.physics.gear_findings import GearDemand, gear_demand
 from core.physics.sampled_trace import (
     Trace,
     TraceIntervals,
+    interval_acceleration,
     timeline_intervals,
     trace_intervals,
     trace_through,
@@ -58,14 +59,17 @@ def traced_duty(
 def _traced(
     trace: Trace, source: TraceSource, transmission: Transmission | None, inertia: float
 ) -> TracedDuty:
-    gear = None
+    gear, acceleration = None, interval_acceleration(trace, source.smoothed_over)
     if source.at == "load":
-        timeline = trace_through(trace, gear_of(transmission))
+        through = gear_of(transmission)
+        timeline = trace_through(trace, through, source.smoothed_over)
+        acceleration = acceleration[timeline.piece] * through.ratio
         # a trace is one segment
         gear = replace(gear_demand(timeline), peak_torque_piece=0, peak_speed_piece=0)
-        parts = timeline_intervals(timeline, inertia)
+        parts = timeline_intervals(timeline, inertia, acceleration)
     else:
         parts = trace_intervals(trace, inertia, source.smoothed_over)
+        acceleration = acceleration[parts.sample]
     duty = ShaftDuty(
         duration=parts.duration,
         torque_start=parts.torque_start,
@@ -75,7 +79,7 @@ def _traced(
         segment=np.zeros(parts.duration.size, dtype=np.int64),
         start=parts.start,
     )
-    return TracedDuty(trace, parts, duty, _drawn(parts, inertia), gear)
+    return TracedDuty(trace, parts, duty, _drawn(parts, inertia * acceleration), gear)
 
 
 @remembered(8)
@@ -117,10 +121,9 @@ def _few_points(traced: TracedDuty) -> TracePoints:
     return interval_load_points(traced.intervals, MOST_LOAD_POINTS)
 
 
-def _drawn(parts: TraceIntervals, inertia: float) -> DutyTrace:
+def _drawn(parts: TraceIntervals, rotor_torque: FloatArray) -> DutyTrace:
     """Return lowest and highest torque and speed of equal buckets of intervals, without the rotor's part."""
-    acceleration = (parts.speed_end - parts.speed_start) / parts.duration
-    torque = 0.5 * (parts.torque_start + parts.torque_end) - inertia * acceleration
+    torque = 0.5 * (parts.torque_start + parts.torque_end) - rotor_torque
     speed = 0.5 * (parts.speed_start + parts.speed_end)
     edges = np.unique(np.linspace(0, parts.duration.size, DRAWN_BUCKETS + 1).astype(np.int64))[:-1]
     ends = np.append(parts.start[edges[1:]], parts.start[-1] + parts.duration[-1])

@@ -6,6 +6,8 @@ cut there, because drag turns round.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from core.errors import InputRangeError
@@ -164,7 +166,9 @@ def trace_intervals(trace: Trace, rotor_inertia: float, smoothed_over: int = 1) 
     return TraceIntervals(**parts, sample=np.insert(sample, after, crossing))
 
 
-def timeline_intervals(timeline: ShaftTimeline, rotor_inertia: float) -> TraceIntervals:
+def timeline_intervals(
+    timeline: ShaftTimeline, rotor_inertia: float, acceleration: FloatArray | None = None
+) -> TraceIntervals:
     r"""Return the parts of a duty behind a transmission as intervals, with the torque of the rotor added.
 
     Parameters
@@ -173,6 +177,8 @@ def timeline_intervals(timeline: ShaftTimeline, rotor_inertia: float) -> TraceIn
         Duty at the motor shaft, its torque linear in every part. [SI]
     rotor_inertia : float
         Moment of inertia of the rotor. [kg m2]
+    acceleration : ndarray, shape (m,), optional
+        That of the rotor in every part; by default the change of its speed over time. [rad/s2]
 
     Returns
     -------
@@ -196,13 +202,14 @@ def timeline_intervals(timeline: ShaftTimeline, rotor_inertia: float) -> TraceIn
     """
     require_not_negative("rotor inertia", rotor_inertia, "kg m2")
     w0, w1 = timeline.speed.T
-    rotor = rotor_inertia * (w1 - w0) / timeline.duration
+    alpha = (w1 - w0) / timeline.duration if acceleration is None else acceleration
+    rotor = rotor_inertia * alpha
     start = np.concatenate(([0.0], np.cumsum(timeline.duration)[:-1]))
     first, last = timeline.torque.T
     return TraceIntervals(start, timeline.duration, first + rotor, last + rotor, w0, w1, timeline.piece)
 
 
-def trace_through(trace: Trace, transmission: Transmission) -> ShaftTimeline:
+def trace_through(trace: Trace, transmission: Transmission, smoothed_over: int = 1) -> ShaftTimeline:
     """Return a trace measured at the output of a transmission as duty at the motor shaft.
 
     Parameters
@@ -211,11 +218,18 @@ def trace_through(trace: Trace, transmission: Transmission) -> ShaftTimeline:
         Torque and speed at the output. [SI]
     transmission : Transmission
         The transmission. [SI]
+    smoothed_over : int, default 1
+        Number of intervals over which the acceleration of its inertia is averaged. [-]
 
     Returns
     -------
     timeline : ShaftTimeline
         Parts with one direction of speed and power. [SI]
+
+    Raises
+    ------
+    InputRangeError
+        If `smoothed_over` is below 1.
 
     References
     ----------
@@ -228,7 +242,12 @@ def trace_through(trace: Trace, transmission: Transmission) -> ShaftTimeline:
     [[1.0, 1.0]]
     """
     torque = np.stack([trace.torque[:-1], trace.torque[1:]], axis=1)
-    return shaft_timeline(trace.time, trace.speed, torque, transmission)
+    timeline = shaft_timeline(trace.time, trace.speed, torque, transmission)
+    if smoothed_over == 1 or transmission.input_inertia == 0.0:
+        return timeline
+    change = interval_acceleration(trace, smoothed_over) - interval_acceleration(trace)
+    shift = transmission.input_inertia * transmission.ratio * change[timeline.piece]
+    return replace(timeline, torque=timeline.torque + shift[:, None])
 
 
 def cut_intervals(whole: TraceIntervals, count: IntArray) -> TraceIntervals:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from msgspec.structs import replace
 
 from core.errors import ProjectFileError
 from core.evaluate import evaluate
+from core.evaluation.motor_model import motor_of
+from core.evaluation.trace_side import traced_duty
 from core.project import edits
 from core.project.load import Load, TraceSource
 from core.project.mechanism import DirectRotaryLoad
@@ -147,3 +150,35 @@ def test_the_band_of_a_trace_has_its_peak_in_the_middle(tmp_path: Path) -> None:
     low, middle, high = result.band.winding
     assert middle == pytest.approx(peak.temp, abs=1e-9)
     assert low < middle < high
+
+
+def noisy(folder: Path) -> TraceSource:
+    """Write 2 s at 0.05 N m and 10 rad/s with a speed that jitters by 0.01 rad/s from sample to sample."""
+    time = np.arange(2001) * 1e-3
+    rows = "\n".join(f"{t:.4f};0.05;{10.0 + 0.005 * (-1) ** k:.5f}" for k, t in enumerate(time))
+    path = folder / "jitter.csv"
+    path.write_text(f"time [s];torque [N·m];speed [rad/s]\n{rows}\n", encoding="utf-8")
+    return source_of(path, preview_trace(path).format)
+
+
+@pytest.mark.parametrize("at", ["motor shaft", "load"])
+def test_smoothing_averages_the_acceleration_wherever_the_trace_was_measured(
+    tmp_path: Path, at: Literal["motor shaft", "load"]
+) -> None:
+    """10 rad/s2 that are not there, over two intervals none: what is left is the torque that was measured."""
+    source = replace(noisy(tmp_path), at=at, smoothed_over=2)
+    gear = Transmission(ratio=4.0, efficiency=0.8, input_inertia=2e-5) if at == "load" else None
+    project_of = traced(source, gear)
+    motor = motor_of(project_of.application, project_of.candidates[0])
+    assert motor is not None
+    duty = traced_duty(open_trace(source, tmp_path).trace, source, gear, motor)
+    expected = 0.05 if gear is None else 0.05 / (4.0 * 0.8)
+    inner = slice(5, -5)  # at the ends one interval alone is left
+    for torque in (duty.duty.torque_start, duty.duty.torque_end, duty.drawn.shaft_torque):
+        assert torque[inner] == pytest.approx(expected, abs=1e-12)
+    as_measured = traced_duty(
+        open_trace(source, tmp_path).trace, replace(source, smoothed_over=1), gear, motor
+    )
+    ratio, own = (1.0, 0.0) if gear is None else (4.0, 2e-5)
+    swing = np.ptp(as_measured.duty.torque_start[inner])
+    assert swing == pytest.approx(2.0 * 10.0 * ratio * (motor.inertia + own), rel=1e-6)
