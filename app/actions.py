@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
+from app.bench_page import Side
 from app.exports import CHARTS, CHOSEN_CHARTS, SIDE_CHARTS, TABLE
 from app.files import sample_files
 from app.inputs.candidate_column import WORDS
@@ -29,6 +30,7 @@ _DUTIES: tuple[tuple[DutySource, str], ...] = (
     ("load", "Load and motion"),
     ("trace", "Measured trace"),
 )
+_SIDES: dict[Side, tuple[str, str]] = {"inputs": ("I&nputs", "F8"), "margins": ("&Margins", "F9")}
 _THEMES: tuple[tuple[ThemeChoice, str], ...] = (
     ("light", "Light"),
     ("dark", "Dark"),
@@ -183,6 +185,7 @@ class MenuBar(QObject):
             self.themes[choice] = action
         self.units = self._add(self.view, "Display &units…", window.choose_units)
         self.view.addSeparator()
+        self._fill_panes()
         self.table = self._add_on_bench("&Segment table", window.toggle_table, "Ctrl+T")
         self.efficiency = self._add_on_bench("&Efficiency map", window.toggle_efficiency_map, "Ctrl+E")
         self.from_cold = self._add_on_bench("Cycle or heating up from &cold", window.toggle_from_cold)
@@ -195,6 +198,24 @@ class MenuBar(QObject):
             turn = partial(window.on_bench, partial(window.bench.cycle.turn_to, page))
             self._add(self.drive, words, turn)
         self.reset = self._add_on_bench("&Reset view", window.reset_view, "Ctrl+0")
+
+    def _fill_panes(self) -> None:
+        """List the panes that can be folded away, and what brings everything back."""
+        panes = self._window.panes
+        self.sides: dict[Side, QAction] = {}
+        for side, (words, keys) in _SIDES.items():
+            action = self._add(self.view, words, partial(panes.toggle, side), keys)
+            action.setCheckable(True)
+            self.sides[side] = action
+        self.usual = self._add(self.view, "Usu&al layout", panes.usual_layout)
+        self.view.aboutToShow.connect(self.show_sides)
+        self.show_sides()
+        self.view.addSeparator()
+
+    def show_sides(self) -> None:
+        """Mark the panes that are on show."""
+        for side, action in self.sides.items():
+            action.setChecked(not self._window.bench.is_folded(side))
 
     def _add_on_bench(self, text: str, slot: Callable[[], object], keys: str | None = None) -> QAction:
         """Add to the view menu what can only be seen on the Bench."""

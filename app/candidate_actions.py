@@ -37,7 +37,7 @@ class CandidateActions(QObject):
             elif not 0 <= index < len(window.document.project.candidates):
                 return  # gone, or a word of the pages that means no candidate
             elif word in ("rename", "drop"):
-                window.on_bench(partial(window.bench.inputs.what_drives_it.ask_words, word, index))
+                window.panes.on_inputs(partial(window.bench.inputs.what_drives_it.ask_words, word, index))
             elif word in candidate_edits.ACTS:
                 candidate_edits.ACTS[word](window.document, index)
         except AmpturnError as error:

@@ -59,6 +59,7 @@ class Guide(QObject):
         window = self._window
         inputs = window.bench.inputs
         window.turn_to("bench")
+        window.bench.fold("inputs", False)
         if step == "What moves":
             inputs.go_to(inputs.what_moves, inputs.what_moves.source)
         elif step == "What feeds it":
@@ -81,9 +82,12 @@ class Guide(QObject):
         before, self._left = self._left, open_steps(project)
         self.strip.show_project(project)
         answered = [step for step in before if step not in self._left]
-        # later, so that the edit is shown before the focus moves; not out of the table, which has more cells
-        if answered and self._left and not self._is_in_table(QApplication.focusWidget()):
+        # later, so that the edit is shown before the focus moves; not out of where more can be typed
+        if answered and self._left and not self._is_typing(QApplication.focusWidget()):
             QTimer.singleShot(0, self, partial(self.go_to, self._left[0]))
 
-    def _is_in_table(self, focus: QWidget | None) -> bool:
-        return focus is not None and self._window.bench.table.isAncestorOf(focus)
+    def _is_typing(self, focus: QWidget | None) -> bool:
+        """Return whether the focus is where an answer has further parts: cells, moves, voltages."""
+        bench = self._window.bench
+        places = (bench.table, bench.inputs.what_moves.load, bench.inputs.what_feeds_it)
+        return focus is not None and any(one is not None and one.isAncestorOf(focus) for one in places)

@@ -58,6 +58,7 @@ class HelpActions(QObject):
         if self.tour is not None:
             self.tour.end()
         window.turn_to(BENCH)
+        window.panes.show_all()
         window.messages.show_message("notice", "")
         self.tour = Tour(window)
         self.tour.ended.connect(self._on_tour_ended)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QRect, QTimer, Slot
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
-from PySide6.QtWidgets import QApplication, QMainWindow, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QFrame, QMainWindow, QScrollArea, QVBoxLayout, QWidget
 
 from app.actions import MenuBar
 from app.bench_page import BenchPage
@@ -24,6 +24,7 @@ from app.help_actions import HelpActions
 from app.leaving import may_close
 from app.message_bar import MessageBar
 from app.pages import BENCH, Pages
+from app.pane_actions import PaneActions
 from app.parts_actions import PartsActions
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
@@ -33,12 +34,10 @@ from app.sheet_actions import SheetActions
 from app.theme import ThemeChoice
 from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
+from app.window_place import keep_place, take_place
 from core.project import edits
 from core.results import Result
 from core.units import DisplayUnits
-
-SMALLEST_SIZE = (1100, 640)
-USUAL_SIZE = (1440, 900)
 
 
 class MainWindow(QMainWindow):
@@ -69,6 +68,7 @@ class MainWindow(QMainWindow):
         self.sheets = SheetActions(self)
         self.copying = CopyActions(self)
         self.exports = ExportActions(self)
+        self.panes = PaneActions(self)
         self.help = HelpActions(self)
         self.candidates = CandidateActions(self)
         self.guide = Guide(self)
@@ -76,7 +76,7 @@ class MainWindow(QMainWindow):
         self.care = FileCare(self, recovery_folder)
         self._connect()
         self.setAcceptDrops(True)
-        self._take_place()
+        take_place(self, self.preferences)
         self._show_state()
         self.bench.plane.canvas.setFocus()
 
@@ -90,8 +90,7 @@ class MainWindow(QMainWindow):
             column.addWidget(part)
         column.addWidget(self.pages, 1)
         self._column = column
-        self.setCentralWidget(page)
-        self.setMinimumSize(*SMALLEST_SIZE)
+        self.setCentralWidget(_scrolled(page))
 
     def _connect(self) -> None:
         self.header.add_candidate.connect(lambda: self.candidate_asked("add", -1))
@@ -335,24 +334,11 @@ class MainWindow(QMainWindow):
 
     # the window itself ---------------------------------------------------------------------------------
 
-    def _take_place(self) -> None:
-        """Take the place of the last session if it is on a screen that there is."""
-        self.resize(*USUAL_SIZE)
-        kept = self.preferences.window_rectangle()
-        screens = [screen.availableGeometry() for screen in QGuiApplication.screens()]
-        if kept is not None:
-            wanted = QRect(*kept)
-            if wanted.isValid() and any(
-                screen.intersects(wanted.adjusted(60, 0, -60, -60)) for screen in screens
-            ):
-                self.setGeometry(wanted)
-
     def closeEvent(self, event: QCloseEvent) -> None:
         if not may_close(self):
             event.ignore()
             return
-        box = self.normalGeometry() if self.isMaximized() else self.geometry()
-        self.preferences.keep_window((box.x(), box.y(), box.width(), box.height()), self.isMaximized())
+        keep_place(self, self.preferences)
         self.bench.keep_sizes()
         self.preferences.save()
         self.traces.shut_down()
@@ -371,6 +357,18 @@ class MainWindow(QMainWindow):
             # after the drag is over, so that a question does not hold up the other program
             take = self.traces.show_dialog if path.suffix.lower() in TRACE_ENDINGS else self.open_path
             QTimer.singleShot(0, self, lambda: take(path))
+
+
+def _scrolled(page: QWidget) -> QScrollArea:
+    """Return the page in an area that scrolls it where a small screen has no room for its smallest size."""
+    scroller = QScrollArea()
+    scroller.setWidgetResizable(True)
+    scroller.setFrameShape(QFrame.Shape.NoFrame)
+    scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    scroller.setWidget(page)
+    page.setAutoFillBackground(False)  # `setWidget` has switched it on: the ground is painted once
+    scroller.viewport().setAutoFillBackground(False)
+    return scroller
 
 
 def _dropped_file(event: QDropEvent) -> Path | None:

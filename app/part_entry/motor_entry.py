@@ -11,12 +11,12 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
 
 from app.dialogs import Dialogs
+from app.panes import PaneSplitter
 from app.part_entry.draft_form import DraftForm
 from app.part_entry.parts_saving import PARTS_FILES, save_parts
 from app.part_entry.sheet_results import SheetResults
@@ -86,11 +86,8 @@ class MotorEntry(QDialog):
         )
         lead.setProperty("type", "soft")
         lead.setWordWrap(True)
-        sides = QSplitter()
-        sides.setChildrenCollapsible(False)
-        sides.addWidget(self.form)
-        sides.addWidget(self.results)
-        sides.setSizes([560, 540])
+        across, parts, shares = Qt.Orientation.Horizontal, (self.form, self.results), (560, 540)
+        sides = PaneSplitter("parts_editor", across, parts, lambda: shares, self._preferences)
         buttons = QHBoxLayout()
         buttons.setSpacing(8)
         buttons.addWidget(self.message, 1)

@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
@@ -24,6 +23,7 @@ from PySide6.QtWidgets import (
 from app.background import Background
 from app.bench_page import StaleVeil
 from app.document import ProjectDocument
+from app.panes import GAP, PaneSplitter
 from app.preferences import Preferences
 from app.selection import Selection
 from app.sheet.layout import lay_out_sheet
@@ -37,7 +37,6 @@ from core.sheet.sheet import sheet_of
 from core.units import DisplayUnits
 
 CALM_MS: Final = 400
-_GAP: Final = 8
 Wanted = tuple[Result, DisplayUnits]
 
 
@@ -112,15 +111,11 @@ class SheetPage(QWidget):
         column = QVBoxLayout(right)
         column.addLayout(head)
         column.addWidget(self.pages, 1)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.addWidget(left)
-        split.addWidget(right)
+        across, shares = Qt.Orientation.Horizontal, (320, 940)
+        split = PaneSplitter("sheet", across, (left, right), lambda: shares, self._preferences)
         split.setStretchFactor(1, 1)
-        split.setSizes([320, 940])
-        split.setHandleWidth(_GAP)
-        split.setChildrenCollapsible(False)
         whole = QVBoxLayout(self)
-        whole.setContentsMargins(_GAP + 2, _GAP, _GAP + 2, _GAP + 2)
+        whole.setContentsMargins(GAP + 2, GAP, GAP + 2, GAP + 2)
         whole.addWidget(split)
         self.setFocusProxy(self.pages)
 

@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.main_window import MainWindow
 from app.preferences import Preferences
+from app.start import build_window
 from app.theme import DARK, LIGHT
 from app.units_dialog import UnitsDialog
 from app.views.plot_marks import LabelItem
@@ -222,14 +223,16 @@ def test_segment_commands_follow_the_selection(qtbot: QtBot) -> None:
 def test_window_place_is_kept_and_never_off_the_screens(qtbot: QtBot, tmp_path: Path) -> None:
     settings = tmp_path / "preferences.ini"
     window, _ = open_window(qtbot, preferences=Preferences(settings))
-    window.setGeometry(20, 30, 1150, 700)
+    window.setGeometry(20, 40, 700, 600)
     window.close()
     kept = Preferences(settings)
-    assert kept.window_rectangle() == (20, 30, 1150, 700)
-    kept.keep_window((90_000, -90_000, 1150, 700), False)
-    again, _ = open_window(qtbot, preferences=kept)
+    assert kept.window_rectangle() == (20, 40, 700, 600)
     screen = QApplication.primaryScreen().availableGeometry()
-    assert screen.intersects(again.geometry())
+    for place in ((90_000, -90_000, 700, 600), (0, 0, 9_000, 5_000), (5, 5, -3, 0)):
+        kept.keep_window(place, False)
+        again = build_window(kept)  # not `open_window`, which gives it a size
+        qtbot.addWidget(again)
+        assert screen.contains(again.geometry())
 
 
 @pytest.mark.parametrize(
