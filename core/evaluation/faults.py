@@ -321,7 +321,9 @@ def _shorted(fault: Fault) -> FaultRow | None:
     if top <= 0.0 or fault.inertia <= 0.0:
         return None
     short = short_circuit(motor.constants, top, motor.cold_temp, motor.hot_magnet_temp)
-    _, strongest = strongest_short_circuit(motor.constants, motor.cold_temp, motor.hot_magnet_temp)
+    at, strongest = strongest_short_circuit(motor.constants, motor.cold_temp, motor.hot_magnet_temp)
+    if float(at) > top:  # the torque only falls from here on
+        strongest = float(short.torque)
     time, angle = short_circuit_run_down(
         motor.constants, fault.inertia, top, STOPPED * top, motor.cold_temp, motor.hot_magnet_temp
     )

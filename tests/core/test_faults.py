@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from msgspec.structs import replace
 
@@ -110,6 +111,25 @@ def test_a_shorted_winding_tells_what_it_does_to_the_magnets() -> None:
     assert shorted.values["current_A"] == pytest.approx(expected, rel=1e-3)
     assert shorted.values["first_peak_A"] >= shorted.values["current_A"]
     assert shorted.values["demagnetisation_A"] == pytest.approx(18.5)
+
+
+@pytest.mark.parametrize("top", [50.0, 900.0])
+def test_a_shorted_winding_brakes_most_at_equal_resistance_and_reactance_if_it_comes_there(
+    top: float,
+) -> None:
+    slowed = project(segment(1.0, 0.01, top), candidates=(candidate(),))
+    shorted, constants = row(slowed, "shorted_winding"), evaluate(slowed).candidates[0].constants
+    motor = slowed.candidates[0].motor
+    assert constants is not None
+    assert motor is not None
+    k = constants.back_emf_constant / math.sqrt(3.0) * (1.0 - 0.0011 * 95.0)
+    resistance = 0.5 * constants.resistance * (235.0 + 5.0) / (235.0 + 25.0)
+    per_speed = motor.pole_pairs * 0.5 * constants.inductance  # reactance per rad/s
+    highest = max(
+        1.5 * (k * w) ** 2 * resistance / (resistance**2 + (per_speed * w) ** 2) / w
+        for w in np.linspace(1.0, top, 20_000).tolist()
+    )
+    assert shorted.values["strongest_torque_Nm"] == pytest.approx(highest, rel=1e-3)
 
 
 def test_a_trip_while_braking_coasts_where_nothing_takes_the_energy() -> None:
