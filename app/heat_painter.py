@@ -27,7 +27,13 @@ def picture_on_paper(
     flows: HeatFlows, limits: dict[str, float], units: DisplayUnits, width: float, height: float
 ) -> HeatPicture:
     """Return the picture of the mean flow for a rectangle of paper. [mm]"""
-    return heat_picture(flows, units, (width / _ROW, height / _ROW), None, limits)
+    # of little room it takes what it must: boxes stand close, and no paper is left empty
+    return heat_picture(flows, units, (width / _ROW, 0.4 * height / _ROW), None, limits)
+
+
+def height_on_paper(picture: HeatPicture, width: float) -> float:
+    """Return how high a picture is where only its width is given. [mm]"""
+    return picture.height * min(_ROW, width / picture.width)
 
 
 def paint_heat(

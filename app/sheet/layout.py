@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from app.chart_canvas import Lettering
+from app.heat_painter import height_on_paper, picture_on_paper
 from app.sheet.paging import BETWEEN_COLUMNS, FoldedRun, Pages, Placed, stacked
 from app.sheet.paper import (
     ANSWER_PT,
@@ -24,6 +25,7 @@ from app.sheet.pieces import (
     PlacedFigure,
     TextPiece,
     WarnedPiece,
+    row_height,
 )
 from app.sheet.setting import Setter
 from app.sheet.tables import facts_pieces, table_pieces
@@ -47,7 +49,7 @@ from core.sheet.blocks import (
 )
 from core.units import DisplayUnits
 
-_PARAGRAPH_GAP, _BULLET_GAP, _PICTURE_GAP, _SECTION_GAP = 1.8, 0.7, 2.8, 6.5
+_PARAGRAPH_GAP, _BULLET_GAP, _PICTURE_GAP, _SECTION_GAP = 1.7, 0.6, 2.5, 5.5
 _BETWEEN_PICTURES = 6.0
 _WHOLE_PARAGRAPH = 6  # rows; a longer one may go on on the next page
 _INDENT = 5.0
@@ -106,8 +108,8 @@ class _Blocks:
 
     def top(self, sheet: Sheet) -> Iterator[Piece]:
         """Return title, facts and answer of the first page."""
-        rows = self._setter.rows(sheet.title, TITLE_PT, self._width, bold=True)
-        yield TextPiece(rows, TITLE_PT, bold=True, with_next=True)
+        pt = TITLE_PT if self._setter.lettering.width(sheet.title, TITLE_PT, True) <= self._width else PART_PT
+        yield TextPiece(self._rows(sheet.title, pt, self._width, True), pt, bold=True, with_next=True)
         yield from self._facts(sheet.head)
         words = as_text(sheet.answer.text, self._units)
         tone: Tone = "missed" if sheet.answer.tone == "missed" else "strong"
@@ -123,7 +125,10 @@ class _Blocks:
         """Return the heading of a section and its blocks."""
         rows = self._setter.rows(f"{number}  {section.title}", SECTION_PT, self._width, bold=True)
         yield TextPiece(rows, SECTION_PT, bold=True, gap=_SECTION_GAP, with_next=True)
-        yield from self._all(section.blocks)
+        pieces = list(self._all(section.blocks))
+        if len(pieces) > 1 and isinstance(pieces[0], TextPiece) and pieces[0].height <= row_height(BODY_PT):
+            pieces[0].with_next = True  # a heading and one line under it are no beginning of a section
+        yield from pieces
 
     def _all(self, blocks: Iterable[Block]) -> Iterator[Piece]:
         """Return blocks as pieces, figures beside each other as their shares of the width allow."""
@@ -188,7 +193,7 @@ class _Blocks:
     def _paragraph(self, block: Paragraph) -> Iterator[Piece]:
         bold, pt = block.tone in ("strong", "missed"), _size(block.compact)
         rows = self._rows(as_text(block.text, self._units), pt, self._width, bold)
-        heads = block.tone == "strong" and len(rows) == 1  # a strong line stands over what follows it
+        heads = block.heads or (block.tone == "strong" and len(rows) == 1)
         for part, start in _parts(rows):
             gap = _PARAGRAPH_GAP * (1.6 if heads else 1.0) if start else 0.0
             yield TextPiece(part, pt, block.tone, gap=gap, with_next=heads)
@@ -235,7 +240,9 @@ class _Blocks:
         for figure in figures:
             width = room * figure.share / total
             caption = self._rows(as_text(figure.caption, self._units), SMALL_PT, width)
-            placed.append(PlacedFigure(figure, left, width, caption, self._drawn(figure, width)))
+            drawn = self._drawn(figure, width)
+            high = figure.height_mm if drawn is None else min(height_on_paper(drawn, width), figure.height_mm)
+            placed.append(PlacedFigure(figure, left, width, high, caption, drawn))
             left += width + _BETWEEN_PICTURES
         return PictureRow(tuple(placed), SMALL_PT, _PICTURE_GAP)
 
@@ -243,8 +250,6 @@ class _Blocks:
         """Return the picture of a flow of heat, which is arranged for the room it gets."""
         if not isinstance(figure, FlowOfHeat):
             return None
-        from app.heat_painter import picture_on_paper
-
         return picture_on_paper(figure.flows, figure.limits, self._units, width, figure.height_mm)
 
 

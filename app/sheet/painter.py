@@ -10,7 +10,7 @@ from app.sheet.paper import SMALL_PT
 from app.sheet.pieces import elided
 from app.theme import LIGHT
 
-_FOOT_RULE, _FOOT_TEXT = 12.5, 8.5  # above the lower edge [mm]
+_FOOT_RULE, _FOOT_TEXT = 12.0, 8.5  # above the lower edge [mm]
 
 
 def paint_page(painter: QPainter, laid_out: LaidOut, number: int) -> None:

@@ -6,10 +6,10 @@ from typing import Final
 
 from core.records import dataclass
 
-BODY_PT: Final = 8.8
-TABLE_PT: Final = 7.8
-SMALL_PT: Final = 7.3  # captions and the foot
-COMPACT_PT: Final = 7.0  # lists to look something up in
+BODY_PT: Final = 8.5
+TABLE_PT: Final = 7.6
+SMALL_PT: Final = 7.0  # captions and the foot
+COMPACT_PT: Final = 6.8  # lists to look something up in
 SECTION_PT: Final = 12.0
 PART_PT: Final = 15.0
 TITLE_PT: Final = 19.0
@@ -23,10 +23,10 @@ class Paper:
     name: str
     width: float
     height: float
-    left: float = 20.0
-    right: float = 16.0
-    top: float = 17.0
-    bottom: float = 19.0
+    left: float = 19.0
+    right: float = 14.0
+    top: float = 14.0
+    bottom: float = 17.0
 
     @property
     def text_width(self) -> float:

@@ -1,4 +1,4 @@
-"""Write a sheet as PDF: vector pages, embedded type, and the project itself as an attached file."""
+"""Write a sheet as PDF: vector pages, embedded type, bookmarks, the project itself as an attached file."""
 
 from __future__ import annotations
 
@@ -9,14 +9,18 @@ from PySide6.QtGui import QPageSize, QPainter, QPdfWriter
 
 from app.chart_export import CREATOR, PDF_DPI, ensure_gui_application, replace_file
 from app.sheet.layout import LaidOut, lay_out_sheet
+from app.sheet.outline import Bookmark, Link, with_outline
 from app.sheet.painter import paint_page
 from app.sheet.paper import A4, Paper
+from app.sheet.pieces import ContentsPiece
+from app.sheet.setting import printable
 from core.errors import AmpturnError
 from core.sheet.blocks import Sheet
 from core.units import DisplayUnits
 
 ATTACHED_NAME = "project.json"
 _MIME = "application/json"
+_LANGUAGE = "en"  # of all words that are not from the project
 
 
 def write_sheet(sheet: Sheet, path: Path, units: DisplayUnits, paper: Paper = A4) -> LaidOut:
@@ -59,4 +63,41 @@ def pdf_of(sheet: Sheet, laid_out: LaidOut) -> bytes:
             painter.restore()
     finally:
         painter.end()  # Qt aborts when a device goes away while a painter still works on it
-    return bytes(buffer.data().data())
+    if not laid_out.titles:
+        return bytes(buffer.data().data())
+    return with_outline(bytes(buffer.data().data()), _bookmarks(laid_out), _links(laid_out), _LANGUAGE)
+
+
+def _bookmarks(laid_out: LaidOut) -> list[Bookmark]:
+    """Return the title page, each section, and the appendix with its sections below it."""
+    above = laid_out.paper.top
+    marks = [
+        Bookmark(printable(f"{number}  {title}"), page - 1, above + top)
+        for number, (title, page, top) in enumerate(
+            zip(laid_out.titles, laid_out.sections, laid_out.tops, strict=True), start=1
+        )
+    ]
+    first = [Bookmark(printable(laid_out.title), 0, 0.0)]
+    start = laid_out.appendix_from
+    if start is None:
+        return [*first, *marks]
+    appendix = Bookmark("Appendix", marks[start].page, 0.0, tuple(marks[start:]))
+    return [*first, *marks[:start], appendix]
+
+
+def _links(laid_out: LaidOut) -> list[Link]:
+    """Return a link from each line of the contents to its section."""
+    paper, links = laid_out.paper, list[Link]()
+    for number, page in enumerate(laid_out.pages):
+        for placed in page:
+            contents = placed.piece
+            if not isinstance(contents, ContentsPiece):
+                continue
+            wide, high = contents.entry_size
+            links += [
+                Link(number, paper.left + left, paper.top + placed.top + top, wide, high,
+                     laid_out.sections[section] - 1, paper.top + laid_out.tops[section])
+                for section, left, top in contents.entries()
+                if section is not None
+            ]  # fmt: skip
+    return links

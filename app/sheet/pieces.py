@@ -15,7 +15,7 @@ from core.sheet.blocks import Drawing, Figure, FlowOfHeat, Tone
 
 CAPTION_GAP = 1.2
 MARK_MM = 7.0
-BAR_MM, BAR_HEIGHT = 18.0, 2.0
+BAR_MM, BAR_HEIGHT = 14.0, 1.8
 PAD = 1.6  # on both sides of the text of a cell
 ROW_PAD = 0.9  # above and below
 _CONTENTS_COLUMNS = 3
@@ -189,7 +189,7 @@ def _plate(canvas: Canvas, left: float, top: float, width: float, colour: str) -
 
 @dataclass(frozen=True, slots=True)
 class PlacedFigure:
-    """A figure in its row: where it starts, how wide it is, the rows of its caption. [mm]
+    """A figure in its row: where it starts, how wide and high it is, the rows of its caption. [mm]
 
     `drawn` is what a flow of heat looks like in this room.
     """
@@ -197,6 +197,7 @@ class PlacedFigure:
     figure: Figure
     left: float
     width: float
+    height: float
     caption: tuple[str, ...]
     drawn: HeatPicture | None = None
 
@@ -206,13 +207,11 @@ class PictureRow(Piece):
 
     def __init__(self, figures: tuple[PlacedFigure, ...], pt: float, gap: float) -> None:
         self._figures, self._pt, self.gap = figures, pt, gap
-        self.height = max(
-            one.figure.height_mm + CAPTION_GAP + len(one.caption) * row_height(pt) for one in figures
-        )
+        self.height = max(one.height + CAPTION_GAP + len(one.caption) * row_height(pt) for one in figures)
 
     def paint(self, canvas: Canvas, left: float, top: float) -> None:
         for one in self._figures:
-            rect = QRectF(left + one.left, top, one.width, one.figure.height_mm)
+            rect = QRectF(left + one.left, top, one.width, one.height)
             canvas.painter.save()
             _paint_figure(canvas, one, rect)
             canvas.painter.restore()
@@ -319,6 +318,6 @@ class ContentsPiece(Piece):
                 canvas.text("Appendix, to look things up", start + 7.0, middle, self._pt, ink, bold=True)
                 continue
             canvas.text(f"{number + 1}", start + 4.5, middle, self._pt, ink, "right")
-            title = elided(self._titles[number], wide - 15.0, self._pt, canvas)
+            title = elided(self._titles[number], wide - 11.5, self._pt, canvas)
             canvas.text(title, start + 7.0, middle, self._pt, canvas.tokens.ink)
             canvas.text(f"{self._place_of(number)[0]}", start + wide, middle, self._pt, ink, "right")

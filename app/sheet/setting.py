@@ -6,6 +6,8 @@ import unicodedata
 
 from app.chart_canvas import Lettering
 
+_DUST = 1e-6  # of sums of widths: a word that is as wide as its column is whole [mm]
+
 
 class Setter:
     """Sets texts in rows. What cannot be printed is left out; a word wider than a row is broken."""
@@ -38,12 +40,12 @@ class Setter:
         space = self.width(" ", pt, bold)
         for word in line.split(" "):
             wide = self.width(word, pt, bold)
-            if row and used + space + wide <= width:
+            if row and used + space + wide <= width + _DUST:
                 row, used = f"{row} {word}", used + space + wide
                 continue
             if row:
                 rows.append(row)
-            while wide > width and len(word) > 1:
+            while wide > width + _DUST and len(word) > 1:
                 head = self._head(word, pt, width, bold)
                 rows.append(word[:head])
                 word = word[head:]

@@ -13,7 +13,8 @@ from core.units import DisplayUnits
 
 _MOST_ROWS = 44  # of text in one row of a table; a longer one goes on in a next row
 _WIDEST_WORD = 0.4  # of the table
-_NAME_SHARE = 0.42  # of a column of facts, at most
+_NAME_SHARE, _NAME_SHARE_NARROW = 0.42, 0.56  # of a column of facts, at most
+_NARROW = 100.0  # of the room for facts that is a column itself [mm]
 _RULE, _HEAD_RULE = 0.1, 0.25
 
 
@@ -46,7 +47,12 @@ def table_pieces(table: Table, width: float, setter: Setter, units: DisplayUnits
             _entry(setter, cell, text, column, left, wide, pt)
             for cell, text, column, left, wide in zip(row, shown, table.columns, lefts, widths, strict=True)
         ]
-        yield from _rows(entries, width, head, pt, pad)
+        # no part of a table is a single row, neither below its head nor at the top of the next page
+        last = len(table.rows) - 1
+        beside_next = number < last and (number == 0 or number == last - 1)
+        for piece in _rows(entries, width, head, pt, pad):
+            piece.with_next = beside_next
+            yield piece
 
 
 def _rows(entries: list[Entry], width: float, head: Piece, pt: float, pad: float) -> Iterator[Piece]:
@@ -147,7 +153,7 @@ def facts_pieces(
     count = -(-len(pairs) // columns)
     wide = width / columns
     names = max((setter.width(name, pt) for name, _ in pairs), default=0.0)
-    room = min(names + 3.0, _NAME_SHARE * wide)
+    room = min(names + 3.0, (_NAME_SHARE if width > _NARROW else _NAME_SHARE_NARROW) * wide)
     for row in range(count):
         entries = []
         for column in range(columns):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from core.charts.comparison_charts import torque_ratio_chart
 from core.charts.display_axis import letter
-from core.evaluation.comparison import comparison, comparison_table
+from core.evaluation.comparison import ComparisonTable, comparison, comparison_table
 from core.evaluation.comparison_rows import ComparisonRow
 from core.results import CandidateResult
 from core.sentences import as_text, joined
@@ -16,9 +16,9 @@ from core.sheet.margin_lists import margin_words
 from core.sheet.subject import Subject
 
 _TELLING = frozenset(
-    {"governing", "above_target", "torque_reserve", "torque, standstill", "torque, mean speed",
+    {"above_target", "torque_reserve", "torque, standstill", "torque, mean speed",
      "torque, highest speed", "peak winding", "peak outside", "loss total", "supply mean power", "mass",
-     "length", "diameter", "protection"}
+     "length", "diameter"}
 )  # fmt: skip
 
 
@@ -54,14 +54,21 @@ def all_side_by_side(subject: Subject) -> Section | None:
     if subject.found is None or not subject.others:
         return None
     table = comparison_table(subject.result)
+    names = "; ".join(subject.name(index) for index in table.indices)
+    # words need wide columns, which would leave no room for the names of the numbers
+    halves = ((names, True), ("What is told in words", False))
+    return Section("All rows side by side", tuple(_half(table, *half) for half in halves))
+
+
+def _half(table: ComparisonTable, caption: str, numbers: bool) -> Table:
     groups: list[tuple[int, Words]] = []
     rows: list[ComparisonRow] = []
     for title, of_group in table.groups:
-        groups.append((len(rows), title))
-        rows += of_group
-    names = "; ".join(subject.name(index) for index in table.indices)
-    full = _table(rows, table.indices, names, tuple(groups), with_notes=True)
-    return Section("All rows side by side", (full,))
+        wanted = [row for row in of_group if (row.kind is not None) is numbers]
+        if wanted:
+            groups.append((len(rows), title))
+        rows += wanted
+    return _table(rows, table.indices, caption, tuple(groups), with_notes=True)
 
 
 def _table(

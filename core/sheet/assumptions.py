@@ -26,10 +26,10 @@ from core.units import format_number
 
 SetBy = Literal["person", "parts", "default", "method"]
 WHO: Final[dict[SetBy, str]] = {
-    "person": "entered for this project",
+    "person": "entered",
     "parts": "parts file",
-    "default": "default of the program",
-    "method": "the method",
+    "default": "default",
+    "method": "method",
 }
 # Texts that name a thing or tell a story are no assumptions; the rest has a section of its own.
 _LEFT_OUT: Final = frozenset(
@@ -59,16 +59,18 @@ def assumptions(subject: Subject) -> Section:
     tables: list[Block] = []
     columns = (Column("Input or assumption"), Column("Value", weight=1.3), Column("Set by"))
     for group in dict.fromkeys(one.group for one in found):
-        rows = tuple(_row(one, several) for one in found if one.group == group)
+        members = [one for one in found if one.group == group]
+        before = ("", *(one.source for one in members))
+        rows = tuple(_row(one, several, source) for one, source in zip(members, before, strict=False))
         tables.append(Table(columns, rows, group, compact=True))
     count = sum(one.set_by == "default" for one in found)
     by_method = [one for one in found if one.set_by == "method"]
     blocks: list[Block] = [
         Paragraph(
             f"{count} inputs stand at the default of the program and {len(by_method)} are assumed by the "
-            "method; results are engineering estimates to be confirmed by test. Figures of motor and "
-            "fittings that a parts file states are in the section on the figures of the motors and in the "
-            "attached project.",
+            "method; the others were entered for this project or come with a part. Results are engineering "
+            "estimates to be confirmed by test. What a part states itself is in the section on the figures "
+            "of the motors and in the attached project.",
             "strong",
         ),
         Folded(tuple(tables)),
@@ -182,8 +184,9 @@ def _value(part: Saved, name: str, key: str, value: float | int | str, travels: 
     return f"{number} {unit_of_field(key)}".rstrip()
 
 
-def _row(one: Assumption, several: bool) -> tuple[Cell, ...]:
-    who = WHO[one.set_by] + (f": {one.source}" if one.source else "")
+def _row(one: Assumption, several: bool, source_before: str) -> tuple[Cell, ...]:
+    source = ", same source" if one.source == source_before else f": {one.source}"
+    who = WHO[one.set_by] + (source if one.source else "")
     of = f" ({', '.join(letter(index) for index in one.candidates)})" if several and one.candidates else ""
     tone: Literal["caution", "plain"] = "caution" if one.set_by in ("default", "method") else "plain"
     return Cell(f"{one.name}{of}"), Cell(one.value), Cell(who, tone)

@@ -28,6 +28,7 @@ class Paragraph:
     text: Words
     tone: Tone = "plain"
     compact: bool = False  # in small type, as in an appendix
+    heads: bool = False  # stands over what follows it, as a strong single line does in any case
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,7 +54,7 @@ def _brake(chosen: Candidate, units: DisplayUnits) -> list[Block]:
         "A holding brake only. Torque on first, then release it; close it first, then take the torque away. "
         "It is no brake for service stops, and a gear is no brake."
     )
-    return [Facts(pairs), Paragraph(order, "caution")]
+    return [Facts(pairs, compact=True), Paragraph(order, "caution")]
 
 
 def _life(hours: float) -> Words:
@@ -85,4 +85,4 @@ def _shaft(load: ShaftLoad | None) -> list[Block]:
             )
         ),
     )
-    return [Paragraph("Forces on the shaft end", "strong"), Facts(pairs)]
+    return [Paragraph("Forces on the shaft end", "strong"), Facts(pairs, compact=True)]

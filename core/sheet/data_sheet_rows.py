@@ -169,9 +169,9 @@ def _drag_rows(candidate: Candidate) -> list[tuple[Cell, ...]]:
     variant = candidate.chosen_variant
     return [
         _stated(
-            "Drag without load",
+            "Torque that turns it without load",
             quantity(point.drag_torque, Kind.TORQUE),
-            sentence("torque that turns the rotor at {speed}", speed=(point.speed, Kind.SPEED)),
+            sentence("at {speed}", speed=(point.speed, Kind.SPEED)),
         )
         for point in (() if variant is None else variant.no_load)
     ]
@@ -188,9 +188,9 @@ def _heat_rows(candidate: Candidate) -> list[tuple[Cell, ...]]:
         ("Winding to housing", heat.winding_housing_resistance, Kind.THERMAL_RESISTANCE, at_rest),
         ("Housing to ambient", heat.housing_ambient_resistance, Kind.THERMAL_RESISTANCE, at_rest),
         ("Time constant of the winding", heat.winding_time_constant, Kind.TIME,
-         "winding to housing times heat capacity of the winding"),
+         "winding to housing, times its heat capacity"),
         ("Time constant of the motor", heat.motor_time_constant, Kind.TIME,
-         "housing to ambient times the whole heat capacity"),
+         "housing to ambient, times all heat capacity"),
     )  # fmt: skip
     rows = [
         _stated(label, quantity(value, kind), meaning)
@@ -198,13 +198,17 @@ def _heat_rows(candidate: Candidate) -> list[tuple[Cell, ...]]:
         if value is not None
     ]
     points = heat.continuous_points if isinstance(heat, GeometryHeat) else (heat.continuous_point,)
-    rows += [_stated("Continuous torque", *_point_words(point)) for point in points if point is not None]
+    rows += [
+        _stated("Continuous torque at the shaft", *_point_words(point))
+        for point in points
+        if point is not None
+    ]
     return rows
 
 
 def _point_words(point: ContinuousPoint) -> tuple[Words, Words]:
     conditions = sentence(
-        f"at the shaft at {{speed}}, ambient {{ambient}}, mean winding {{winding}}, {point.commutation}",
+        f"{{speed}}, ambient {{ambient}}, winding {{winding}}, {point.commutation}",
         speed=(point.speed, Kind.SPEED),
         ambient=(point.ambient, Kind.TEMPERATURE),
         winding=(point.winding_temp, Kind.TEMPERATURE),

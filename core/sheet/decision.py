@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.evaluation.comparison_verdict import standing
-from core.notices import counted, name_of
+from core.notices import counted, name_of, notices
 from core.project.candidate import Candidate
 from core.results import CandidateResult
 from core.sentences import as_text, joined, sentence
@@ -41,6 +41,8 @@ def decision(subject: Subject) -> tuple[Block, ...]:
         blocks.append(margin_table(shown, caption, compact=True))
     blocks += [Paragraph(words) for words in (_governs(subject, found), *_beside(subject)) if words]
     blocks += _warned(found)
+    if noticed := _noticed(subject):
+        blocks.append(Paragraph(noticed, "caution", compact=True))
     blocks.append(Paragraph(_assumed(subject, found), "soft", compact=True))
     return tuple(blocks)
 
@@ -168,6 +170,17 @@ def _warned(found: CandidateResult) -> list[Block]:
     return framed
 
 
+def _noticed(subject: Subject) -> str:
+    """Return how much the findings weigh, where they are more than notes."""
+    ranks = [notice.rank for notice in notices(subject.result.candidates, subject.units)]
+    counts = [
+        f"{ranks.count(rank)} {one if ranks.count(rank) == 1 else many}"
+        for rank, one, many in (("serious", "is serious", "are serious"), ("warning", "warns", "warn"))
+        if rank in ranks
+    ]
+    return f"Findings on all candidates, in the section of that name: {', '.join(counts)}." if counts else ""
+
+
 def _rank(code: str) -> int:
     return _GRAVE.index(code) if code in _GRAVE else len(_GRAVE)
 
@@ -175,12 +188,13 @@ def _rank(code: str) -> int:
 def _assumed(subject: Subject, found: CandidateResult) -> Words:
     every = inputs(subject)
     defaults = sum(one.set_by == "default" for one in every)
+    by_method = sum(one.set_by == "method" for one in every)
     names = list(dict.fromkeys(one.name for one in every if one.set_by == "method"))
     method = f": {'; '.join(name.lower() for name in names)}" if names else ""
     open_ones = [margin.label.lower() for margin in found.margins if margin.status == "not checked"]
     unchecked = f" Not checked: {', '.join(open_ones)}." if open_ones else ""
     return (
-        f"Assumed: {defaults} inputs at the default of the program, {len(names)} set by the "
+        f"Assumed: {defaults} inputs at the default of the program, {by_method} set by the "
         f"method{method}.{unchecked} The figures of the parts "
         "are taken as their makers state them. This is an engineering estimate, to be confirmed by test."
     )

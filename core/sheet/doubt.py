@@ -24,7 +24,9 @@ def uncertainty(subject: Subject) -> Section:
         blocks.append(
             Paragraph(
                 "Each cause of doubt was varied alone by one standard deviation to either side; the band is "
-                "the root of the sum of their squares. It covers the laws of heat, not a wrong input.",
+                "the root of the sum of their squares. It covers the laws of heat, not a wrong input. A "
+                "cause is shared where it changes the variants of a frame alike, so that it cancels in their "
+                "ratio. A law is told where the data sheet says more of it than the dimensions do.",
                 "soft",
             )
         )
@@ -94,14 +96,14 @@ def _causes(subject: Subject, one: CandidateResult, band: HeatBand) -> Table:
         (
             Cell(band.sources[k]),
             number(effects[k], Kind.RATIO),
-            Cell("variants of a frame alike" if band.shared[k] else "this variant"),
+            Cell("shared" if band.shared[k] else "own"),
         )
         for k in order
     )
     columns = (
         Column("Cause of doubt"),
-        figures("Continuous torque by", Kind.RATIO),
-        Column("Whose"),
+        figures("Effect on the torque", Kind.RATIO),
+        Column("Shared or own", weight=0.0),
     )
     caption = sentence(
         _escaped(f"Causes of doubt, {subject.name(one.index)}") + ", at {speed}", speed=(speed, Kind.SPEED)
@@ -136,16 +138,16 @@ def _calibration(subject: Subject, one: CandidateResult, found: HeatCalibration)
             number(factor.value, Kind.NUMBER),
             number(factor.width, Kind.RATIO),
             number(factor.prior_width, Kind.RATIO),
-            Cell("yes" if factor.told else "no: dimensions"),
+            Cell("yes" if factor.told else "no"),
         )
         for factor in found.factors
     )
     heads = (
         Column("Law of heat"),
-        figures("Factor on it", Kind.NUMBER),
+        figures("Factor", Kind.NUMBER),
         figures("Doubt left ±", Kind.RATIO),
         figures("before ±", Kind.RATIO),
-        Column("Told by the figures"),
+        Column("Told", weight=0.0),
     )
     against: Block = Paragraph(f"{name}: no figure of a data sheet was there to compare with.", "soft")
     if rows:

@@ -28,7 +28,9 @@ def faults(subject: Subject) -> Section:
     inertia = sentence(
         f"Computed with {{inertia}} at the motor shaft, {words}.", inertia=(table.inertia, Kind.INERTIA)
     )
-    return Section(title, (*about_chosen(subject), Table(columns, rows), Paragraph(inertia, "soft")))
+    return Section(
+        title, (*about_chosen(subject), Table(columns, rows, compact=True), Paragraph(inertia, "soft"))
+    )
 
 
 def _fault_row(row: FaultRow) -> tuple[Cell, ...]:

@@ -24,19 +24,23 @@ def supply_and_braking(subject: Subject) -> Section:
     if found is None or detail is None:
         return Section(title, (lacking(subject, "Power and currents of the supply"),))
     blocks: list[Block] = list(about_chosen(subject))
-    blocks.append(Facts(_demand(found, detail.currents)))
+    demand = Facts(_demand(found, detail.currents), columns=1, compact=True)
     if len(detail.braking.start):
         heading = "The voltage of the bus"
         if subject.application.supply.takes_energy_back == "yes":
             heading += ", if the supply took nothing back, as with its line cut"
-        bus: list[Block] = [Paragraph(heading, "strong"), Facts(_bus(detail.bus), columns=1)]
-        beside: list[Block] = [_events(detail.braking), *_lines(detail)]
+        bus: list[Block] = [Paragraph(heading, "strong"), Facts(_bus(detail.bus), columns=1, compact=True)]
+        tables: tuple[Block, ...] = (_events(detail.braking), *_lines(detail))
+        blocks.append(Beside(((Paragraph("Power and currents", "strong"), demand), tuple(bus))))
         if detail.clamp is not None:
-            words = "Clamp resistor: what it would need, beside what is given"
-            bus += [Paragraph(words, "strong"), Facts(_clamp(detail.clamp), columns=1)]
-        blocks.append(Beside((tuple(bus), tuple(beside))))
+            words = "Clamp resistor: what it needs, what is given"
+            clamp = (Paragraph(words, "strong"), Facts(_clamp(detail.clamp), columns=1, compact=True))
+            blocks.append(Beside((tables, clamp)))
+        else:
+            blocks.append(Beside(tuple((table,) for table in tables)))
     else:
-        blocks += [Paragraph("No power flows back in this cycle."), *_lines(detail)]
+        none = Paragraph("No power flows back in this cycle.")
+        blocks.append(Beside(((demand,), (none, *_lines(detail)))))
     if detail.statements:
         blocks.append(Bullets(tuple(detail.statements)))
     blocks += _battery(subject, detail.battery)

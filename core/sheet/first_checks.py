@@ -7,7 +7,7 @@ from core.project.candidate import Candidate
 from core.project.feedback import Encoder, HallSensors
 from core.results import CandidateResult
 from core.sentences import sentence
-from core.sheet.blocks import Block, Bullets, Paragraph, Section, Words
+from core.sheet.blocks import Beside, Block, Bullets, Paragraph, Section, Words
 from core.sheet.subject import Subject, about_chosen, lacking
 from core.units import Kind
 
@@ -23,7 +23,7 @@ _SPREAD = (
 
 def first_checks(subject: Subject) -> Section:
     """Return what is to be measured before use and at the first run."""
-    title = "Checks before use and at first run"
+    title = "Checks still to be done"
     chosen, found = subject.chosen, subject.found
     values = None if chosen is None else bench_values(subject.application, chosen)
     if chosen is None or found is None or values is None:
@@ -32,12 +32,18 @@ def first_checks(subject: Subject) -> Section:
         *about_chosen(subject),
         Paragraph(_SAFE, "caution"),
         Paragraph(_SPREAD, "soft"),
-        Paragraph("At the bench, before use", "strong"),
-        Bullets(tuple(_bench(chosen, values)), to_tick=True),
-        Paragraph("At the first run", "strong"),
-        Bullets(tuple(_first_run(subject, chosen, found)), to_tick=True),
+        Beside(
+            (
+                _ticked("At the bench, before use", _bench(chosen, values)),
+                _ticked("At the first run", _first_run(subject, chosen, found)),
+            )
+        ),
     ]
     return Section(title, tuple(blocks))
+
+
+def _ticked(title: str, checks: list[Words]) -> tuple[Block, ...]:
+    return Paragraph(title, "strong"), Bullets(tuple(checks), to_tick=True)
 
 
 def _bench(chosen: Candidate, values: BenchValues) -> list[Words]:

@@ -24,7 +24,7 @@ def hand_over(subject: Subject) -> Section:
         return Section(title, (lacking(subject, "The motor"),))
     told = chosen.hand_over or HandOver()
     pairs = _pairs(chosen, chosen.motor, told)
-    blocks: list[Block] = [*about_chosen(subject), Facts(pairs, columns=1), *_pins(told)]
+    blocks: list[Block] = [*about_chosen(subject), Facts(pairs), *_pins(told)]
     still_open = [str(name).lower() for name, words in pairs if words == _OPEN]
     if still_open:
         blocks.append(Paragraph(f"Still to be agreed: {', '.join(still_open)}.", "caution"))

@@ -40,7 +40,7 @@ def margins(subject: Subject) -> Section:
 
 def margin_equations(subject: Subject) -> Section:
     """Return how each margin of the chosen candidate was computed, with its numbers."""
-    title = "How the margins were computed"
+    title = "Equations of the margins"
     found = subject.found
     rows = tuple(
         (Cell(margin.label), Cell(margin.equation))
@@ -59,7 +59,7 @@ def _of_candidate(subject: Subject, one: CandidateResult) -> list[Block]:
     other = one is not subject.found
     blocks: list[Block] = []
     if checked:
-        blocks.append(margin_table(checked, f"{subject.name(one.index)}{chosen}", compact=other))
+        blocks.append(margin_table(checked, f"{subject.name(one.index)}{chosen}", compact=True))
     answered = [margin for margin in one.margins if margin.status == "met" and margin.margin is None]
     if answered:
         words = listed([joined(_label(margin), " (", margin.where, ")") for margin in answered], "; ")

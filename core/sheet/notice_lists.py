@@ -32,11 +32,16 @@ def findings(subject: Subject) -> Section:
     for notice in notices(subject.result.candidates, subject.units):
         if notice.rank in ("serious", "warning"):
             tone: Tone = "missed" if notice.rank == "serious" else "caution"
-            blocks += [Paragraph(notice.title, tone), Paragraph(notice.text)]
+            blocks += [Paragraph(notice.title, tone, heads=True), Paragraph(notice.text)]
         elif notice.rank == "still needed":
             blocks += [Paragraph(notice.title, "strong"), Bullets(tuple(notice.text.split("\n")))]
     if not blocks:
-        blocks.append(Paragraph("Nothing beside the margins and the cautions was noticed."))
+        blocks.append(
+            Paragraph(
+                "Nothing beside the margins and the cautions was noticed; notes on the calculation stand in "
+                "the appendix."
+            )
+        )
     return Section("Findings", tuple(blocks))
 
 

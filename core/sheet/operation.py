@@ -44,7 +44,7 @@ def speed_torque_plane(subject: Subject) -> Section:
         blocks.append(lacking(subject, "The limits over speed"))
     if len(subject.result.duty.edges) > 1:
         chart = cycle_chart(subject.result, subject.units)
-        blocks.append(Picture(chart, "One cycle of the repeating state.", height_mm=86.0))
+        blocks.append(Picture(chart, "One cycle of the repeating state.", height_mm=76.0))
     if found is not None and found.rms is not None:
         words = sentence(
             "RMS torque of the cycle {torque} at a mean speed of {speed}; ",
@@ -128,7 +128,7 @@ def _peak_row(subject: Subject, one: CandidateResult, peak: PeakTemperature) -> 
         words = sentence("{low} to {high}", low=(ends[0], Kind.TEMPERATURE), high=(ends[2], Kind.TEMPERATURE))
         within = Cell(words)
     return (
-        Cell(subject.name(one.index), candidate=one.index),
+        Cell(letter(one.index), candidate=one.index),
         Cell(f"{PEAK_WORDS[peak.role].lower()} ({peak.node})"),
         number(peak.temp, Kind.TEMPERATURE, "missed" if left is not None and left < 0.0 else "plain"),
         number(peak.mean, Kind.TEMPERATURE),

@@ -56,7 +56,6 @@ _APPENDIX: Final[tuple[_Builder, ...]] = (
     uncertainty, margin_equations, all_side_by_side, motor_figures, windings, feedback, assumptions, notes,
     method_sources,
 )  # fmt: skip
-_FIRST_OF_PAGE: Final = (hand_over,)  # the supplier's list may be torn off
 
 
 def sheet_of(
@@ -103,7 +102,7 @@ def sheet_of(
 def _built(subject: Subject, builders: tuple[_Builder, ...], *, in_appendix: bool = False) -> list[Section]:
     built = [(build, build(subject)) for build in builders]
     return [
-        Section(section.title, section.blocks, build in _FIRST_OF_PAGE, in_appendix)
+        Section(section.title, section.blocks, False, in_appendix)
         for build, section in built
         if section is not None
     ]

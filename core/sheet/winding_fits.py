@@ -37,7 +37,7 @@ def windings(subject: Subject) -> Section:
         *about_chosen(subject),
         Paragraph(_winding_words(study)),
         Table(columns, rows, "Line-to-line constants; currents with the weakest magnets", compact=True),
-        Picture(winding_chart(found, study, subject.units), "Voltage limit of every winding.", 70.0),
+        Picture(winding_chart(found, study, subject.units), "Voltage limit of every winding.", 60.0),
     ]
     if study.findings:
         blocks.append(Bullets(tuple(finding.text for finding in study.findings)))

@@ -46,8 +46,8 @@ ALWAYS = (
     "Cautions", "Uncertainty", "Supply and braking", "Windings of the frame", "Feedback",
     "Brake and shaft", "Faults",
     "Inputs and who set them", "Hand-over list for the supplier",
-    "Settings for the electronics", "Checks before use and at first run", "Methods and their sources",
-    "How to get these numbers again", "How the margins were computed", "Figures of the motors",
+    "Settings for the electronics", "Checks still to be done", "Methods and their sources",
+    "How to get these numbers again", "Equations of the margins", "Figures of the motors",
     "Notes on the calculation",
 )  # fmt: skip
 OF_SEVERAL = ("Side by side", "Candidates not taken, and why", "All rows side by side")

@@ -6,7 +6,7 @@ import pytest
 
 from core.results import CandidateResult
 from core.sentences import as_text
-from core.sheet.blocks import Cell, Facts, Sheet, Table
+from core.sheet.blocks import Cell, Facts, Sheet, Table, flat
 from core.units import Kind
 from tests.core.projects import project
 from tests.core.projects import segment as piece
@@ -71,7 +71,7 @@ def test_a_margin_is_a_bar_with_its_target_as_tick() -> None:
 
 
 def test_equations_stand_beside_every_checked_margin_of_the_chosen() -> None:
-    table = captioned(sample_sheet(SAMPLE), "How the margins", "B")
+    table = captioned(sample_sheet(SAMPLE), "Equations of", "B")
     wanted = {m.label for m in chosen().margins if m.status != "not checked" and as_text(m.equation, UNITS)}
     assert {row[0].text for row in table.rows} == wanted
 
@@ -160,7 +160,7 @@ def test_supply_and_braking_events() -> None:
     assert detail is not None
     assert found.supply is not None
     part = section(sample_sheet(SAMPLE), "Supply")
-    facts = next(block for block in part.blocks if isinstance(block, Facts))
+    facts = next(block for block in flat(part.blocks) if isinstance(block, Facts))
     shown = {str(name): as_text(words, UNITS) for name, words in facts.pairs}
     assert shown["Mean power"] == UNITS.format_quantity(found.supply.mean_power, Kind.POWER)
     events = tables(part.blocks)[0]
