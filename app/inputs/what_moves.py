@@ -33,6 +33,8 @@ SOURCES: dict[DutySource, str] = {
     "trace": "measured trace",
 }
 
+ASKING = "Choose a mechanism and give its figures: they replace the segments as the duty."
+
 
 class WhatMoves(FoldGroup):
     """States where the duty comes from. Segments are edited in table, plane and cycle; a load here."""
@@ -101,8 +103,8 @@ class WhatMoves(FoldGroup):
             panel.show()
         elif self.load is not None:
             self.load.hide()
-        self.facts.setText(statement(application, units))
-        self.to_table.setVisible(application.duty_from == "segments")
+        self.facts.setText(ASKING if self._asking else statement(application, units))
+        self.to_table.setVisible(application.duty_from == "segments" and not self._asking)
         self.columns.setVisible(traced)
         self.another.setVisible(traced)
         self.follow.setVisible(application.duty_from != "load" and application.load is not None)
