@@ -11,10 +11,11 @@ from core.project.first_steps import STEPS, Step, open_steps
 from core.project.project import Project
 
 HINTS: Final[dict[Step, str]] = {
-    "What moves": "Pick load and motion and fill in what moves how, type segments into the table below, "
-    "or import a measured trace.",
+    "What moves": "Pick load and motion, then a mechanism, its figures and its moves; or type segments into "
+    "the table below; or import a measured trace.",
     "What feeds it": "Give the voltages; the lowest one decides what speed is reached.",
-    "What drives it": "Add a candidate: a frame with its winding and variant. Others can be put beside it.",
+    "What drives it": "Add a candidate from the parts, a frame with its winding and variant, or enter a "
+    "motor of your own from its data sheet. Others can be put beside it.",
 }
 DONE: Final = (
     "All three are answered: plane, cycle and margins show what comes of it. "

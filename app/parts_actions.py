@@ -31,6 +31,7 @@ class PartsActions(QObject):
         self._window = window
         self.entry: MotorEntry | None = None
         self.table: CsvEntry | None = None
+        window.bench.inputs.what_drives_it.from_sheet.clicked.connect(self.enter_motor)
 
     def enter_motor(self) -> None:
         """Show the parts editor; one that is open comes to the front with what it holds."""

@@ -134,7 +134,7 @@ class QuietCombo(QComboBox):
             QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
         )
         option.currentText = self.fontMetrics().elidedText(
-            self.currentText(), Qt.TextElideMode.ElideRight, field.width()
+            self.currentText() or self.placeholderText(), Qt.TextElideMode.ElideRight, field.width()
         )
         painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         painter.end()

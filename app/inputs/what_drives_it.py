@@ -82,8 +82,10 @@ class WhatDrivesIt(FoldGroup):
 
     def _buttons(self) -> QWidget:
         holder = QWidget()
-        row = QHBoxLayout(holder)
-        row.setContentsMargins(0, 2, 0, 0)
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 2, 0, 0)
+        column.setSpacing(0)
+        row = QHBoxLayout()
         self.add = QPushButton("Add candidate")
         self.open_parts = QPushButton("Open parts file…")
         for button, word in ((self.add, "add"), (self.open_parts, "parts")):
@@ -91,6 +93,10 @@ class WhatDrivesIt(FoldGroup):
             button.clicked.connect(lambda _checked, word=word: self.asked.emit(word, -1))
             row.addWidget(button)
         row.addStretch(1)
+        self.from_sheet = QPushButton("Enter a motor from its data sheet…")
+        self.from_sheet.setFlat(True)
+        column.addLayout(row)
+        column.addWidget(self.from_sheet, 0, Qt.AlignmentFlag.AlignLeft)
         return holder
 
     def show_project(self, project: Project) -> None:

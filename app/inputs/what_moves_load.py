@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
 from app.inputs.application_group import LABEL_WIDTH, ApplicationGroup
@@ -60,6 +60,7 @@ class LoadPanel(QWidget):
         self.friction: LoadGroup | None = None
         self.limits: LoadGroup | None = None
         self.mechanism = PartChoice("Mechanism")
+        self.mechanism.setPlaceholderText("which mechanism?")
         self.mechanism.chosen.connect(self._on_chosen)
         self.sketch = LoadSketchView()
         self.motion = MotionSteps(document, preferences)
@@ -196,8 +197,12 @@ class LoadPanel(QWidget):
 
     def _on_completed(self, load: Load) -> None:
         words = form_of(load.mechanism).words
+        focus = QApplication.focusWidget()
+        goes_on = self.draft is not None and focus is not None and self.draft.isAncestorOf(focus)
         self._drop_draft()
         self._document.edit(edits.take_load(self._document.project, load), f"Choose mechanism: {words}")
+        if goes_on:  # the field that had the focus is gone; next is how it moves
+            self.motion.add_move.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _on_cancelled(self) -> None:
         self._drop_draft()

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from msgspec.structs import replace
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QPushButton, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
@@ -239,7 +239,8 @@ class StepRow(QWidget):
     def focus_first(self) -> None:
         """Go to the first figure of the step."""
         if self.inputs:
-            self.inputs[0].setFocus()
+            # as by the Tab key, so that what is typed replaces the figure and is not put in front of it
+            self.inputs[0].setFocus(Qt.FocusReason.TabFocusReason)
 
     def _take_kind(self, kind: str) -> None:
         project = self._document.project

@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.guide_strip import DONE, HINTS, GuideStrip
 from app.inputs.editors import QuantityInput
+from app.inputs.what_moves import ASKING
 from app.main_window import MainWindow
+from core.load_draft import FORMS
 from core.project import edits
 from tests.app.whole_window import open_window, type_into
 from tests.core.projects import segment
@@ -67,8 +69,10 @@ def test_a_new_project_is_led_through_three_steps(window: MainWindow) -> None:
     type_into(lowest.line, "21,6")
     settle()
     assert ticks(window) == [True, True, False]
-    assert inputs.what_drives_it.add.hasFocus()
+    assert lowest.line.hasFocus()  # the highest voltage may be typed next
 
+    strip_of(window).steps["What drives it"].click()
+    assert inputs.what_drives_it.add.hasFocus()
     QTest.keyClick(inputs.what_drives_it.add, Qt.Key.Key_Space)
     settle()
     assert ticks(window) == [True, True, True]
@@ -103,6 +107,43 @@ def test_typing_in_the_table_is_not_left(window: MainWindow) -> None:
     settle()
     assert ticks(window) == [True, False, False]
     assert window.bench.table.table.hasFocus()
+
+
+def test_a_motion_is_typed_to_its_end(window: MainWindow) -> None:
+    window.new_project()
+    settle()
+    moves = window.bench.inputs.what_moves
+    moves.source.chosen.emit("load")
+    panel = moves.load
+    assert panel is not None
+    assert panel.mechanism.currentText() == ""
+    assert moves.facts.text() == ASKING
+    panel.mechanism.chosen.emit(next(form for form in FORMS if form.words == "rotary table"))
+    assert panel.draft is not None
+    for field, text in zip(tuple(panel.draft.fields.values()), ("18", "0"), strict=True):
+        field.line.setFocus()
+        QTest.keyClicks(field.line, text)
+        QTest.keyClick(field.line, Qt.Key.Key_Return)
+        settle()
+    assert panel.motion.add_move.hasFocus()
+    for add in (panel.motion.add_move, panel.motion.add_hold):
+        QTest.mouseClick(add, Qt.MouseButton.LeftButton)
+        settle()
+    assert ticks(window) == [True, False, False]
+    time = QApplication.focusWidget()
+    assert isinstance(time, QLineEdit)
+    QTest.keyClicks(time, "0.35")  # replaces the time that a hold begins with
+    QTest.keyClick(time, Qt.Key.Key_Return)
+    load = window.document.project.application.load
+    assert load is not None
+    assert load.motion[1].duration == 0.35
+
+
+def test_a_motor_of_ones_own_is_entered_from_where_candidates_are_added(window: MainWindow) -> None:
+    window.new_project()
+    window.bench.inputs.what_drives_it.from_sheet.click()
+    assert window.parts.entry is not None
+    assert window.parts.entry.isVisible()
 
 
 def test_opening_a_filled_project_takes_the_guide_away(window: MainWindow) -> None:
