@@ -121,6 +121,8 @@ def _columns(_options: argparse.Namespace) -> int:
 
 def _counts(parts: PartsFile) -> str:
     windings = sum(len(motor.windings) for motor in parts.motors)
+    numbers = ((len(parts.motors), "motor"), (windings, "winding"))
+    motors, wound = (f"{number} {name}" if number == 1 else f"{number} {name}s" for number, name in numbers)
     others = ", ".join(
         f"{len(group)} {name}"
         for group, name in (
@@ -130,7 +132,7 @@ def _counts(parts: PartsFile) -> str:
         )
         if group
     )
-    counts = f"{len(parts.motors)} motors with {windings} windings, {len(parts.drives)} drive electronics"
+    counts = f"{motors} with {wound}, {len(parts.drives)} drive electronics"
     return f"{counts}, {others}" if others else counts
 
 

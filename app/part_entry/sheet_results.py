@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from textwrap import fill
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
@@ -24,6 +25,7 @@ from core.units import MINUS, DisplayUnits, Kind
 
 _MOST_READINGS = 3
 _MOST_WINDINGS = 4  # beside each other; more would not be read side by side
+_LINK_LETTERS = 64  # a button does not wrap its words, and one long line would push the numbers out of sight
 
 
 class SheetResults(QScrollArea):
@@ -92,7 +94,7 @@ class SheetResults(QScrollArea):
         for one in missing:
             where = "" if one.place == "frame" else f"{one.place}: "
             words = f"{where}{one.key}, {one.why}"
-            link = QPushButton(words.replace("&", "&&"))
+            link = QPushButton(fill(words, _LINK_LETTERS).replace("&", "&&"))
             link.setProperty("link", True)
             link.setFlat(True)
             link.setAutoDefault(False)
@@ -106,7 +108,7 @@ class SheetResults(QScrollArea):
         shown = [winding for winding in reading.windings if winding.constants is not None][:_MOST_WINDINGS]
         if not shown:
             return
-        self._title(column, "What the tool calculates with")
+        self._title(column, "What is calculated with")
         grid = QGridLayout()
         grid.setHorizontalSpacing(14)
         grid.setVerticalSpacing(3)
