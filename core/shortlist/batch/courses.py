@@ -105,7 +105,7 @@ class DutyRows:
     drags: list[DragOnCourse]
     drag_index: IntArray
 
-    def only(self, chosen: IntArray) -> DutyRows:
+    def only(self, chosen: IntArray | slice) -> DutyRows:
         """Return the duty of some candidates."""
         values = {field.name: getattr(self, field.name) for field in fields(self)}
         return DutyRows(

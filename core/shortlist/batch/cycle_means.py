@@ -9,8 +9,9 @@ from core.project.application import Supply
 from core.records import dataclass
 from core.shortlist.batch.courses import FOUR_NODES, FOUR_WEIGHTS, DutyRows
 from core.shortlist.batch.electric import mean_square_weakening
-from core.shortlist.batch.feeding import mean_current, power_at_shares
+from core.shortlist.batch.feeding import mean_current
 from core.shortlist.batch.machines import MachineColumns
+from core.shortlist.batch.power import PowerAtShares
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,8 @@ class Cycles:
         hot = np.isnan(winding)[:, None]
         winding_temp = np.where(hot, machine.hot_winding_temp, winding[:, None])
         magnet_temp = np.where(hot, machine.hot_magnet_temp, magnets[:, None])
-        return mean_current(supply, self.duty, power_at_shares(self.duty, machine, winding_temp, magnet_temp))
+        power = PowerAtShares(self.duty, machine).at(winding_temp, magnet_temp)
+        return mean_current(supply, self.duty, power)
 
     def _drop_loss(self, flux: FloatArray) -> FloatArray:
         """Return the mean loss of each part in drop and switching of the devices. [W]"""

@@ -184,14 +184,17 @@ def _worst(
         magnets,
         machine.path,
     )
-    highest: FloatArray = found.max(axis=0)
+    highest: FloatArray = found.max(axis=(0, 1))
     return highest
 
 
 def _temperature_cases(machine: MachineColumns) -> tuple[FloatArray, FloatArray]:
-    """Return winding and magnet temperatures of the four cases, shapes (4, rows, 1). [degC]"""
-    winding = np.stack((machine.cold_temp, machine.cold_temp, *(machine.hot_winding_temp,) * 2))
-    return winding, np.stack((machine.cold_temp, machine.hot_magnet_temp) * 2)
+    """Return cold and hot winding and cold and hot magnets, shapes (2, 1, rows, 1), (2, rows, 1). [degC]
+
+    Together they are the four cases; what only one of them changes is computed twice, not four times.
+    """
+    winding = np.stack((machine.cold_temp, machine.hot_winding_temp))[:, None]
+    return winding, np.stack((machine.cold_temp, machine.hot_magnet_temp))
 
 
 def _put_weakened(required: FloatArray, machine: MachineColumns, electric: ElectricRows) -> None:
@@ -205,7 +208,7 @@ def _put_weakened(required: FloatArray, machine: MachineColumns, electric: Elect
             weak.current_limit,  # type: ignore[arg-type]
             winding, magnets, weak.path,
         )  # fmt: skip
-        required[at] = found.max(axis=0)
+        required[at] = found.max(axis=(0, 1))
 
 
 def mean_square_weakening(duty: DutyRows, machine: MachineColumns) -> FloatArray:

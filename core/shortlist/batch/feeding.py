@@ -20,7 +20,6 @@ from core.physics.power_course import lowest_power, pieces_of_one_sign
 from core.physics.voltage import sagged_voltage
 from core.project.application import Application, Supply
 from core.shortlist.batch.courses import DutyRows
-from core.shortlist.batch.electric import ripple_square
 from core.shortlist.batch.machines import MachineColumns
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.chunk_result import MET, MISSED, NOT_CHECKED
@@ -29,38 +28,6 @@ _SIMPSON = np.array([1.0, 4.0, 2.0, 4.0, 1.0]) / 12.0
 _ROUNDING = (
     1e-12  # of the energy that goes to and fro, below which a cycle does not return more than it takes
 )
-
-
-def power_at_shares(
-    duty: DutyRows, machine: MachineColumns, winding_temp: FloatArray, magnet_temp: FloatArray
-) -> FloatArray:
-    """Return the power from the supply at shares of each part, shape (rows, parts, 5). [W]
-
-    Temperatures have shape (rows, 1). In the order of `power_balance`, so that what cancels there cancels
-    here.
-    """
-
-    def each(column: FloatArray) -> FloatArray:
-        return column[..., None]
-
-    torque, speed, drag = duty.torque_at_shares, duty.speed_at_shares, duty.drag_at_shares
-    constant = each(machine.torque_constant * machine.flux(magnet_temp))
-    amount = machine.current_of(torque + drag * np.sign(speed), constant)
-    square = amount**2
-    rise = machine.resistance_rise(winding_temp)
-    power = torque * speed + drag * np.abs(speed)
-    power += each(machine.copper_factor * machine.resistance * rise) * square
-    power += each(machine.copper_factor * 2.0 * machine.lead_resistance) * square
-    power += each(machine.idle_power) + (
-        each(machine.copper_factor * 2.0 * machine.switch_resistance) * square
-        + each(machine.drop_share * machine.device_drop) * amount
-    )
-    power += each(machine.ripple_loss * rise) * ripple_square(machine, speed)
-    power += each(machine.switching_loss) * amount
-    weakening = machine.weakening_current(torque + drag * np.sign(speed), speed)
-    if weakening.any():
-        power += machine.path_loss(weakening, winding_temp)
-    return power
 
 
 def mean_current(supply: Supply, duty: DutyRows, power: FloatArray) -> FloatArray:

@@ -26,12 +26,14 @@ from core.shortlist.batch.electric import (
     put_overload_margins,
 )
 from core.shortlist.batch.engine import Engine
-from core.shortlist.batch.feeding import power_at_shares, put_supply_margins, returned_rows
+from core.shortlist.batch.feeding import put_supply_margins, returned_rows
 from core.shortlist.batch.machines import MachineColumns, machine_columns
 from core.shortlist.batch.margin_board import MarginBoard
+from core.shortlist.batch.power import PowerAtShares
 from core.shortlist.chunk_result import NOT_CHECKED
 
 MACHINE_PARTS = ("motor", "winding", "variant", "drive", "commutation", "lead_resistance", "cable", "choke")
+AT_ONCE = 12_000  # parts of all candidates judged at once: arrays that the caches hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +105,22 @@ def judge_parts(team: Team, board: MarginBoard) -> None:
 def judge_cycle(team: Team, cycles: Sequence[tuple[IntArray, DutyRows]], board: MarginBoard) -> None:
     """Put the margins of torque, current, voltage, speed and supply over the cycle."""
     for chosen, duty in cycles:
-        machine = team.columns.at(team.machine[chosen])
-        electric = electric_rows(duty, machine)
-        saturation = _squares_of_saturation(team, chosen, machine, electric)
+        most = max(AT_ONCE // duty.duration.shape[1], 1)
+        for start in range(0, chosen.size, most):
+            block = slice(start, start + most)
+            _judge_block(team, chosen[block], duty.only(block), board)
+
+
+def _judge_block(team: Team, chosen: IntArray, duty: DutyRows, board: MarginBoard) -> None:
+    machine = team.columns.at(team.machine[chosen])
+    electric = electric_rows(duty, machine)
+    saturation = _squares_of_saturation(team, chosen, machine, electric)
     put_drive_margins(team.application, duty, machine, electric, kinds_of(team, chosen), saturation, board)
-        put_overload_margins(team.application, duty, machine, electric, board)
-        hot = power_at_shares(duty, machine, machine.hot_winding_temp, machine.hot_magnet_temp)
-        cold = power_at_shares(duty, machine, machine.cold_temp, machine.cold_temp)
-        put_supply_margins(team.application, duty, machine, hot, returned_rows(duty, cold), board)
+    put_overload_margins(team.application, duty, machine, electric, board)
+    power = PowerAtShares(duty, machine)
+    hot = power.at(machine.hot_winding_temp, machine.hot_magnet_temp)
+    cold = power.at(machine.cold_temp, machine.cold_temp)
+    put_supply_margins(team.application, duty, machine, hot, returned_rows(duty, cold), board)
 
 
 def _squares_of_saturation(
