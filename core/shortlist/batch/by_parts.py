@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
@@ -29,6 +30,7 @@ from core.results import Margin
 from core.shortlist.batch.choices import Choices
 from core.shortlist.batch.courses import Course
 from core.shortlist.batch.margin_board import MarginBoard, put_margins
+from core.shortlist.batch.memory import Memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,24 +42,41 @@ class Judged:
     rows: IntArray
     model: Callable[[int], MotorModel]
     course: Callable[[int], Course]
+    known: Memory[Sequence[Margin]]
 
     def motor(self, row: int) -> MotorModel:
         """Return the motor of a candidate with the inertia of what sits on its shaft."""
         return replace(self.model(row), added_inertia=self.choices.candidates[row].added_inertia)
 
-
-def describe_parts(choices: Choices, machine: IntArray) -> None:
-    """Add to the choices what the margins here depend on of each part and of each machine."""
-    choices.add("poles", ("motor",), lambda one: one.motor and one.motor.pole_pairs)
-    # the EMF of a machine tells what a sensorless drive can do, and nothing of the others
-    choices.put("emf", np.where(_is_blind(choices), machine + 1, 0))
-    choices.add("kinds", ("drive",), lambda one: one.drive.feedback_kinds)
-    choices.add("built in", ("drive",), lambda one: one.drive if one.drive.built_in else None)
-    choices.add("fitted", ("feedback", "brake", "transmission", "drive"), _fitted)
+    def part(self, row: int, name: str) -> object:
+        """Return what stands under a name of the choices for a candidate, the same in every chunk."""
+        candidate = self.choices.candidates[row]
+        if name in _FOLLOWS:
+            return _FOLLOWS[name][1](candidate)
+        if name == "emf":
+            return self.model(row) if isinstance(candidate.feedback, Sensorless) else None
+        return getattr(candidate, "rotor_inertia" if name == "inertia" else name)
 
 
 def _fitted(candidate: Candidate) -> object:
     return tuple(kind for kind, _ in fitted_parts(candidate))
+
+
+# What the margins here depend on of some parts, by its name: the parts, and what it is of a candidate.
+_FOLLOWS: Final[dict[str, tuple[tuple[str, ...], Callable[[Candidate], object]]]] = {
+    "poles": (("motor",), lambda one: one.motor and one.motor.pole_pairs),
+    "kinds": (("drive",), lambda one: one.drive.feedback_kinds),
+    "built in": (("drive",), lambda one: one.drive if one.drive.built_in else None),
+    "fitted": (("feedback", "brake", "transmission", "drive"), _fitted),
+}
+
+
+def describe_parts(choices: Choices, machine: IntArray) -> None:
+    """Add to the choices what the margins here depend on of each part and of each machine."""
+    for name, (parts, of) in _FOLLOWS.items():
+        choices.add(name, parts, of)
+    # the EMF of a machine tells what a sensorless drive can do, and nothing of the others
+    choices.put("emf", np.where(_is_blind(choices), machine + 1, 0))
 
 
 def _is_blind(choices: Choices) -> BoolArray:
@@ -80,7 +99,9 @@ def put_part_margins(judged: Judged, board: MarginBoard) -> None:
     def put(parts: Sequence[str], margins: Callable[[int], Sequence[Margin]]) -> None:
         distinct = choices.by(*parts)
         for first, rows in zip(distinct.first.tolist(), distinct.rows(), strict=True):
-            put_margins(board, margins(first), judged.rows[rows])
+            key = (tuple(parts), *(judged.part(first, name) for name in parts))
+            found = judged.known.get(key, lambda row=first: margins(row))  # type: ignore[misc]
+            put_margins(board, found, judged.rows[rows])
 
     put(("drive", "commutation"),
         lambda row: electronics_margins(application, judged.model(row), None, None, ()))  # fmt: skip

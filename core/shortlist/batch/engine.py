@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec.structs import replace
 
 from core.evaluation.curves import drawn_speed
@@ -13,6 +15,7 @@ from core.physics.drag import DragLaw
 from core.physics.heat_network import HeatNetwork
 from core.project.application import Application
 from core.project.candidate import Candidate
+from core.results import Margin
 from core.shortlist.batch.courses import Course, DragOnCourse, course_of, drag_on_course
 from core.shortlist.batch.cuts import (
     CutCourse,
@@ -38,6 +41,7 @@ class Engine:
 
     def __init__(self, application: Application) -> None:
         self.application = application
+        self.part_margins: Memory[Sequence[Margin]] = Memory(6_000)  # several kilobytes each
         self._machines: Memory[Machine | None] = Memory(12_000)
         self._courses: Memory[Course | None] = Memory(1_000)
         self._drags: Memory[DragOnCourse] = Memory(5_000)

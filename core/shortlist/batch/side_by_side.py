@@ -98,6 +98,7 @@ def judge_parts(team: Team, board: MarginBoard) -> None:
         team.rows,
         lambda row: team.models[team.machine[row]],
         lambda row: team.courses[team.course[row]],
+        team.engine.part_margins,
     )
     put_part_margins(judged, board)
 
