@@ -160,7 +160,7 @@ def _serve(connection: Connection) -> None:
     while True:
         try:
             asked: Asked = connection.recv()
-        except EOFError:
+        except (EOFError, ConnectionResetError):  # the window has ended, by itself or by force
             return
         application, candidates = asked
         if last is None:
