@@ -1,4 +1,4 @@
-"""Write a chart to a PDF, SVG or PNG file of true size, without a window and without a display."""
+"""Write a chart or another drawing to a PDF, SVG or PNG file of true size, without window or display."""
 
 from __future__ import annotations
 
@@ -17,18 +17,43 @@ from app.chart_painter import paint_chart
 from app.theme import LIGHT
 from core.charts.chart import Chart
 from core.errors import AmpturnError
+from core.records import dataclass
 
 CREATOR = "Ampturn"
 PDF_DPI, PNG_DPI = 1200, 200
 SVG_UNITS_PER_MM = 100
 MARGIN_MM = 3.0
+SIZE_MM = (160.0, 110.0)  # without another one
 LEAST_MM, MOST_MM = (60.0, 40.0), (1200.0, 1200.0)
 
 _kept_applications: list[QGuiApplication] = []
 
 
-def export_chart(chart: Chart, path: Path | str, size_mm: tuple[float, float] = (160.0, 110.0)) -> None:
-    """Write the chart, always light, in the format that the file's ending names.
+@dataclass(frozen=True, slots=True)
+class Painting:
+    """What is written to a file: a title, the same in words, and how it is painted into a rectangle. [mm]"""
+
+    title: str
+    summary: str
+    paint: Callable[[QPainter, QRectF], None]
+
+
+def painting_of(chart: Chart) -> Painting:
+    """Return a chart as a painting, always light."""
+
+    def paint(painter: QPainter, rect: QRectF) -> None:
+        paint_chart(painter, chart, rect, LIGHT)
+
+    return Painting(chart.title, chart.summary, paint)
+
+
+def export_chart(chart: Chart, path: Path | str, size_mm: tuple[float, float] = SIZE_MM) -> None:
+    """Write the chart, always light, in the format that the file's ending names, as `export_painting`."""
+    export_painting(painting_of(chart), path, size_mm)
+
+
+def export_painting(painting: Painting, path: Path | str, size_mm: tuple[float, float] = SIZE_MM) -> None:
+    """Write a painting in the format that the file's ending names.
 
     The file appears whole or not at all: it is written beside its place and then moved there.
 
@@ -45,12 +70,12 @@ def export_chart(chart: Chart, path: Path | str, size_mm: tuple[float, float] = 
         if not (math.isfinite(length) and least <= length <= most):
             raise AmpturnError(f"chart {name} must be {least:g} to {most:g} mm, got {length:g} mm")
     ensure_gui_application()
-    replace_file(target, render(chart, size_mm))
+    replace_file(target, render(painting, size_mm))
 
 
 def rendered(chart: Chart, ending: str, size_mm: tuple[float, float]) -> bytes:
     """Return the chart, always light, as the content of a file of this ending."""
-    return _FORMATS[ending](chart, size_mm)
+    return _FORMATS[ending](painting_of(chart), size_mm)
 
 
 def ensure_gui_application() -> QGuiApplication:
@@ -68,10 +93,10 @@ def ensure_gui_application() -> QGuiApplication:
     return application
 
 
-def _pdf(chart: Chart, size_mm: tuple[float, float]) -> bytes:
+def _pdf(painting: Painting, size_mm: tuple[float, float]) -> bytes:
     buffer = _open_buffer()
     writer = QPdfWriter(buffer)
-    writer.setTitle(chart.title)
+    writer.setTitle(painting.title)
     writer.setCreator(CREATOR)
     writer.setResolution(PDF_DPI)
     writer.setPageSize(
@@ -79,58 +104,58 @@ def _pdf(chart: Chart, size_mm: tuple[float, float]) -> bytes:
     )
     writer.setPageMargins(QMarginsF(0.0, 0.0, 0.0, 0.0))
     painter = QPainter(writer)
-    _paint(painter, chart, size_mm, PDF_DPI / 25.4)
+    _paint(painter, painting, size_mm, PDF_DPI / 25.4)
     return bytes(buffer.data().data())
 
 
-def _svg(chart: Chart, size_mm: tuple[float, float]) -> bytes:
+def _svg(painting: Painting, size_mm: tuple[float, float]) -> bytes:
     buffer = _open_buffer()
     width, height = (round(length * SVG_UNITS_PER_MM) for length in size_mm)
     generator = QSvgGenerator()
     generator.setOutputDevice(buffer)
-    generator.setTitle(chart.title)
-    generator.setDescription(chart.summary)
+    generator.setTitle(painting.title)
+    generator.setDescription(painting.summary)
     generator.setResolution(round(25.4 * SVG_UNITS_PER_MM))
     generator.setSize(QSize(width, height))
     generator.setViewBox(QRect(0, 0, width, height))
     painter = QPainter(generator)
-    _paint(painter, chart, size_mm, SVG_UNITS_PER_MM)
+    _paint(painter, painting, size_mm, SVG_UNITS_PER_MM)
     return bytes(buffer.data().data())
 
 
-def _png(chart: Chart, size_mm: tuple[float, float]) -> bytes:
+def _png(painting: Painting, size_mm: tuple[float, float]) -> bytes:
     dots_per_mm = PNG_DPI / 25.4
     width, height = (round(length * dots_per_mm) for length in size_mm)
     image = QImage(width, height, QImage.Format.Format_RGB32)
     image.fill(QColor(LIGHT.pane))
     image.setDotsPerMeterX(round(1000.0 * dots_per_mm))
     image.setDotsPerMeterY(round(1000.0 * dots_per_mm))
-    image.setText("Title", chart.title)
-    image.setText("Description", chart.summary)
+    image.setText("Title", painting.title)
+    image.setText("Description", painting.summary)
     image.setText("Software", CREATOR)
     painter = QPainter(image)
-    _paint(painter, chart, size_mm, dots_per_mm)
+    _paint(painter, painting, size_mm, dots_per_mm)
     buffer = _open_buffer()
     encoder = QImageWriter(buffer, QByteArray(b"png"))
     if not encoder.write(image):
-        raise AmpturnError(f"chart {chart.title}: {encoder.errorString()}")
+        raise AmpturnError(f"chart {painting.title}: {encoder.errorString()}")
     return bytes(buffer.data().data())
 
 
-_FORMATS: dict[str, Callable[[Chart, tuple[float, float]], bytes]] = {
+_FORMATS: dict[str, Callable[[Painting, tuple[float, float]], bytes]] = {
     ".pdf": _pdf,
     ".svg": _svg,
     ".png": _png,
 }
 
 
-def _paint(painter: QPainter, chart: Chart, size_mm: tuple[float, float], dots_per_mm: float) -> None:
+def _paint(painter: QPainter, painting: Painting, size_mm: tuple[float, float], dots_per_mm: float) -> None:
     """Scale the painter to millimetres, paint inside the margin and finish the device."""
     painter.scale(dots_per_mm, dots_per_mm)
     width, height = size_mm
     rect = QRectF(MARGIN_MM, MARGIN_MM, width - 2.0 * MARGIN_MM, height - 2.0 * MARGIN_MM)
     try:
-        paint_chart(painter, chart, rect, LIGHT)
+        painting.paint(painter, rect)
     finally:
         # Qt aborts when a device goes away while a painter still works on it.
         painter.end()

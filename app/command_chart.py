@@ -10,7 +10,7 @@ from typing import Final
 import msgspec
 
 from app.command_evaluate import ALL, asked_candidates, evaluated, refuse_bad_heat
-from app.exports import BesideName, ChartName, ChosenName, chart_of
+from app.exports import BesideName, ChartName, ChosenName, write_chart
 from app.terminal import EXIT_MET, Commands, add_units_option, open_project
 from core.errors import AmpturnError
 
@@ -23,6 +23,7 @@ CHARTS: Final[dict[str, ChartName | ChosenName | BesideName]] = {
     "windings": "windings",
     "supply-voltage": "supply voltage",
     "shaft": "shaft",
+    "heat-flow": "heat flow",
     "peak-temperatures": "peak temperatures",
     "losses": "mean losses",
     "continuous-torque": "continuous torque",
@@ -31,7 +32,8 @@ CHARTS: Final[dict[str, ChartName | ChosenName | BesideName]] = {
 DESCRIPTION = """\
 Write a chart. All candidates stand in speed-torque (with the load points of the chosen one), cycle,
 temperature (from cold), peak-temperatures and losses; the first two in continuous-torque and torque-ratio;
-the chosen one alone in ratio, windings, supply-voltage and shaft. The ending of OUT decides the format."""
+the chosen one alone in ratio, windings, supply-voltage, shaft and heat-flow. The ending of OUT decides the
+format."""
 
 
 def add_to(commands: Commands) -> None:
@@ -70,10 +72,7 @@ def _run(options: argparse.Namespace) -> int:
         project = msgspec.structs.replace(project, chosen=options.candidate)
     result = evaluated(options.file, project)
     refuse_bad_heat(options.file, result, result.candidates)
-    chart = chart_of(CHARTS[options.what], result, options.units)
-    from app.chart_export import export_chart  # Qt is loaded here and not before
-
-    export_chart(chart, options.out, options.size)
+    write_chart(CHARTS[options.what], result, options.units, options.out, options.size)  # which loads Qt
     return EXIT_MET
 
 

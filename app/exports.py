@@ -15,13 +15,15 @@ from core.results import Result
 from core.units import DisplayUnits
 
 ChartName = Literal["speed–torque plane", "cycle", "temperatures"]
-ChosenName = Literal["load", "ratio study", "windings", "supply voltage", "shaft"]
+ChosenName = Literal["load", "ratio study", "windings", "supply voltage", "shaft", "heat flow"]
 BesideName = Literal["peak temperatures", "mean losses", "continuous torque", "ratio of continuous torques"]
 ExportName = ChartName | ChosenName | BesideName | Literal["difference table"]
 Pair = tuple[int, int]
 
 CHARTS: Final[tuple[ChartName, ...]] = ("speed–torque plane", "cycle", "temperatures")
-CHOSEN_CHARTS: Final[tuple[ChosenName, ...]] = ("load", "ratio study", "windings", "supply voltage", "shaft")
+CHOSEN_CHARTS: Final[tuple[ChosenName, ...]] = (
+    "load", "ratio study", "windings", "supply voltage", "shaft", "heat flow",
+)  # fmt: skip
 SIDE_CHARTS: Final[tuple[BesideName, ...]] = (
     "peak temperatures",
     "mean losses",
@@ -34,7 +36,9 @@ _NEEDS: Final = {
     "windings": "it needs a chosen candidate with a duty and a supply voltage",
     "supply voltage": "it needs a chosen candidate with a duty and a supply voltage",
     "shaft": "it needs a chosen candidate with bearing data, a force on the shaft and a duty that turns",
+    "heat flow": "it needs a chosen candidate whose temperatures repeat from cycle to cycle",
 }
+HEAT_FLOW: Final = "heat flow"
 TABLE: Final = "difference table"
 CHART_FILES: Final = "PDF (*.pdf);;SVG (*.svg);;PNG (*.png)"
 TABLE_FILES: Final = "CSV (*.csv)"
@@ -118,11 +122,31 @@ def export(name: ExportName, result: Result, units: DisplayUnits, path: Path, pa
         target = path if path.suffix else path.with_suffix(".csv")
         _write_table(result, units, target, pair)
         return target
-    from app.chart_export import export_chart  # loads QtSvg, which no start needs
-
     target = path if path.suffix else path.with_suffix(".pdf")
-    export_chart(chart_of(name, result, units, pair), target)
+    write_chart(name, result, units, target, pair=pair)
     return target
+
+
+def write_chart(
+    name: ChartName | ChosenName | BesideName,
+    result: Result,
+    units: DisplayUnits,
+    path: Path,
+    size_mm: tuple[float, float] = (160.0, 110.0),
+    pair: Pair = (0, 1),
+) -> None:
+    """Write a chart, or the heat network of the chosen candidate, in the format of the file's ending."""
+    from app.chart_export import export_chart, export_painting  # loads QtSvg, which no start needs
+
+    if name != HEAT_FLOW:
+        export_chart(chart_of(name, result, units, pair), path, size_mm)
+        return
+    from app.heat_painter import heat_painting
+
+    chosen = result.chosen_candidate
+    if chosen is None or chosen.flows is None:
+        raise AmpturnError(f"there is no chart of the {name}: {_NEEDS[name]}")
+    export_painting(heat_painting(result, chosen, chosen.flows, units), path, size_mm)
 
 
 def _write_table(result: Result, units: DisplayUnits, target: Path, pair: Pair) -> None:

@@ -8,14 +8,27 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from app.chart_canvas import MM_PER_PT, Canvas
-from app.theme import Tokens
+from app.chart_export import Painting
+from app.sheet.setting import Setter
+from app.theme import LIGHT, Tokens
 from app.views.heat_strokes import arrow_head, rounded, shortened
-from core.charts.heat_picture import HeatBox, HeatLine, HeatPicture, heat_picture
+from core.charts.heat_picture import (
+    TITLE,
+    HeatBox,
+    HeatLine,
+    HeatPicture,
+    balance_words,
+    heat_picture,
+    node_limits,
+    when_words,
+)
 from core.charts.label_placement import Box
-from core.results import HeatFlows
+from core.notices import name_of
+from core.results import CandidateResult, HeatFlows, Result
 from core.units import DisplayUnits
 
 SMALL_PT: Final = 7.0
+TITLE_PT: Final = 8.5
 _BOLD: Final = 8.0 / 7.0  # size of the temperature over that of the rest
 _ROW = 1.3 * SMALL_PT * MM_PER_PT  # of small type [mm]
 _THINNEST, _THICKEST = 0.10, 0.52  # of a line [rows]
@@ -24,11 +37,18 @@ _HALO = 0.3  # of ground beside a line, which parts it from one that it crosses 
 
 
 def picture_on_paper(
-    flows: HeatFlows, limits: dict[str, float], units: DisplayUnits, width: float, height: float
+    flows: HeatFlows,
+    limits: dict[str, float],
+    units: DisplayUnits,
+    width: float,
+    height: float,
+    share: float = 0.4,
 ) -> HeatPicture:
-    """Return the picture of the mean flow for a rectangle of paper. [mm]"""
-    # of little room it takes what it must: boxes stand close, and no paper is left empty
-    return heat_picture(flows, units, (width / _ROW, 0.4 * height / _ROW), None, limits)
+    """Return the picture of the mean flow for a rectangle of paper. [mm]
+
+    It is offered a share of the height and takes more where it must: boxes stand close then.
+    """
+    return heat_picture(flows, units, (width / _ROW, share * height / _ROW), None, limits)
 
 
 def height_on_paper(picture: HeatPicture, width: float) -> float:
@@ -44,6 +64,31 @@ def paint_heat(
     colour = tokens.candidates[candidate % len(tokens.candidates)].colour
     _HeatPainter(Canvas(painter, tokens), picture, rect_mm, colour).paint()
     painter.restore()
+
+
+def heat_painting(
+    result: Result, candidate: CandidateResult, flows: HeatFlows, units: DisplayUnits
+) -> Painting:
+    """Return the mean flow of heat of a candidate as it is written to a file, with its title above."""
+    limits = node_limits(result, candidate)
+    title = f"{TITLE}, {name_of(candidate, candidate.index)}, {when_words(flows, None, units)}"
+
+    def paint(painter: QPainter, rect: QRectF) -> None:
+        canvas, top = Canvas(painter, LIGHT), rect.top() + 0.5 * _ROW
+        setter = Setter(canvas.lettering)
+        for text, pt, ink, bold in (
+            (title, TITLE_PT, LIGHT.ink, True),
+            (balance_words(flows, units), SMALL_PT, LIGHT.soft_ink, False),
+        ):
+            for row in setter.rows(text, pt, rect.width(), bold):
+                canvas.text(row, rect.left(), top, pt, ink, bold=bold)
+                top += _ROW * pt / SMALL_PT
+        room = QRectF(rect.left(), top, rect.width(), max(rect.bottom() - top, _ROW))
+        picture = picture_on_paper(flows, limits, units, room.width(), room.height(), 1.0)
+        paint_heat(painter, picture, room, LIGHT, candidate.index)
+
+    words = heat_picture(flows, units, (60.0, 30.0), None, limits).words
+    return Painting(title, words, paint)
 
 
 class _HeatPainter:

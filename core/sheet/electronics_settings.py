@@ -40,8 +40,11 @@ def electronics_settings(subject: Subject) -> Section:
         *_part("Voltages", _voltages(subject, chosen, found)),
         *_part("Holding brake", _brake(chosen, subject.units)),
     )
-    blocks: tuple[Block, ...] = (*about_chosen(subject), Beside((left, right)), Bullets(_told(chosen, found)))
-    return Section(title, (*blocks, Paragraph(words, "soft")))
+    blocks: tuple[Block, ...] = (
+        *about_chosen(subject), Paragraph(words, "soft"), Beside((left, right)),
+        Bullets(_told(chosen, found)),
+    )  # fmt: skip
+    return Section(title, blocks)
 
 
 def _part(title: str, pairs: tuple[tuple[Words, Words], ...]) -> tuple[Block, ...]:

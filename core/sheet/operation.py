@@ -37,14 +37,14 @@ def speed_torque_plane(subject: Subject) -> Section:
                 speed_torque_chart(subject.result, subject.units),
                 "Continuous torque, short-time torque, peak torque and voltage limit of each candidate, with "
                 "the load points of the chosen one; torque beyond the motor's own drag.",
-                height_mm=88.0,
+                height_mm=84.0,
             )
         )
     else:
         blocks.append(lacking(subject, "The limits over speed"))
     if len(subject.result.duty.edges) > 1:
         chart = cycle_chart(subject.result, subject.units)
-        blocks.append(Picture(chart, "One cycle of the repeating state.", height_mm=76.0))
+        blocks.append(Picture(chart, "One cycle of the repeating state.", height_mm=72.0))
     if found is not None and found.rms is not None:
         words = sentence(
             "RMS torque of the cycle {torque} at a mean speed of {speed}; ",

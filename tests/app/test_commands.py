@@ -460,6 +460,7 @@ OTHER_WORDS = {
     "windings": "fastest that fits",
     "supply-voltage": "trip",
     "shaft": "allowed for 10000 h",
+    "heat-flow": "ambient air",
     "peak-temperatures": "winding",
     "losses": "copper",
     "continuous-torque": "A continuous",
@@ -475,7 +476,7 @@ def test_each_other_chart_is_written_too(what: str, tmp_path: Path) -> None:
     assert OTHER_WORDS[what] in " ".join(ET.parse(out).getroot().itertext())
 
 
-@pytest.mark.parametrize("what", ["load", "ratio", "windings", "supply-voltage", "shaft"])
+@pytest.mark.parametrize("what", ["load", "ratio", "windings", "supply-voltage", "shaft", "heat-flow"])
 def test_a_chart_with_nothing_to_draw_is_refused_with_what_it_needs(
     what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
