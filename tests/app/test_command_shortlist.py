@@ -20,8 +20,8 @@ from core.project.candidate import Candidate
 from core.project.edits import change_candidate
 from core.project.project_file import read_project, write_project
 from core.shortlist import runner
-from core.shortlist.batch import evaluate_chunk
 from core.shortlist.chunk_result import ChunkResult
+from core.shortlist.each_candidate import evaluate_each
 from core.shortlist.list_json import ShortlistFile
 
 SAMPLE = Path(__file__).parents[2] / "sample_projects" / "sample_carousel.json"
@@ -104,9 +104,9 @@ def test_ctrl_c_shows_what_was_found(
 ) -> None:
     def interrupted(application: Application, some: list[Candidate], measured: None) -> ChunkResult:
         os.kill(os.getpid(), signal.SIGINT)
-        return evaluate_chunk(application, some, measured)
+        return evaluate_each(application, some, measured)
 
-    monkeypatch.setattr(runner, "evaluate_chunk", interrupted)
+    monkeypatch.setattr(runner, "evaluate_each", interrupted)
     monkeypatch.setattr(runner, "run", partial(runner.run, chunk=5))
     before = signal.getsignal(signal.SIGINT)
     assert run(["shortlist", str(SAMPLE), "--parts", str(few)]) == 130
