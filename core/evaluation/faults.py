@@ -321,9 +321,7 @@ def _shorted(fault: Fault) -> FaultRow | None:
     if top <= 0.0 or fault.inertia <= 0.0:
         return None
     short = short_circuit(motor.constants, top, motor.cold_temp, motor.hot_magnet_temp)
-    at, strongest = strongest_short_circuit(motor.constants, motor.cold_temp, motor.hot_magnet_temp)
-    if float(at) > top:  # the torque only falls from here on
-        strongest = float(short.torque)
+    strongest = _strongest_below(motor, top)
     time, angle = short_circuit_run_down(
         motor.constants, fault.inertia, top, STOPPED * top, motor.cold_temp, motor.hot_magnet_temp
     )
@@ -332,7 +330,7 @@ def _shorted(fault: Fault) -> FaultRow | None:
         "current_A": float(short.current),
         "first_peak_A": first,
         "torque_Nm": float(short.torque),
-        "strongest_torque_Nm": float(strongest),
+        "strongest_torque_Nm": strongest,
         "time_s": time,
         "turns": angle / TURN,
     }
@@ -350,7 +348,7 @@ def _shorted(fault: Fault) -> FaultRow | None:
         first=(first, Kind.CURRENT),
         limit=(limit or 0.0, Kind.CURRENT),
         torque=(values["torque_Nm"], Kind.TORQUE),
-        strongest=(float(strongest), Kind.TORQUE),
+        strongest=(strongest, Kind.TORQUE),
         time=(time, Kind.TIME),
     )
     measure = "check electronics, gear and magnets against that current and torque before it is used to stop"
@@ -358,6 +356,13 @@ def _shorted(fault: Fault) -> FaultRow | None:
         measure = "never short this winding at that speed without resistance in the leads: the magnets suffer"
     energy = kinetic_energy(fault.inertia, top)
     return FaultRow("shorted_winding", "The winding is shorted", text, measure, energy, values)
+
+
+def _strongest_below(motor: MotorModel, top: float) -> float:
+    """Return the largest braking torque of the shorted winding up to a speed. [N m]"""
+    temps = motor.cold_temp, motor.hot_magnet_temp
+    at, strongest = strongest_short_circuit(motor.constants, *temps)
+    return float(strongest if at <= top else short_circuit(motor.constants, top, *temps).torque)
 
 
 def _whole(fault: Fault) -> str:
