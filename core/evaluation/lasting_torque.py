@@ -18,7 +18,7 @@ from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import operating_rows, standing_copper_factor
 from core.evaluation.weakening import weakening_current
 from core.numeric import FloatArray
-from core.physics.continuous_torque import ContinuousTorque, continuous_torque
+from core.physics.continuous_torque import ContinuousTorque, continuous_torque, steady_response
 from core.physics.machine_constants import copper_loss_factor
 from core.physics.materials import magnet_flux_factor
 from core.physics.operating_heat import OperatingHeat, resting_temperatures
@@ -26,6 +26,9 @@ from core.physics.peak_limits import saturated_torque
 from core.physics.short_time import bracketed_root, torque_for_time
 
 _ACCURACY = 1e-6  # of the torque whose own heat lowers it
+_ROUNDS = 4  # until surface coefficients belong to the cooler state
+_NOTED = 1e-4  # of the torque by which a cooler state must have more, to be looked at with its own surfaces
+_COOLER = np.linspace(0.1, 1.0, 91)  # shares of the copper loss at the limit: the largest torque to 1e-5
 
 
 def lasting_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> ContinuousTorque:
@@ -36,8 +39,7 @@ def lasting_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Con
         return plain
 
     def torque_in(row: OperatingHeat) -> FloatArray:
-        found = continuous_torque(row)
-        return saturated(motor, found.em_torque, speed, found.node_temp[:, rows.magnets])
+        return _most_of_states(heat, motor, row, continuous_torque(row))
 
     em = _with_own_heat(heat, motor, rows, torque_in)
     found = continuous_torque(_heated(heat, motor, rows, em)) if heats_by_torque(motor) else plain
@@ -49,6 +51,41 @@ def lasting_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Con
         braking=np.where(idle, 0.0, em + drag),
         drag_alone=~idle & (em < drag),
     )
+
+
+def _most_of_states(
+    heat: HeatModel, motor: MotorModel, row: OperatingHeat, found: ContinuousTorque
+) -> FloatArray:
+    """Return the torque of the state at a limit, or the larger one of a cooler state, shape (m,). [N m]
+
+    Warmer magnets need more current, and beyond the linear range that makes so little torque that the state
+    at the limit may have less of it than a cooler one: a motor that warms up has passed its largest by then.
+    """
+    at_limit = saturated(motor, found.em_torque, row.speed, found.node_temp[:, row.magnets])
+    if not (at_limit < found.em_torque).any():
+        return at_limit
+    torque, temps = _of_states(motor, row, found.copper_loss)
+    follows, beside, used = heat.network.by_temperature is not None, None, row
+    for _ in range(_ROUNDS if follows and (torque > (1.0 + _NOTED) * at_limit).any() else 0):
+        here = operating_rows(heat, motor, row.speed, temps)  # cooler surfaces give off less
+        if beside is None:
+            beside = row.inflow - operating_rows(heat, motor, row.speed, found.node_temp).inflow
+        used = replace(row, matrix=here.matrix, inflow=here.inflow + beside)
+        torque, temps = _of_states(motor, used, found.copper_loss)
+    return np.where(found.em_torque > 0.0, np.maximum(at_limit, torque), at_limit)
+
+
+def _of_states(motor: MotorModel, row: OperatingHeat, most: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the largest torque of states of up to so much copper loss, and the node temperatures there."""
+    law, loss = row.copper_law, _COOLER[:, None] * most
+    base, gain = steady_response(row)
+    winding, magnets = (base[:, node] + gain[:, node] * loss for node in (row.winding, row.magnets))
+    warmer = (law.copper_constant + winding) / (law.copper_constant + law.winding_ref_temp)
+    flux = magnet_flux_factor(magnets, law.magnet_temp_coefficient, law.magnet_ref_temp)
+    square = (loss * np.maximum(flux, 0.0) ** 2 / warmer - row.extra_copper) / row.copper_per_torque_squared
+    torque = saturated(motor, np.sqrt(np.maximum(square, 0.0)), row.speed, magnets)
+    best, every = torque.argmax(axis=0), np.arange(most.size)
+    return torque[best, every], base + gain * loss[best, every][:, None]
 
 
 def short_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray, duration: float) -> FloatArray:

@@ -18,10 +18,13 @@ from core.physics.operating_heat import OperatingHeat, operating_heat
 from core.physics.settled_rows import settled_rows
 
 
-def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> OperatingHeat:
+def operating_rows(
+    heat: HeatModel, motor: MotorModel, speed: FloatArray, temps: FloatArray | None = None
+) -> OperatingHeat:
     """Return one row per speed, with the hottest phase counted where the motor stands or creeps.
 
-    Surface coefficients that follow the temperatures are those of the continuous torque at each speed.
+    Surface coefficients that follow the temperatures are those of the continuous torque at each speed, or
+    those at given temperatures of the nodes, shape (m, n). [degC]
     """
     network, turning = heat.network, np.abs(speed) > 0.0
     core = np.where(turning, core_drag_torque(motor.drag, np.abs(speed)), 0.0)
@@ -48,7 +51,7 @@ def operating_rows(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Ope
             temps=temps,
         )
 
-    return settled_rows(network, rows)
+    return settled_rows(network, rows) if temps is None else rows(temps)
 
 
 def standing_phase_factor(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> FloatArray:

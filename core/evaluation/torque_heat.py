@@ -91,12 +91,12 @@ class HeatOfTorques:
         em = factor * self._torque + self._drag
         return float(np.vdot(self._shares, self._copper_beyond(em, flux)))
 
-    @property
-    def largest_factor(self) -> float:
-        """Factor on the delivered torque beyond which no current makes it at hot magnets. [-]"""
+    def largest_factor(self, flux: float) -> float:
+        """Return the factor on the delivered torque beyond which no current makes it at a flux. [-]"""
         duty, largest = self._duty, self._motor.largest_torque
         if largest is None:
             return math.inf
+        largest *= flux / self._motor.hot_flux
         torque = np.column_stack((duty.torque_start, duty.torque_end))
         speed = np.column_stack((duty.speed_start, duty.speed_end))
         drag = np.asarray(electromagnetic_torque(np.zeros_like(speed), speed, self._motor.drag))

@@ -152,11 +152,18 @@ def _judged(
         reserve = _Switches(torques, motor, at, linear, cycle, beyond).reserve(first)
         if limits is not heat.limit:
             reserve = replace(reserve, end=first.end, node=first.node, hot_phase=False)
-    return judged(settled, cycle, _that_currents_make(reserve, torques.largest_factor))
+    return judged(settled, cycle, _that_currents_make(reserve, torques, motor, heat.network.magnets))
 
 
-def _that_currents_make(reserve: TorqueReserve, largest: float) -> TorqueReserve:
-    """Return the reserve, ended by saturation where no current makes the torque that the heat allows."""
+def _that_currents_make(
+    reserve: TorqueReserve, torques: HeatOfTorques, motor: MotorModel, magnets: int
+) -> TorqueReserve:
+    """Return the reserve, ended by saturation where no current makes the torque that the heat allows.
+
+    The flux is that of the magnets at the reserve found, which at less torque are cooler.
+    """
+    warmest = float(reserve.peak[magnets])
+    largest = torques.largest_factor(motor.hot_flux if np.isnan(warmest) else _flux_at(motor, warmest))
     if reserve.factor <= largest:
         return reserve
     return TorqueReserve(largest, "saturation", -1, False, np.full_like(reserve.peak, np.nan))

@@ -14,11 +14,12 @@ from scipy.optimize import brentq
 from core.evaluate import evaluate
 from core.evaluation.curves import plane_curves
 from core.evaluation.heat_model import HeatModel, heat_model
-from core.evaluation.lasting_torque import lasting_torque, short_torque
+from core.evaluation.lasting_torque import lasting_torque, saturated, short_torque
 from core.evaluation.motor_model import MotorModel, motor_of
 from core.evaluation.operating_rows import operating_rows
 from core.evaluation.weakening import weakening_current
 from core.numeric import FloatArray
+from core.physics.continuous_torque import continuous_torque
 from core.project.candidate import Candidate
 from core.project.project import Project
 from tests.core.projects import candidate, project, segment
@@ -188,6 +189,34 @@ def test_reserve_of_a_lasting_saturated_torque_is_the_curve_over_it(torque: floa
     result = evaluate(project(segment(10.0, torque, 100.0), candidates=(bent(),))).candidates[0]
     # saturation at the mean flux of the magnets, as the curve has it; coefficients to 0.3 K each
     assert result.torque_reserve == pytest.approx(lasting / torque, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("current", "share", "limit"), [(3.0, 2.0, None), (3.0, 2.0, 180.0), (4.0, 2.4, 220.0)]
+)
+def test_a_cooler_state_may_have_the_largest_torque(
+    current: float, share: float, limit: float | None
+) -> None:
+    """With magnets that weaken and hard saturation the state at the limit is passed on the way down."""
+    base = bent()
+    assert base.motor is not None
+    motor, _ = parts(base)
+    winding = replace(
+        base.motor.windings[0], saturated_current=current, saturated_torque=share * motor.torque_constant
+    )
+    frame = replace(base.motor, windings=(winding,))
+    chosen = replace(
+        base, motor=frame if limit is None else replace(frame, winding_limit=limit, magnet_limit=limit)
+    )
+    motor, heat = parts(chosen)
+    found = lasting_torque(heat, motor, np.array([100.0]))
+    rows = operating_rows(heat, motor, np.array([100.0]))
+    plain = continuous_torque(rows)
+    at_limit = saturated(motor, plain.em_torque, rows.speed, plain.node_temp[:, rows.magnets])
+    assert float(found.em_torque[0]) > 1.005 * float(at_limit[0])
+    # found once more among the repeating states of a cycle of one segment, a few per cent of rise apart
+    result = evaluate(project(segment(10.0, 0.05, 100.0), candidates=(chosen,))).candidates[0]
+    assert result.torque_reserve == pytest.approx(float(found.motoring[0]) / 0.05, rel=2e-3)
 
 
 @pytest.mark.parametrize("speed", [100.0, 560.0])
