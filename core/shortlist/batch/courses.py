@@ -61,6 +61,7 @@ class DragOnCourse:
     of each part.
     """
 
+    law: DragLaw
     at_ends: FloatArray
     at_shares: FloatArray
     at_nodes: FloatArray
@@ -74,6 +75,7 @@ def drag_on_course(drag: DragLaw, course: Course) -> DragOnCourse:
     at_shares = np.abs(start + SHARES * change + BARELY_MOVING * duty.direction[:, None])
     ends = np.abs(np.column_stack((duty.speed_start, duty.speed_end)))
     return DragOnCourse(
+        law=drag,
         at_ends=np.asarray(drag_torque(drag, ends)),
         at_shares=np.asarray(drag_torque(drag, at_shares)),
         at_nodes=np.asarray(drag_torque(drag, np.abs(start + change * 0.5 * (1.0 + FOUR_NODES)))),

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from core.evaluation.criteria_heat import heat_criteria
-from core.evaluation.duty import duty_at_shaft
-from core.evaluation.losses import square_of_saturation
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.ripple_side import ripple_criterion
 from core.numeric import FloatArray, IntArray
@@ -20,7 +18,6 @@ from core.shortlist.batch.by_parts import Judged, describe_parts, put_part_margi
 from core.shortlist.batch.choices import Choices
 from core.shortlist.batch.courses import Course, DutyRows, duty_rows
 from core.shortlist.batch.electric import (
-    ElectricRows,
     electric_rows,
     put_drive_margins,
     put_overload_margins,
@@ -30,6 +27,7 @@ from core.shortlist.batch.feeding import put_supply_margins, returned_rows
 from core.shortlist.batch.machines import MachineColumns, machine_columns
 from core.shortlist.batch.margin_board import MarginBoard
 from core.shortlist.batch.power import PowerAtShares
+from core.shortlist.batch.saturation import squares_of_saturation
 from core.shortlist.chunk_result import NOT_CHECKED
 
 MACHINE_PARTS = ("motor", "winding", "variant", "drive", "commutation", "lead_resistance", "cable", "choke")
@@ -115,33 +113,13 @@ def judge_cycle(team: Team, cycles: Sequence[tuple[IntArray, DutyRows]], board: 
 def _judge_block(team: Team, chosen: IntArray, duty: DutyRows, board: MarginBoard) -> None:
     machine = team.columns.at(team.machine[chosen])
     electric = electric_rows(duty, machine)
-    saturation = _squares_of_saturation(team, chosen, machine, electric)
+    saturation = squares_of_saturation(duty, machine)
     put_drive_margins(team.application, duty, machine, electric, kinds_of(team, chosen), saturation, board)
     put_overload_margins(team.application, duty, machine, electric, board)
     power = PowerAtShares(duty, machine)
     hot = power.at(machine.hot_winding_temp, machine.hot_magnet_temp)
     cold = power.at(machine.cold_temp, machine.cold_temp)
     put_supply_margins(team.application, duty, machine, hot, returned_rows(duty, cold), board)
-
-
-def _squares_of_saturation(
-    team: Team, chosen: IntArray, machine: MachineColumns, electric: ElectricRows
-) -> FloatArray:
-    """Return the mean square of current that saturation takes beyond a linear machine, one by one. [A2]"""
-    squares = np.zeros(chosen.size)
-    bent = np.flatnonzero((electric.current > machine.linear_current).any(axis=1))
-    known: dict[tuple[int, int, float], float] = {}
-    for row in bent.tolist():
-        member = chosen[row]
-        number, course = int(team.machine[member]), int(team.course[member])
-        motor = replace(team.models[number], added_inertia=team.candidates[member].added_inertia)
-        key = (number, course, motor.inertia)
-        if key not in known:
-            shaft = duty_at_shaft(team.courses[course].trace, motor.inertia)
-            assert shaft is not None  # there is a course
-            known[key] = square_of_saturation(shaft, motor, motor.hot_flux)
-        squares[row] = known[key]
-    return squares
 
 
 def cycles_of(team: Team) -> Iterator[tuple[IntArray, DutyRows]]:
