@@ -58,6 +58,7 @@ class MenuBar(QObject):
         self.frames.aboutToShow.connect(self.fill_frames)
         self.candidate.aboutToShow.connect(self.fill_candidate)
         self.fill_candidate()
+        window.document.changed.connect(self._on_changed)
         self._fill_parts()
         self._fill_help()
 
@@ -246,6 +247,7 @@ class MenuBar(QObject):
         on = self._window.help
         self.help_on_focus = self._add(self.help, "Help on this &quantity", on.on_focus, Keys.HelpContents)
         self.search_help = self._add(self.help, "&Search the help…", on.search, "Shift+F1")
+        self.keys = self._add(self.help, "&Keys and mouse…", on.show_keys)
         self.tour = self._add(self.help, "&Tour of the window", on.take_tour)
         self.guide = self._add(self.help, "&Guide through a project", self._window.guide.start)
         self.help.addSeparator()
@@ -254,6 +256,7 @@ class MenuBar(QObject):
     def fill_candidate(self) -> None:
         """List what can be done with the candidates there are."""
         window = self._window
+        self._listed = len(window.document.project.candidates)
         self.candidate.clear()
         self._add(self.candidate, "&Add candidate", partial(window.candidate_asked, "add", -1))
         self._add(self.candidate, "Add an &empty candidate", partial(window.candidate_asked, "empty", -1))
@@ -267,6 +270,11 @@ class MenuBar(QObject):
                 text = f"{word.capitalize()} {letter_of(index)}  {name}"
                 keys = f"Alt+{index + 1}" if word == "choose" else None
                 self._add(self.candidate, text, partial(window.candidate_asked, word, index), keys)
+
+    def _on_changed(self) -> None:
+        """Give a new candidate its key at once, not only when the menu is opened."""
+        if len(self._window.document.project.candidates) != self._listed:
+            self.fill_candidate()
 
     def fill_frames(self) -> None:
         """List the frames of the shelf."""

@@ -41,14 +41,11 @@ class HelpActions(QObject):
 
     def show_key(self, key: str) -> None:
         """Show the help on an input by its place, or on a criterion by its code."""
-        panel = self._shown_panel()
-        panel.show_key(key)
+        self._shown_panel().content.show_key(key)
 
     def search(self) -> None:
         """Open the help and go to its search."""
-        panel = self._shown_panel()
-        panel.search.setFocus()
-        panel.search.selectAll()
+        self._shown_panel().content.go_to_search()
 
     def take_tour(self) -> None:
         """Lead through the window; a tour that is under way begins anew."""
@@ -80,6 +77,12 @@ class HelpActions(QObject):
         self._window.preferences.keep_flag(TOUR_SEEN, True)
         self._window.bench.plane.canvas.setFocus()
 
+    def show_keys(self) -> None:
+        """List all keys and what the mouse does."""
+        from app.keys_dialog import KeysDialog
+
+        KeysDialog(self._window, self._window).exec()
+
     def show_about(self) -> None:
         """Show versions, cautions and sources."""
         from app.about import AboutDialog
@@ -93,7 +96,7 @@ class HelpActions(QObject):
         if self.panel is None:
             self.panel = panel = HelpPanel(window)
             window.addDockWidget(RIGHT, panel)
-            window.preferences.changed.connect(panel.restyle)
+            window.preferences.changed.connect(panel.content.restyle)
             if window.width() < _ROOMY:  # it would take the room of the plots: it floats beside them
                 panel.setFloating(True)
                 panel.resize(WIDTH, 480)

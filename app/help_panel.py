@@ -14,12 +14,11 @@ WIDTH = 330
 _MOST_FOUND = 60
 
 
-class HelpPanel(QDockWidget):
+class HelpText(QWidget):
     """Shows the help on one quantity. What is typed into the search lists all in which the words occur."""
 
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__("Help on quantities", parent)
-        self.setObjectName("help on quantities")
+    def __init__(self) -> None:
+        super().__init__()
         self.key = ""
         self.search = QLineEdit()
         self.search.setPlaceholderText("Search: words of a quantity, a formula, a source")
@@ -35,13 +34,11 @@ class HelpPanel(QDockWidget):
         self.text.setAccessibleName("Help")
         self.text.setOpenLinks(False)
         self._entries: tuple[QuantityHelp, ...] = ()
-        page = QWidget()
-        column = QVBoxLayout(page)
+        column = QVBoxLayout(self)
         column.setContentsMargins(10, 8, 10, 10)
         for part in (self.search, self.count, self.found):
             column.addWidget(part)
         column.addWidget(self.text, 1)
-        self.setWidget(page)
         self.setMinimumWidth(WIDTH - 50)
         self._search("")
 
@@ -49,6 +46,18 @@ class HelpPanel(QDockWidget):
         """Show the help on an input by its place, or on a criterion by its code."""
         self.search.clear()
         self._show(help_on(key))
+
+    def show_words(self, title: str, told: str) -> None:
+        """Show what a field says of itself, and list the help in which its title occurs."""
+        self.search.setText(title)
+        self.found.setCurrentRow(-1)
+        self.key = ""
+        self.text.setHtml(f"<h3>{escape(title)}</h3><p>{escape(told)}</p>")
+
+    def go_to_search(self) -> None:
+        """Let the next words be typed into the search."""
+        self.search.setFocus()
+        self.search.selectAll()
 
     def restyle(self) -> None:
         """Write the text anew in the colours of the moment."""
@@ -76,6 +85,23 @@ class HelpPanel(QDockWidget):
         self.key = one.key
         self.text.setHtml(as_html(one))
         self.text.verticalScrollBar().setValue(0)
+
+
+class HelpPanel(QDockWidget):
+    """The help beside the pages of the window."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Help on quantities", parent)
+        self.setObjectName("help on quantities")
+        self.content = HelpText()
+        self.search, self.count = self.content.search, self.content.count
+        self.found, self.text = self.content.found, self.content.text
+        self.setWidget(self.content)
+
+    @property
+    def key(self) -> str:
+        """The key of the help on show, empty where there is none."""
+        return self.content.key
 
 
 def as_html(one: QuantityHelp) -> str:

@@ -14,6 +14,12 @@ from core.units import accepted_units
 
 _NONE = -1
 _LONGEST_NAME = 40
+_TOLD: dict[TraceField, str] = {
+    "time": "When each row was measured. Times must rise from row to row; the steps need not be equal.",
+    "torque": "Torque where it was measured, on the motor shaft or on the load. It drives where it has the "
+    "sign of the speed, and brakes where it has the other one.",
+    "speed": "Speed of what turns, with its sign. Its course tells the acceleration where inertia is added.",
+}
 
 
 class FieldRow:
@@ -29,6 +35,8 @@ class FieldRow:
         self.unit.addItem("choose a unit", "")
         for symbol in accepted_units(KINDS[field]):
             self.unit.addItem(symbol, symbol)
+        for chooser in (self.column, self.unit):
+            chooser.setProperty("told", _TOLD[field])
         self.note.setWordWrap(True)
         self.recognised: tuple[int, str] = (_NONE, "")
 

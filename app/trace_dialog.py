@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.background import Background
+from app.dialog_help import give_help
 from app.preferences import Preferences
 from app.trace_column_choice import TraceColumnChoice
 from app.trace_options import TraceOptions
@@ -53,6 +54,7 @@ class TraceDialog(QDialog):
         self._lay_out()
         self.columns.rows["time"].column.setFocus()
         self.resize(1040, 640)
+        give_help(self)
 
     def _make_lines(self) -> None:
         self.name, self.facts, self.message, self.copying = QLabel(), QLabel(), QLabel(), QLabel()

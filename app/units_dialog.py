@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.dialog_help import give_help
 from core.unit_presets import PRESETS, preset_of
 from core.units import DisplayUnits, Kind, accepted_units
 
@@ -55,6 +56,7 @@ class UnitsDialog(QDialog):
         for part in (self.example, self._kinds(), buttons):
             column.addWidget(part)
         self.resize(400, 560)
+        give_help(self)
         self.show_units(units)
 
     def _preset_row(self) -> QHBoxLayout:
@@ -78,6 +80,7 @@ class UnitsDialog(QDialog):
                 chooser.addItems(symbols)
                 chooser.setAccessibleName(f"Unit of {kind}")
                 chooser.currentIndexChanged.connect(self._on_changed)
+                chooser.setProperty("told", "How values are shown. Any other unit can still be typed.")
                 form.addRow(str(kind).capitalize(), chooser)
                 self.lists[kind] = chooser
         page = QWidget()

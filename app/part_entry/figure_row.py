@@ -49,6 +49,7 @@ class FigureRow(QObject):
         else:
             self.editor = self._make_line(words)
         self.label.setBuddy(self.editor)
+        self.editor.setProperty("told", figure.hint)
 
     def _make_quantity(self, words: str, display: DisplayUnits) -> QuantityEdit:
         kind = self.figure.kind or Kind.NUMBER

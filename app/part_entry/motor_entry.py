@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.dialog_help import give_help
 from app.dialogs import Dialogs
 from app.panes import PaneSplitter
 from app.part_entry.draft_form import DraftForm
@@ -101,6 +102,7 @@ class MotorEntry(QDialog):
         column.addWidget(sides, 1)
         column.addLayout(buttons)
         self.resize(1120, 760)
+        give_help(self)
 
     def refresh(self) -> None:
         """Read the figures again and show what they amount to."""

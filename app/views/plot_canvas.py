@@ -19,6 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QWidget
 
+from app.gestures import LARGE_STEPS
 from app.theme import Tokens
 from app.views.plot_axes import AxesItem, Lane, plot_font
 from app.views.plot_gesture import DragGesture, Grip
@@ -341,7 +342,7 @@ class PlotCanvas(QGraphicsView):
         if key is Qt.Key.Key_Escape and self._gesture.active:
             self._gesture.cancel()  # the button may still be down: further moves find no grip
         elif key in _ARROWS and not self._gesture.active:
-            steps = 10 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1
+            steps = 10 if event.modifiers() & LARGE_STEPS else 1
             across, up = _ARROWS[key]
             self._owner.nudged(across * steps, up * steps)
         elif key is Qt.Key.Key_Home:

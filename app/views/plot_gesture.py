@@ -7,6 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject, QPointF, Qt, QTimer, Signal, Slot
 
 from app.document import ProjectDocument
+from app.gestures import KEEP_DIRECTION, ROUND_VALUES
 from core.errors import AmpturnError
 from core.project.project import Project
 from core.records import dataclass
@@ -86,9 +87,9 @@ class DragGesture(QObject):
             return
         step = place - self._press
         dx, dy = step.x() * grip.across, step.y() * grip.along
-        if modifiers & Qt.KeyboardModifier.ShiftModifier:
+        if modifiers & KEEP_DIRECTION:
             dx, dy = (dx, 0.0) if abs(dx) > abs(dy) else (0.0, dy)
-        snap = bool(modifiers & Qt.KeyboardModifier.ControlModifier)
+        snap = bool(modifiers & ROUND_VALUES)
         self._target = (grip.place + QPointF(dx, dy), snap)
         if not self._soon.isActive():
             self._soon.start()

@@ -8,6 +8,7 @@ from PySide6.QtGui import (
     QContextMenuEvent,
     QFontMetrics,
     QKeyEvent,
+    QKeySequence,
     QMouseEvent,
     QPainter,
     QPaintEvent,
@@ -15,21 +16,13 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractButton, QApplication, QMenu, QSizePolicy, QWidget
 
+from app.gestures import CHIP_KEYS
 from app.theme import current_tokens
 from app.widgets.candidate_mark import draw_mark, letter_of, look_of
 from core.project.candidate import Candidate
 
 _LINE, _GAP, _SIDE = 24, 9, 14
 _WIDEST = 250
-_KEYS: dict[Qt.Key, str] = {
-    Qt.Key.Key_F2: "rename",
-    Qt.Key.Key_Delete: "remove",
-}
-_KEYS_WITH_CONTROL: dict[Qt.Key, str] = {
-    Qt.Key.Key_Left: "move left",
-    Qt.Key.Key_Right: "move right",
-    Qt.Key.Key_D: "duplicate",
-}
 _MENU = ("choose", "rename", "duplicate", "move left", "move right", "drop", "remove")
 
 
@@ -108,8 +101,7 @@ class CandidateChip(QAbstractButton):
         self.asked.emit("rename", self.index)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
-        word = (_KEYS_WITH_CONTROL if control else _KEYS).get(Qt.Key(event.key()))
+        word = CHIP_KEYS.get(QKeySequence(event.keyCombination()).toString())
         if word is not None:
             self.asked.emit(word, self.index)
         elif event.key() == Qt.Key.Key_Escape and self._dragging:

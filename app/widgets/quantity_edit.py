@@ -15,6 +15,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from app.gestures import LARGE_STEPS
 from core.errors import AmpturnError
 from core.units import DisplayUnits, Kind, accepted_units, format_number, si_symbol
 
@@ -37,7 +38,7 @@ class _NumberLine(QLineEdit):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         steps = _ARROWS.get(int(event.key()), 0)
         if steps and not self.isReadOnly():
-            coarse = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+            coarse = bool(event.modifiers() & LARGE_STEPS)
             self.stepped.emit(steps * _COARSE if coarse else steps)
         elif event.key() != Qt.Key.Key_Escape or not self._restore():
             super().keyPressEvent(event)
