@@ -58,8 +58,11 @@ class Pages:
         """Place pieces; the last of them may be kept with those it stands before."""
         following = [*pieces, *before]
         for number, piece in enumerate(pieces):
-            if self._pages[-1] and self._used + together(following[number:]) > self._height:
+            if self._pages[-1] and self._used + _at_least(following[number:]) > self._height:
                 self.turn()
+            over = self._used + piece.gap + piece.height - self._height
+            if self._pages[-1] and 0.0 < over <= piece.gives:
+                piece.shrink(over)
             if isinstance(piece, FoldedRun):
                 self._fold(piece)
                 continue
@@ -124,6 +127,14 @@ def _filled(pieces: Sequence[Piece], room: float, at_least_one: bool = True) -> 
         placed.append((piece, used + gap))
         used += gap + piece.height
     return tuple(placed), []
+
+
+def _at_least(pieces: Sequence[Piece]) -> float:
+    """Return the height of what must stand together, with its last piece as small as it may be. [mm]"""
+    last = 0
+    while pieces[last].with_next and last + 1 < len(pieces):
+        last += 1
+    return together(pieces) - pieces[last].gives
 
 
 def together(pieces: Sequence[Piece]) -> float:

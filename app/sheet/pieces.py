@@ -11,7 +11,7 @@ from app.chart_painter import paint_chart
 from app.views.load_sketch import paint_sketch
 from core.charts.heat_picture import HeatPicture
 from core.records import dataclass
-from core.sheet.blocks import Drawing, Figure, FlowOfHeat, Tone
+from core.sheet.blocks import Drawing, Figure, FlowOfHeat, Picture, Tone
 
 CAPTION_GAP = 1.2
 MARK_MM = 7.0
@@ -19,6 +19,7 @@ BAR_MM, BAR_HEIGHT = 14.0, 1.8
 PAD = 1.6  # on both sides of the text of a cell
 ROW_PAD = 0.9  # above and below
 _CONTENTS_COLUMNS = 3
+_GIVES = 0.2  # of the height of a chart, which stays legible
 _LEADING = 1.28
 
 
@@ -48,13 +49,20 @@ class Piece:
     """Something of a height that stands on one page.
 
     `gap` is the room above it, left out at the top of a page; `with_next` keeps it with the piece after it;
-    `head` is repeated above it at the top of a page. [mm]
+    `head` is repeated above it at the top of a page; by `gives` it may be made less high, so that a page is
+    not left empty for the last bit of it. [mm]
     """
 
     height: float
     gap: float = 0.0
     with_next: bool = False
     head: Piece | None = None
+    gives: float = 0.0
+
+    def shrink(self, by: float) -> None:
+        """Make it less high, by no more than it gives. [mm]"""
+        self.height -= by
+        self.gives -= by
 
     def paint(self, canvas: Canvas, left: float, top: float) -> None:
         """Paint it with its upper left corner here. [mm]"""
@@ -207,11 +215,18 @@ class PictureRow(Piece):
 
     def __init__(self, figures: tuple[PlacedFigure, ...], pt: float, gap: float) -> None:
         self._figures, self._pt, self.gap = figures, pt, gap
+        self._less = 0.0  # than the figures are high
+        if all(isinstance(one.figure, Picture) for one in figures):
+            self.gives = _GIVES * min(one.height for one in figures)
         self.height = max(one.height + CAPTION_GAP + len(one.caption) * row_height(pt) for one in figures)
+
+    def shrink(self, by: float) -> None:
+        super().shrink(by)
+        self._less += by
 
     def paint(self, canvas: Canvas, left: float, top: float) -> None:
         for one in self._figures:
-            rect = QRectF(left + one.left, top, one.width, one.height)
+            rect = QRectF(left + one.left, top, one.width, one.height - self._less)
             canvas.painter.save()
             _paint_figure(canvas, one, rect)
             canvas.painter.restore()

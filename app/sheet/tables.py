@@ -109,8 +109,8 @@ def _widths(
         least.append(min(words, _WIDEST_WORD * width) + 2.0 * PAD)
         wanted.append(max(whole + 2.0 * PAD, least[-1]))
     room = width - sum(least)
-    if room <= 0.0:  # more words than paper: all give way alike, and words are broken
-        return [one * width / sum(least) for one in least]
+    if room <= 0.0:  # more words than paper: the widest columns give way, and their words are broken
+        return _capped(least, width)
     more = [want - one for want, one in zip(wanted, least, strict=True)]
     if sum(more) >= room:
         # a long text takes several rows in any case: it counts less than its length, and what
@@ -124,6 +124,17 @@ def _widths(
         want + left * (weight if sum(weights) else 1.0) / total
         for want, weight in zip(wanted, weights, strict=True)
     ]
+
+
+def _capped(least: list[float], width: float) -> list[float]:
+    """Return widths that fill the table, the narrow ones as they are and the others all alike."""
+    left = width
+    for done, one in enumerate(narrow := sorted(least)):
+        alike = left / (len(narrow) - done)
+        if one > alike:
+            return [min(one, alike) for one in least]
+        left -= one
+    return least
 
 
 def _shared(least: list[float], more: list[float], shares: list[float], room: float) -> list[float]:

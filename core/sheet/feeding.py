@@ -39,8 +39,7 @@ def supply_and_braking(subject: Subject) -> Section:
         else:
             blocks.append(Beside(tuple((table,) for table in tables)))
     else:
-        none = Paragraph("No power flows back in this cycle.")
-        blocks.append(Beside(((demand,), (none, *_lines(detail)))))
+        blocks.append(Beside(((demand,), tuple(_lines(detail)))))
     if detail.statements:
         blocks.append(Bullets(tuple(detail.statements)))
     blocks += _battery(subject, detail.battery)

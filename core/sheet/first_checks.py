@@ -7,7 +7,7 @@ from core.project.candidate import Candidate
 from core.project.feedback import Encoder, HallSensors
 from core.results import CandidateResult
 from core.sentences import sentence
-from core.sheet.blocks import Beside, Block, Bullets, Paragraph, Section, Words
+from core.sheet.blocks import Block, Bullets, Folded, Paragraph, Section, Words
 from core.sheet.subject import Subject, about_chosen, lacking
 from core.units import Kind
 
@@ -32,10 +32,10 @@ def first_checks(subject: Subject) -> Section:
         *about_chosen(subject),
         Paragraph(_SAFE, "caution"),
         Paragraph(_SPREAD, "soft"),
-        Beside(
+        Folded(
             (
-                _ticked("At the bench, before use", _bench(chosen, values)),
-                _ticked("At the first run", _first_run(subject, chosen, found)),
+                *_ticked("At the bench, before use", _bench(chosen, values)),
+                *_ticked("At the first run", _first_run(subject, chosen, found)),
             )
         ),
     ]

@@ -29,7 +29,7 @@ def reproduction(project: Project, result: Result, project_hash: str, size: int)
         "this sheet."
     )
     trace = project.application.trace if project.application.duty_from == "trace" else None
-    blocks: list[Block] = [Facts(pairs, columns=1), Paragraph(words)]
+    blocks: list[Block] = [Facts(pairs, columns=1, compact=True), Paragraph(words, compact=True)]
     if trace is not None:
         blocks.append(
             Paragraph(
