@@ -14,6 +14,7 @@ from typing import Final
 
 from PySide6.QtCore import QLockFile, QSysInfo
 
+from core.project.saved_file import half_written
 from core.records import dataclass
 
 
@@ -68,6 +69,7 @@ class FileLock:
             self._remove()
         if self._lock.tryLock(0):
             _OURS.add(self.place)
+            self._clear_up()
             return True
         if self._lock.error() != QLockFile.LockError.LockFailedError:
             return True  # no lock can be made here, so saving will be refused too, with the reason
@@ -84,6 +86,17 @@ class FileLock:
         if self._lock.isLocked():
             _OURS.discard(self.place)
             self._lock.unlock()
+
+    def _clear_up(self) -> None:
+        """Remove what a process left that was killed while it saved: made before the lock, which nobody held.
+
+        A process that saves without a lock, as a command does, has made its file since.
+        """
+        with contextlib.suppress(OSError):
+            since = self.place.stat().st_mtime
+            for left in half_written(self.path):
+                if left.stat().st_mtime < since:
+                    left.unlink(missing_ok=True)
 
     def _remove(self) -> None:
         with contextlib.suppress(OSError):

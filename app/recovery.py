@@ -118,6 +118,7 @@ class Recovery(QObject):
     def left(self) -> list[LeftChanges]:
         """Return what windows that died have left, the newest first; what the file has anyway is removed."""
         found = []
+        self._clear_up()
         for place in _recovery_files(self._folder):
             token = place.stem.partition("-")[2]
             lock = _lock_of(place.parent, token)
@@ -130,6 +131,15 @@ class Recovery(QObject):
                 if left is not None:
                     found.append(left)
         return found
+
+    def _clear_up(self) -> None:
+        """Remove what windows left that were killed while they kept their changes."""
+        for place in [] if self._folder is None else self._folder.glob(".*-*-*.json.*.new"):
+            token = place.name.split(".")[1].partition("-")[2]
+            lock = _lock_of(place.parent, token)
+            if token not in _tokens_here and lock.tryLock(0):
+                _remove(place)
+                lock.unlock()
 
     def shut_down(self) -> None:
         """Remove what was kept: the window closes with everything saved, or discarded by its user."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import functools
+import glob
 import os
 import re
 import stat
@@ -88,8 +89,7 @@ def write_bytes(path: Path, content: bytes, check: Callable[[bytes], bool]) -> N
     try:
         target = Path(os.path.realpath(path))
         mode = _mode_to_keep(path, target)
-        # of a bounded length, so that a name that the disk just allows can be saved to
-        temporary = target.with_name(f".{target.name[:40]}.{os.urandom(4).hex()}.new")
+        temporary = target.with_name(f"{_half_written_name(target)}.{os.urandom(4).hex()}.new")
         # nobody reads a private file while it is made; a new one gets what the umask leaves
         handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666 if mode is None else 0o600)
         with os.fdopen(handle, "wb") as stream:
@@ -112,6 +112,22 @@ def write_bytes(path: Path, content: bytes, check: Callable[[bytes], bool]) -> N
         if temporary is not None:
             with contextlib.suppress(OSError):
                 temporary.unlink()
+
+
+def half_written(path: Path) -> list[Path]:
+    """Return what was left beside a file by a process that ended in the middle of writing it.
+
+    One that is still being written looks the same: whoever removes them must know that nobody is at it.
+    """
+    target = Path(os.path.realpath(path))
+    pattern = f"{glob.escape(_half_written_name(target))}.{'[0-9a-f]' * 8}.new"
+    found = (place for place in target.parent.glob(pattern) if not place.is_symlink())
+    return sorted(place for place in found if place.is_file())
+
+
+def _half_written_name(target: Path) -> str:
+    # of a bounded length, so that a name that the disk just allows can be saved to
+    return f".{target.name[:40]}"
 
 
 def _mode_to_keep(path: Path, target: Path) -> int | None:

@@ -166,3 +166,65 @@ def test_where_no_lock_can_be_made_the_file_can_be_used(tmp_path: Path) -> None:
     lock = FileLock(tmp_path / ("n" * 250 + ".json"))  # the name of its lock would be too long
     assert lock.take()
     assert not lock.is_held
+
+
+SAVING_FOR_EVER = """
+import os, sys, time
+from pathlib import Path
+from core.project import saved_file
+def look(content):
+    print("saving", flush=True)
+    time.sleep(600)
+saved_file.write_bytes(Path(sys.argv[1]), b"half", look)
+"""
+
+
+def half_of(folder: Path) -> list[str]:
+    return sorted(place.name for place in folder.glob(".*.new"))
+
+
+def test_what_a_killed_save_left_goes_at_the_next_opening(
+    qtbot: QtBot, project_file: Path, tmp_path: Path
+) -> None:
+    saving = subprocess.Popen(
+        [sys.executable, "-c", SAVING_FOR_EVER, str(project_file)], cwd=ROOT, stdout=subprocess.PIPE
+    )
+    assert saving.stdout is not None
+    assert saving.stdout.readline() == b"saving\n"
+    (left,) = half_of(tmp_path)
+    saving.kill()
+    saving.communicate()
+    assert half_of(tmp_path) == [left], "a kill leaves it"
+    kept = [".p.json.0123456.new", ".p.json.new", ".other.json.01234567.new", ".p.jsonx.01234567.new"]
+    young = ".p.json.89abcdef.new"
+    for name in (*kept, young):
+        (tmp_path / name).write_text("not ours to remove")
+    ahead = project_file.stat().st_mtime + 3600.0
+    os.utime(tmp_path / young, (ahead, ahead))  # begun after the lock was taken: somebody is at it
+    window, _ = open_window(qtbot, project_file)
+    assert half_of(tmp_path) == sorted((*kept, young))
+    window.close()
+
+
+def test_nothing_is_removed_while_another_window_has_the_file(
+    qtbot: QtBot, project_file: Path, tmp_path: Path
+) -> None:
+    first, _ = open_window(qtbot, project_file)
+    left = tmp_path / ".p.json.01234567.new"
+    left.write_text("half")
+    os.utime(left, (0.0, 0.0))
+    second, _ = open_window(qtbot, project_file)
+    assert left.exists()
+    first.close()
+    press(second, "Try again")
+    assert not left.exists()
+
+
+def test_what_a_killed_save_left_goes_at_the_next_save_to_that_file(qtbot: QtBot, tmp_path: Path) -> None:
+    left = tmp_path / ".new.json.01234567.new"
+    left.write_text("half")
+    os.utime(left, (0.0, 0.0))
+    window, dialogs = open_window(qtbot)
+    dialogs.path = tmp_path / "new.json"
+    assert window.save_project_as()
+    assert not left.exists()

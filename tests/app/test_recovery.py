@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
+from PySide6.QtCore import QLockFile
 from pytestqt.qtbot import QtBot
 
 from app.files import FIRST_SAMPLE
@@ -350,3 +351,18 @@ def test_a_window_that_is_killed_leaves_its_changes(qtbot: QtBot, project_file: 
     press(window, "Open them")
     assert window.document.project.application.title == "Typed last"
     assert window.files.path == project_file
+
+
+def test_what_was_left_of_keeping_is_removed_when_its_window_is_dead(qtbot: QtBot, tmp_path: Path) -> None:
+    mine = QLockFile(str(tmp_path / "77-abcdef.lock"))
+    mine.setStaleLockTime(0)
+    assert mine.tryLock(0)
+    living = tmp_path / ".0123456789abcdef-77-abcdef.json.01234567.new"
+    dead = tmp_path / ".0123456789abcdef-78-abcdef.json.01234567.new"
+    for place in (living, dead):
+        place.write_text("half")
+    window, _ = open_window(qtbot, recovery_folder=tmp_path)
+    window.care.offer_left()
+    assert living.exists()
+    assert not dead.exists()
+    mine.unlock()
