@@ -46,7 +46,7 @@ class CandidateActions(QObject):
     def add_of(self, motor: Motor) -> None:
         """Add a candidate with a frame of the shelf."""
         try:
-            candidate_edits.add_candidate_of(self._window.document, motor)
+            candidate_edits.add_candidate_of(self._window.document, motor, self._window.shelf)
         except AmpturnError as error:
             self._window.fail(str(error))
 

@@ -8,6 +8,7 @@ from typing import Final
 from app.document import ProjectDocument
 from app.parts_shelf import PartsShelf
 from app.widgets.candidate_mark import letter_of
+from core.catalogue.designation import with_pattern
 from core.charts.chart import MOST_CANDIDATES
 from core.errors import AmpturnError
 from core.project import edits
@@ -20,7 +21,7 @@ def add_candidate(document: ProjectDocument, shelf: PartsShelf) -> None:
     """Add a candidate with a frame of the shelf; it takes electronics and leads of the chosen one."""
     require_room(document)
     shelf.load()
-    add_candidate_of(document, shelf.motors[0] if shelf.motors else None)
+    add_candidate_of(document, shelf.motors[0] if shelf.motors else None, shelf)
 
 
 def add_empty_candidate(document: ProjectDocument) -> None:
@@ -30,8 +31,11 @@ def add_empty_candidate(document: ProjectDocument) -> None:
     document.edit(edits.add_candidate(document.project, candidate), "Add an empty candidate")
 
 
-def add_candidate_of(document: ProjectDocument, motor: Motor | None) -> None:
-    """Add a candidate with a frame; it takes the electronics of the chosen one."""
+def add_candidate_of(document: ProjectDocument, motor: Motor | None, shelf: PartsShelf | None = None) -> None:
+    """Add a candidate with a frame; it takes the electronics of the chosen one.
+
+    From a shelf it takes the pattern of designations too.
+    """
     require_room(document)
     project = document.project
     voltage = project.application.supply.nominal_voltage or project.application.supply.lowest_voltage
@@ -49,6 +53,7 @@ def add_candidate_of(document: ProjectDocument, motor: Motor | None) -> None:
             cable=chosen.cable,
             choke=chosen.choke,
         )
+    candidate = with_pattern(candidate, () if shelf is None else shelf.files)
     document.edit(edits.add_candidate(project, candidate), f"Add candidate {candidate.name}")
 
 

@@ -39,6 +39,11 @@ class PartsShelf(QObject):
         return self._parts
 
     @property
+    def files(self) -> tuple[PartsFile, ...]:
+        """The parts files on the shelf, none before they are read."""
+        return () if self._parts is None else (self._parts,)
+
+    @property
     def motors(self) -> tuple[Motor, ...]:
         """The frames on the shelf, none before they are read."""
         return self._parts.motors if self._parts is not None else ()

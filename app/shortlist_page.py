@@ -30,6 +30,7 @@ from app.preferences import Preferences
 from app.table_models.shortlist_model import HEADINGS, RANK, REASON, ShortlistModel
 from app.views.shortlist_grid import ShortlistGrid
 from app.views.shortlist_scatter import ShortlistScatter
+from core.catalogue.designation import with_pattern
 from core.charts.chart import MOST_CANDIDATES
 from core.project import edits
 from core.results import Result, Status
@@ -309,7 +310,8 @@ class ShortlistPage(QWidget):
             return
         project = self._document.project
         for number in numbers:
-            project = edits.add_candidate(project, self.task.choices.candidate(number))
+            candidate = with_pattern(self.task.choices.candidate(number), self._shelf.files)
+            project = edits.add_candidate(project, candidate)
         text = (
             "Add a candidate of the shortlist"
             if len(numbers) == 1

@@ -14,6 +14,7 @@ from app.inputs.rows import ChoiceRow, TextRow, bound_to_candidate
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.widgets.candidate_mark import CandidateLine, letter_of
+from core.catalogue.designation import with_pattern
 from core.project import edits
 from core.project.candidate import Candidate
 from core.project.frame_choice import take_frame
@@ -128,7 +129,9 @@ class CandidateColumn(QObject):
         taken = take_frame(self._document.project, self.index, motor)
         note = f"{self.letter}: {taken.note}" if taken.note else ""
         text = f"Take {motor.name} for {self.letter}" + (f" ({taken.note})" if taken.note else "")
-        self._document.edit(taken.project, text)
+        named = with_pattern(taken.project.candidates[self.index], self._shelf.files)
+        project = edits.change_candidate(taken.project, self.index, hand_over=named.hand_over)
+        self._document.edit(project, text)
         self.noted.emit(note)
 
     def _take_winding(self, name: str) -> None:

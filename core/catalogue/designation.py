@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from core.errors import ProjectFileError
 from core.project.candidate import Candidate
@@ -99,6 +101,19 @@ def designation_of(candidate: Candidate) -> str | None:
     """Return the designation of a candidate as it is now; None without a pattern, or where it has no code."""
     pattern = None if candidate.hand_over is None else candidate.hand_over.pattern
     return None if pattern is None else format_designation(pattern, choice_of(candidate, pattern))
+
+
+def with_pattern(candidate: Candidate, files: Iterable[PartsFile]) -> Candidate:
+    """Return a candidate with the pattern of the parts file that holds its motor, which then names it.
+
+    A file without a pattern takes that of another maker away; a motor that is in none of the files keeps
+    what it has.
+    """
+    file = next((one for one in files if candidate.motor in one.motors), None)
+    if file is None:
+        return candidate
+    told = replace(candidate.hand_over or HandOver(), pattern=file.designation)
+    return replace(candidate, hand_over=None if told == HandOver() else told)
 
 
 def designated_candidate(parts: PartsFile, text: str) -> Candidate:

@@ -16,12 +16,15 @@ from core.catalogue.designation import (
     designation_of,
     format_designation,
     parse_designation,
+    with_pattern,
 )
 from core.catalogue.parts_file import PartsFile, decode_parts, encode_parts, load_demo_parts
 from core.errors import ProjectFileError
 from core.evaluate import evaluate
+from core.project.candidate import Candidate
 from core.project.designation_pattern import DesignationPattern, FieldName
 from core.project.edits import change_candidate
+from core.project.paperwork import HandOver
 from core.project.project_file import decode_project, encode_project
 from core.sheet.plain_text import plain_text
 from core.sheet.sheet import sheet_of
@@ -200,3 +203,18 @@ def test_ambiguity_is_found_exactly_where_two_choices_are_written_alike(
             pattern(codes)
     else:
         assert all(parse_designation(pattern(codes), text) for text in written)
+
+
+def test_a_motor_of_a_patterned_file_brings_its_pattern() -> None:
+    file = parts()
+    taken = with_pattern(Candidate(name="one", motor=file.motors[0], winding="24 V"), [file])
+    assert taken.hand_over == HandOver(pattern=PATTERN)
+    told = replace(taken, hand_over=HandOver(quantity=3, pattern=PATTERN))
+    without = with_pattern(told, [load_demo_parts()])
+    assert without.hand_over == HandOver(quantity=3), "the pattern of another file would name it falsely"
+    assert with_pattern(taken, []) == taken
+
+
+def test_a_motor_without_a_pattern_has_no_hand_over_for_it() -> None:
+    plain = load_demo_parts()
+    assert with_pattern(Candidate(name="one", motor=plain.motors[0]), [plain]).hand_over is None
