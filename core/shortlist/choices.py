@@ -50,7 +50,7 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class _Chosen:
+class Chosen:
     """The parts of one candidate."""
 
     block: Block
@@ -75,7 +75,7 @@ class Choices:
 
     def candidate(self, number: int) -> Candidate:
         """Return a candidate by its number; `IndexError` beyond the last one."""
-        chosen = self._chosen(number)
+        chosen = self.chosen(number)
         return replace(
             self.pattern,
             name=_words(chosen),
@@ -91,9 +91,10 @@ class Choices:
 
     def words(self, number: int) -> str:
         """Return what a candidate is made of, as it is called, without making it."""
-        return _words(self._chosen(number))
+        return _words(self.chosen(number))
 
-    def _chosen(self, number: int) -> _Chosen:
+    def chosen(self, number: int) -> Chosen:
+        """Return the parts of a candidate by its number; `IndexError` beyond the last one."""
         if not 0 <= number < len(self):
             raise IndexError(f"there are {len(self)} candidates, got number {number}")
         place = bisect_right(self._ends, number)
@@ -103,7 +104,7 @@ class Choices:
         rest, transmission = divmod(rest, len(block.transmissions))
         winding, electronics = divmod(rest, len(block.electronics))
         drive, commutation, feedback = block.electronics[electronics]
-        return _Chosen(
+        return Chosen(
             block,
             block.windings[winding],
             drive,
@@ -169,7 +170,7 @@ def choices_of(
     return Choices(common, blocks)
 
 
-def _words(chosen: _Chosen) -> str:
+def _words(chosen: Chosen) -> str:
     block, gear = chosen.block, chosen.transmission
     parts = [f"{block.motor.name} {chosen.winding}", block.variant, chosen.commutation, chosen.drive.name]
     if gear is not None:
