@@ -19,7 +19,7 @@ from core.records import dataclass
 
 # A ramp whose speed changes by less than this share of itself counts as constant.
 _LEAST_CHANGE: Final = 1e-6
-_MOST_REMEMBERED: Final = 200
+_MOST_REMEMBERED: Final = 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class ForcedTable:
     def ramp_weights(self, speed_start: FloatArray, speed_end: FloatArray) -> FloatArray:
         """Return the weights of the tabulated speeds in the time means over linear ramps, shape (m, k). [-]
 
-        Ramps of 200 pieces at most are remembered: speeds stay while torques are changed.
+        Ramps of 400 pieces at most are remembered: speeds stay while torques are changed.
         """
         count = len(self.conductance)
         if speed_start.size > _MOST_REMEMBERED:
@@ -163,7 +163,7 @@ def _place(speed: FloatArray, highest: float, count: int) -> FloatArray:
     return place
 
 
-@functools.lru_cache(maxsize=32)
+@functools.lru_cache(maxsize=48)
 def _remembered_weights(speed_start: bytes, speed_end: bytes, highest: float, count: int) -> FloatArray:
     weights = _ramp_weights(np.frombuffer(speed_start), np.frombuffer(speed_end), highest, count)
     read_only(weights)
