@@ -263,8 +263,8 @@ def _longest_overload(duration: FloatArray, current: FloatArray, limit: FloatArr
     pieces = pieces.reshape(current.shape)
     whole = np.repeat(share == 1.0, 2, axis=1)
     breaks: BoolArray = (pieces == 0.0) & ~whole
-    run, longest, count = np.zeros(len(current)), np.zeros(len(current)), current.shape[1]
-    for k in (*range(count), *range(count)):  # twice round, over the end of the cycle
-        run = np.where(breaks[:, k], 0.0, run + pieces[:, k])
-        longest = np.maximum(longest, run)
+    # twice round, over the end of the cycle; what has gone by at the last break is not of the same stretch
+    gone = np.cumsum(np.concatenate((pieces, pieces), axis=1), axis=1)
+    at_break = np.where(np.concatenate((breaks, breaks), axis=1), gone, 0.0)
+    longest = (gone - np.maximum.accumulate(at_break, axis=1)).max(axis=1)
     return np.where(whole.all(axis=1), np.inf, longest)

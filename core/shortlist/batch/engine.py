@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec.structs import replace
 
 from core.evaluation.curves import drawn_speed
 from core.evaluation.duty import duty_of
 from core.evaluation.heat_model import HeatModel, NoHeatModel, heat_model
+from core.evaluation.lasting_torque import heats_by_torque
 from core.evaluation.motor_model import MotorModel, missing_parts, motor_of
 from core.evaluation.no_duty import NoDuty
 from core.physics.drag import DragLaw
@@ -49,6 +50,7 @@ class Engine:
         self._cuts: Memory[CutCourse] = Memory(2_000)
         self._cut_drags: Memory[DragOnCut] = Memory(5_000)
         self._lasting: Memory[LastingHeat] = Memory(5_000)
+        self._currents: Memory[float] = Memory(5_000)
         self._links: Memory[LinksOnCut] = Memory(5_000)
 
     def machine(self, candidate: Candidate) -> Machine | None:
@@ -107,8 +109,20 @@ class Engine:
     def lasting(self, motor: MotorModel, heat: HeatModel, course: Course) -> LastingHeat:
         """Return the heat of a motor at the speeds at which its continuous torque is drawn."""
         end = drawn_speed(self.application.supply, motor, course.top_speed)
-        ripple = motor.feed.ripple
-        pulses = None if ripple is None else (ripple.full_speed, ripple.loss_per_square, ripple.square)
         # of the electronics nothing else takes part: no heat here follows the torque otherwise
-        parts = (heat, motor.motor, motor.variant, motor.commutation, pulses, end)
+        parts = (heat, motor.motor, motor.variant, motor.commutation, _pulses(motor), end)
         return self._lasting.get(parts, lambda: lasting_heat(heat, motor, end))
+
+    def lasting_singly(
+        self, motor: MotorModel, heat: HeatModel, limits: tuple[object, ...], make: Callable[[], float]
+    ) -> float:
+        """Return the continuous current of a motor whose limits and speeds `limits` tells. [A]"""
+        # electronics that weaken the field or sit in the motor take part with all that they are
+        whole = motor if heats_by_torque(motor) else None
+        return self._currents.get((heat, motor.commutation, _pulses(motor), whole, limits), make)
+
+
+def _pulses(motor: MotorModel) -> tuple[object, ...] | None:
+    """Return how the pulses of its electronics warm a motor."""
+    ripple = motor.feed.ripple
+    return None if ripple is None else (ripple.full_speed, ripple.loss_per_square, ripple.square)

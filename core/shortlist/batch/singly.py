@@ -62,20 +62,27 @@ def _put_state(found: SolvedHeat, row: int, temps: CycleTemperatures) -> None:
 def currents_singly(team: Team, members: IntArray, group: HeatGroup, alike: IntArray) -> FloatArray:
     """Return the largest continuous current of some candidates, NaN where it is not known. [A]"""
     current: FloatArray = team.columns.continuous_current[team.machine[members], 0].copy()
-    known: dict[tuple[int, float], float] = {}
     limited = np.isfinite(group.limit[:, group.network.winding])
     for place, (member, row) in enumerate(zip(members.tolist(), alike.tolist(), strict=True)):
-        if not limited[row]:
-            continue
-        motor = team.models[team.machine[member]]
-        top = team.courses[team.course[member]].top_speed
-        end = drawn_speed(team.application.supply, motor, top)
-        if (row, end) not in known:
-            speed = np.linspace(0.0, end, SPEEDS)
-            lasting = lasting_torque(_heat(team, member, group, row), motor, speed)
-            known[row, end] = lasting_current(motor, lasting.motoring, -lasting.braking)
-        current[place] = known[row, end]
+        if limited[row]:
+            current[place] = _lasting(team, member, group, row)
     return current
+
+
+def _lasting(team: Team, member: int, group: HeatGroup, row: int) -> float:
+    """Return the continuous current of a candidate, the same for any inertia. [A]"""
+    motor = team.models[team.machine[member]]
+    top = team.courses[team.course[member]].top_speed
+    end = drawn_speed(team.application.supply, motor, top)
+    limit, coil = (tuple(value[row].tolist()) for value in (group.limit, group.coil))
+
+    def make() -> float:
+        speed = np.linspace(0.0, end, SPEEDS)
+        lasting = lasting_torque(_heat(team, member, group, row), motor, speed)
+        return lasting_current(motor, lasting.motoring, -lasting.braking)
+
+    heat = group.models[group.model[row]]
+    return team.engine.lasting_singly(motor, heat, (limit, coil, end), make)
 
 
 def _motor(team: Team, member: int) -> MotorModel:
