@@ -23,7 +23,7 @@ from core.shortlist.one_variable import Optimum, best_of_each, best_values, requ
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
 
-MOST: Final = 100  # families whose ratio is sought, best first
+MOST: Final = 20  # families whose ratio is sought, best first
 
 
 @dataclass(frozen=True, slots=True)

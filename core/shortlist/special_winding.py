@@ -30,7 +30,7 @@ from core.shortlist.one_variable import Optimum, best_of_each, best_values, rank
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
 
-MOST: Final = 100  # families whose turns are sought, best first
+MOST: Final = 20  # families whose turns are sought, best first
 NAME: Final = "special"
 
 _Figure = TypeVar("_Figure", bound=Saved)
