@@ -51,6 +51,7 @@ from core.units import DisplayUnits
 
 _PARAGRAPH_GAP, _BULLET_GAP, _PICTURE_GAP, _SECTION_GAP = 1.7, 0.6, 2.5, 5.5
 _BETWEEN_PICTURES = 6.0
+_PART_GAP, _FREE_FOR_APPENDIX = 14.0, 0.5  # [mm], share of a page
 _WHOLE_PARAGRAPH = 6  # rows; a longer one may go on on the next page
 _INDENT = 5.0
 
@@ -86,9 +87,10 @@ def lay_out_sheet(sheet: Sheet, paper: Paper, units: DisplayUnits) -> LaidOut:
     if sheet.decision:
         pages.turn()
     for number, section in enumerate(sheet.sections):
-        if section.new_page or number == appendix:
+        if section.new_page:
             pages.turn()
         if number == appendix:
+            pages.turn_unless_free(_FREE_FOR_APPENDIX)
             pages.place(blocks.part("Appendix, to look things up"))
         pieces = list(blocks.section(number + 1, section))
         pages.place(pieces[:1], before=pieces[1:])
@@ -119,7 +121,8 @@ class _Blocks:
 
     def part(self, title: str) -> list[Piece]:
         """Return the words that stand before a part of several sections."""
-        return [TextPiece(self._rows(title, PART_PT, self._width, True), PART_PT, bold=True, with_next=True)]
+        rows = self._rows(title, PART_PT, self._width, True)
+        return [TextPiece(rows, PART_PT, bold=True, gap=_PART_GAP, with_next=True)]
 
     def section(self, number: int, section: Section) -> Iterator[Piece]:
         """Return the heading of a section and its blocks."""

@@ -54,6 +54,11 @@ class Pages:
             self._pages.append([])
             self._used = 0.0
 
+    def turn_unless_free(self, share: float) -> None:
+        """Go on at the top of a page, unless so much of this one is free."""
+        if self._used > (1.0 - share) * self._height:
+            self.turn()
+
     def place(self, pieces: Sequence[Piece], before: Sequence[Piece] = ()) -> None:
         """Place pieces; the last of them may be kept with those it stands before."""
         following = [*pieces, *before]

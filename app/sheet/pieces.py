@@ -216,7 +216,8 @@ class PictureRow(Piece):
     def __init__(self, figures: tuple[PlacedFigure, ...], pt: float, gap: float) -> None:
         self._figures, self._pt, self.gap = figures, pt, gap
         self._less = 0.0  # than the figures are high
-        if all(isinstance(one.figure, Picture) for one in figures):
+        # a chart of several lanes would be drawn smaller, letters and all
+        if all(isinstance(one.figure, Picture) and len(one.figure.chart.panels) == 1 for one in figures):
             self.gives = _GIVES * min(one.height for one in figures)
         self.height = max(one.height + CAPTION_GAP + len(one.caption) * row_height(pt) for one in figures)
 

@@ -156,10 +156,13 @@ def _life_margin(
     criterion: Criterion, wanted: float, hours: float, load: float, rating: float, speed: float
 ) -> Margin:
     """Return wanted life over rating life as the utilisation."""
-    words = "beyond any number" if math.isinf(hours) else f"{hours:.4g} h"
+    endless = math.isinf(hours)
+    words = "beyond any number" if endless else "{life}"
     equation = sentence(
         f"L10 = 10⁶ (C / P)³ = 10⁶ ({{rating}} / {{load}})³ turns, at {{speed}} on average {words}; wanted "
-        f"{wanted:.6g} h: {{used}}",
+        "{wanted}: {used}",
+        life=(0.0 if endless else hours * HOUR, Kind.LIFE),
+        wanted=(wanted * HOUR, Kind.LIFE),
         rating=(rating, Kind.FORCE),
         load=(load, Kind.FORCE),
         speed=(speed, Kind.SPEED),

@@ -60,11 +60,7 @@ def _brake(chosen: Candidate, units: DisplayUnits) -> list[Block]:
 def _life(hours: float) -> Words:
     if math.isinf(hours):
         return "without end: nothing loads it"
-    return (
-        sentence("{life}", life=(hours * 3600.0, Kind.TIME))
-        if hours < 1.0
-        else f"{hours:,.0f} h".replace(",", " ")
-    )
+    return sentence("{life}", life=(hours * 3600.0, Kind.LIFE))
 
 
 def _shaft(load: ShaftLoad | None) -> list[Block]:

@@ -11,7 +11,7 @@ from core.project.motor import Motor
 from core.project.motor_heat import DataSheetHeat, GeometryHeat
 from core.results import CandidateResult
 from core.sentences import joined, sentence
-from core.sheet.blocks import Beside, Block, Bullets, Facts, Paragraph, Section, Words
+from core.sheet.blocks import Block, Bullets, Facts, Folded, Paragraph, Section, Words
 from core.sheet.cells import NOT_GIVEN, given, listed, quantity
 from core.sheet.subject import Subject, about_chosen, lacking
 from core.units import DisplayUnits, Kind
@@ -41,7 +41,7 @@ def electronics_settings(subject: Subject) -> Section:
         *_part("Holding brake", _brake(chosen, subject.units)),
     )
     blocks: tuple[Block, ...] = (
-        *about_chosen(subject), Paragraph(words, "soft"), Beside((left, right)),
+        *about_chosen(subject), Paragraph(words, "soft"), Folded((*left, *right)),
         Bullets(_told(chosen, found)),
     )  # fmt: skip
     return Section(title, blocks)

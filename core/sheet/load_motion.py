@@ -69,7 +69,7 @@ def _load_blocks(subject: Subject, load: Load, course: LoadCourse | None) -> lis
     chart = load_chart(course, subject.units)
     blocks: list[Block] = [
         Beside(((drawing,), told)),
-        Picture(chart, "The load over one cycle, before the transmission.", height_mm=78.0),
+        Picture(chart, "The load over one cycle, before the transmission.", height_mm=90.0),
     ]
     if load.friction_range.low != 1.0 or load.friction_range.high != 1.0:
         words = sentence(
