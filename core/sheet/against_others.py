@@ -15,6 +15,7 @@ from core.sheet.cells import DASH, listed, quantity
 from core.sheet.margin_lists import margin_words
 from core.sheet.subject import Subject
 
+_IN_FULL = 3  # reasons against a candidate; of more the names tell enough
 _TELLING = frozenset(
     {"above_target", "torque_reserve", "torque, standstill", "torque, mean speed",
      "torque, highest speed", "peak winding", "peak outside", "loss total", "supply mean power", "mass",
@@ -123,7 +124,9 @@ def what_margins_say(one: CandidateResult) -> Words:
         margin for margin in one.margins if margin.required and margin.status in ("excluded", "missed")
     ]
     if against:
-        return listed([margin_words(margin) for margin in against], "; ")
+        first, more = against[:_IN_FULL], against[_IN_FULL:]
+        words = listed([margin_words(margin) for margin in first], "; ")
+        return joined(words, f"; also {', '.join(margin.label for margin in more)}") if more else words
     if one.governing is None:
         return "no criterion has a number"
     return joined("all that is checked is met; governing is ", margin_words(one.governing))

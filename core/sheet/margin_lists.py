@@ -120,7 +120,7 @@ def _row(margin: Margin) -> tuple[Cell, ...]:
     bar = Cell("")
     if margin.margin is not None:
         bar = Cell("", tone, bar=min(max(margin.margin, 0.0), 1.0), tick=min(max(margin.target, 0.0), 1.0))
-    where = margin.where if margin.status != "excluded" else margin.why
+    where = margin.where if margin.margin is not None else margin.why or margin.where
     return (
         Cell(_label(margin)),
         number(margin.demand, kind),

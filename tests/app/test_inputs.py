@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from msgspec.structs import replace
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
@@ -15,8 +17,10 @@ from app.inputs.candidate_column import CandidateColumn
 from app.inputs.editors import ChoiceInput, QuantityInput, TextInput
 from app.main_window import MainWindow
 from app.widgets.quantity_edit import PIXELS_PER_STEP
-from core.catalogue.parts_file import load_demo_parts
+from core.catalogue.designation import designation_of
+from core.catalogue.parts_file import encode_parts, load_demo_parts
 from core.project import edits
+from core.project.designation_pattern import DesignationPattern
 from core.project.project import Project
 from tests.app.whole_window import open_window, type_into
 
@@ -423,3 +427,20 @@ def test_a_refused_name_is_kept_as_typed_until_it_is_taken_back(window: MainWind
     QTest.keyClick(second.name, Qt.Key.Key_Escape)
     assert second.name.text() == old
     assert wait_marked(window, "Name") == ""
+
+
+def test_a_frame_of_a_patterned_file_brings_its_designations(window: MainWindow, tmp_path: Path) -> None:
+    codes = {"frame": {"47": "47 mm frame"}, "winding": {"A": "24 V"},
+             "variant": {"O": "open rotor", "E": "enclosed"}}  # fmt: skip
+    pattern = DesignationPattern(pattern="M{frame}-{winding}{variant}", codes=codes)
+    held = window.document.project.candidates[0].motor
+    assert held is not None
+    motor = replace(held, bearings="plain")
+    file = tmp_path / "parts.json"
+    parts = replace(load_demo_parts(), motors=(motor,), designation=pattern)
+    file.write_bytes(encode_parts(parts))
+    assert window.shelf.open(file)
+    columns(window)[0].frame.chosen.emit(window.shelf.motors[0])
+    assert designation_of(window.document.project.candidates[0]) == "M47-AO"
+    window.document.undo_stack.undo()
+    assert designation_of(window.document.project.candidates[0]) is None
