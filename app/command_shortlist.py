@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Event
 from types import FrameType
 from typing import TYPE_CHECKING, get_args
 
-from app.command_evaluate import measured_trace
+from app.shortlist_options import add_study_options, conditions_of, filter_of, looked_at, pareto_names
 from app.terminal import (
     EXIT_MET,
     EXIT_MISSED,
@@ -26,14 +26,19 @@ from app.terminal import (
     write_out,
 )
 from core.errors import AmpturnError
+from core.units import Kind
 
 if TYPE_CHECKING:
     from core.catalogue.parts_file import PartsFile
     from core.shortlist.best import Shortlist
-    from core.shortlist.choices import KeptOut
+    from core.shortlist.choices import Choices, KeptOut
+    from core.shortlist.free_ratio import FreeRatio
     from core.shortlist.listing import Listing
     from core.shortlist.runner import Task
+    from core.shortlist.special_winding import SpecialWinding
+    from core.shortlist.studies import Condition, Study
     from core.shortlist.workers import OpenPool
+    from core.trace_import import ImportedTrace
 
 # What a window does not need to start is imported where it is used.
 
@@ -43,6 +48,10 @@ DESCRIPTION = """\
 Evaluate every combination of the parts files (frame, winding, variant, commutation, transmission with its
 ratios, electronics, feedback, brake) against the application of a project. Print the best, and what the
 others are out by. Cable, choke and force on the shaft are those of the project's chosen candidate.
+
+Under several conditions (--ambient, --lowest-voltage, --mounting, --duty) each combination of them is
+evaluated, and each candidate counts with its worst one, which is named. --special-winding and --free-ratio
+take the best candidates of the list and seek the turns or the ratio with the largest smallest margin.
 
 Exit code: 0 a candidate meets every requirement, 1 all miss one or are excluded, 2 the input is refused,
 3 none meets all, but of some a required criterion is not checked, 130 cancelled by Ctrl+C, with what was
@@ -79,6 +88,7 @@ def add_to(commands: Commands) -> None:
         metavar="ADDRESS",
         help="evaluate at a dask cluster (extra 'cluster'), as tcp://host:8786",
     )
+    add_study_options(parser)
     add_units_option(parser)
     parser.set_defaults(run=_run)
 
@@ -91,16 +101,98 @@ def _run(options: argparse.Namespace) -> int:
     project = open_project(options.file)
     parts = [_opened(path) for path in options.parts] if options.parts else [_demo()]
     application = project.application
+    asked, pareto = filter_of(options), pareto_names(options)
+    limits = _ranges(options)
+    conditions = conditions_of(options, project)
     choices = choices_of(parts, application, project.chosen_candidate, options.without)
-    measured = measured_trace(options.file, project)
     with _cancelled_by_ctrl_c() as cancel:
-        listing = _listing(Task(application, choices, measured), _pool(options), cancel)
-    rows = best(listing, choices, application, options.top, measured)
-    _write(options, Shortlist(application.title, len(choices), listing, rows))
+        listing, study = _studied(conditions, choices, _pool(options), cancel)
+        first = Task(conditions[0][0].application, choices, conditions[0][1])
+        among, count = looked_at(asked, pareto, listing, first)
+        rows = best(listing, choices, application, options.top, first.measured, among=among, study=study)
+        special, ratios = _free(limits, first, listing, cancel)
+    found = Shortlist(application.title, len(choices), listing, rows, count, pareto, study, special, ratios)
+    _write(options, found)
     return INTERRUPTED if cancel.is_set() else _exit_code(listing)
 
 
-def _listing(task: Task, pool: OpenPool | None, cancel: Event) -> Listing:
+def _ranges(options: argparse.Namespace) -> dict[str, tuple[float, float]]:
+    """Return the ranges of what is free, so that a mistyped one is refused before anything is evaluated."""
+    from core.shortlist.one_variable import require_range
+    from core.shortlist.typed import range_of
+
+    found = {}
+    for name, kind in (("special_winding", Kind.TORQUE_CONSTANT), ("free_ratio", Kind.NUMBER)):
+        text = getattr(options, name)
+        if text is not None:
+            found[name] = range_of(text, kind, options.units)
+            require_range(f"--{name.replace('_', '-')}", *found[name], "")
+    if found and (options.ambient or options.lowest_voltage or options.mounting or options.duty):
+        raise AmpturnError("--special-winding and --free-ratio are sought under one condition, not several")
+    return found
+
+
+def _free(
+    limits: dict[str, tuple[float, float]], task: Task, listing: Listing, cancel: Event
+) -> tuple[tuple[SpecialWinding, ...], tuple[FreeRatio, ...]]:
+    """Return what turns and ratios that are free give, best first."""
+    from core.shortlist.free_ratio import free_ratios, ratio_families
+    from core.shortlist.one_variable import best_first
+    from core.shortlist.special_winding import special_windings, winding_families
+
+    special: list[SpecialWinding] = []
+    ratios: list[FreeRatio] = []
+    if "special_winding" in limits and not cancel.is_set():
+        numbers = winding_families(listing, task.choices)
+        for one in special_windings(
+            task.application, task.choices, numbers, limits["special_winding"], task.measured
+        ):
+            special.append(one)
+            _progress(f"{len(special)} of {len(numbers)} special windings")
+            if cancel.is_set():
+                break
+    if "free_ratio" in limits and not cancel.is_set():
+        numbers = ratio_families(listing, task.choices)
+        for other in free_ratios(
+            task.application, task.choices, numbers, limits["free_ratio"], task.measured
+        ):
+            ratios.append(other)
+            _progress(f"{len(ratios)} of {len(numbers)} free ratios")
+            if cancel.is_set():
+                break
+    _progress("")
+    return (
+        tuple(sorted(special, key=lambda one: best_first(one.best))),
+        tuple(sorted(ratios, key=lambda one: best_first(one.best))),
+    )
+
+
+def _studied(
+    conditions: Sequence[tuple[Condition, ImportedTrace | None]],
+    choices: Choices,
+    pool: OpenPool | None,
+    cancel: Event,
+) -> tuple[Listing, Study | None]:
+    """Return the listing under the worst condition, and the study where there are several of them."""
+    from core.shortlist.runner import Task
+    from core.shortlist.studies import Study, worst_case, worst_listing
+
+    listings = []
+    for place, (condition, measured) in enumerate(conditions):
+        words = "" if len(conditions) == 1 else f"condition {place + 1} of {len(conditions)}: "
+        listings.append(_listing(Task(condition.application, choices, measured), pool, cancel, words))
+        if cancel.is_set():
+            break
+    if len(conditions) == 1:
+        return listings[0], None
+    if len(listings[-1]) < len(listings[0]):
+        listings.pop()  # cancelled: a worst case needs the same candidates under each
+    made, traces = zip(*conditions[: len(listings)], strict=True)
+    worst = worst_case(listings)
+    return worst_listing(listings, worst), Study(made, traces, worst)
+
+
+def _listing(task: Task, pool: OpenPool | None, cancel: Event, words: str) -> Listing:
     from core.shortlist.chunk_result import MET
     from core.shortlist.listing import ListingInProgress
     from core.shortlist.runner import run
@@ -109,7 +201,7 @@ def _listing(task: Task, pool: OpenPool | None, cancel: Event) -> Listing:
     for _, result in run(task, pool, cancel=cancel, report=complain):
         kept = gathered.add(result)
         done, met = done + len(kept), met + int((kept.verdict == MET).sum())
-        _progress(f"{done} of {len(task.choices)} candidates, {met} meet every requirement")
+        _progress(f"{words}{done} of {len(task.choices)} candidates, {met} meet every requirement")
     _progress("")
     return gathered.listing()
 

@@ -18,6 +18,8 @@ from core.results import Margin, Status
 from core.sentences import DEFAULT_UNITS, as_text
 from core.shortlist.best import Row, Shortlist
 from core.shortlist.chunk_result import STATUSES
+from core.shortlist.free_ratio import FreeRatio
+from core.shortlist.special_winding import SpecialWinding
 from core.units import DisplayUnits
 
 SHORTLIST_FORMAT = "ampturn shortlist"
@@ -77,6 +79,37 @@ class RowEntry(Entry, frozen=True, kw_only=True):
     tie: Annotated[str | None, Meta(description="why it stands behind one with the same smallest margin")]
     governing: GoverningEntry | None
     objectives: ObjectivesEntry
+    condition: Annotated[str | None, Meta(description="the worst of several, under which this holds")] = None
+
+
+class FreeEntry(Entry, frozen=True, kw_only=True):
+    """A candidate with turns or ratio of its own, made from a listed one."""
+
+    listed: Annotated[int, Meta(description="number of the listed candidate")]
+    name: str
+    verdict: Status
+    smallest_margin: float | None
+
+
+class SpecialWindingEntry(FreeEntry, frozen=True, kw_only=True):
+    """A winding with turns of its own; verdict and margin are those before turns are made whole."""
+
+    turns_factor: float
+    exact_factor: float
+    turns_per_coil: int | None
+    torque_constant: float = msgspec.field(name="torque_constant_Nm_A")
+    met: Annotated[tuple[float, float] | None, Meta(description="where all is met")] = msgspec.field(
+        name="met_from_to_Nm_A"
+    )
+
+
+class FreeRatioEntry(FreeEntry, frozen=True, kw_only=True):
+    """A ratio of one's own."""
+
+    ratio: float
+    met: Annotated[tuple[float, float] | None, Meta(description="where all is met")] = msgspec.field(
+        name="met_from_to"
+    )
 
 
 class ShortlistFile(Entry, frozen=True, kw_only=True):
@@ -90,7 +123,12 @@ class ShortlistFile(Entry, frozen=True, kw_only=True):
     verdicts: Annotated[dict[str, int], Meta(description="how many candidates have each verdict")]
     refused: Annotated[dict[str, int], Meta(description="how many candidates cannot be evaluated, by reason")]
     out_by: Annotated[dict[str, int], Meta(description="how many candidates are out, by criterion")]
+    conditions: Annotated[tuple[str, ...], Meta(description="verdicts hold for the worst of them")] = ()
+    looked_at: Annotated[int | None, Meta(description="how many a filter let pass")] = None
+    pareto: Annotated[tuple[str, ...], Meta(description="objectives whose Pareto set `best` is from")] = ()
     best: tuple[RowEntry, ...]
+    special_windings: tuple[SpecialWindingEntry, ...] = ()
+    free_ratios: tuple[FreeRatioEntry, ...] = ()
 
 
 def encode_shortlist(found: Shortlist, units: DisplayUnits = DEFAULT_UNITS) -> bytes:
@@ -113,7 +151,39 @@ def shortlist_file(found: Shortlist, units: DisplayUnits = DEFAULT_UNITS) -> Sho
         verdicts={status: int((verdict == place).sum()) for place, status in enumerate(STATUSES)},
         refused=dict(Counter(found.listing.refused.values())),
         out_by=found.listing.losers_by_reason(),
+        conditions=()
+        if found.study is None
+        else tuple(as_text(one.words, units) for one in found.study.conditions),
+        looked_at=found.looked_at,
+        pareto=found.pareto,
         best=tuple(_row(row, units) for row in found.rows),
+        special_windings=tuple(_special(one) for one in found.special_windings),
+        free_ratios=tuple(_ratio(one) for one in found.free_ratios),
+    )
+
+
+def _special(one: SpecialWinding) -> SpecialWindingEntry:
+    return SpecialWindingEntry(
+        listed=one.number,
+        name=one.candidate.name,
+        verdict=one.best.verdict,
+        smallest_margin=_number(one.best.smallest_margin),
+        turns_factor=one.turns_factor,
+        exact_factor=one.exact_factor,
+        turns_per_coil=one.turns_per_coil,
+        torque_constant=one.torque_constant,
+        met=one.met,
+    )
+
+
+def _ratio(one: FreeRatio) -> FreeRatioEntry:
+    return FreeRatioEntry(
+        listed=one.number,
+        name=one.candidate.name,
+        verdict=one.best.verdict,
+        smallest_margin=_number(one.best.smallest_margin),
+        ratio=one.best.value,
+        met=one.best.met,
     )
 
 
@@ -129,6 +199,7 @@ def _row(row: Row, units: DisplayUnits) -> RowEntry:
         tie=None if row.tie is None else as_text(row.tie, units),
         governing=None if row.governing is None else _governing(row.governing, units),
         objectives=ObjectivesEntry(**objectives),
+        condition=None if row.condition is None else as_text(row.condition, units),
     )
 
 

@@ -11,6 +11,9 @@ from core.notices import CLOSING
 from core.sentences import as_text
 from core.shortlist.best import Row, Shortlist
 from core.shortlist.chunk_result import STATUSES
+from core.shortlist.free_ratio import FreeRatio
+from core.shortlist.one_variable import Optimum
+from core.shortlist.special_winding import SpecialWinding
 from core.units import DisplayUnits, Kind
 
 _GAP: Final = "  "
@@ -26,7 +29,7 @@ _RIGHT: Final = frozenset({"", "Margin", *(heading for heading, _, _ in _COLUMNS
 def shortlist_text(found: Shortlist, units: DisplayUnits) -> str:
     """Return a shortlist as lines of text."""
     blocks = [found.title, _counts(found), _table(found, units), _ties(found, units), _out(found)]
-    blocks += [_refused(found), CLOSING]
+    blocks += [_refused(found), *_free(found, units), CLOSING]
     text = "\n\n".join(block for block in blocks if block) + "\n"
     # a name from a file must not be able to send a terminal control characters
     plain = text.replace("\N{NO-BREAK SPACE}", " ")
@@ -40,6 +43,12 @@ def _counts(found: Shortlist) -> str:
         f"{counts['met']} meet every requirement, {counts['not checked']} lack a check, "
         f"{counts['missed']} miss one, {counts['excluded']} are excluded."
     )
+    if found.study is not None and len(found.study.conditions) > 1:
+        told += f" Each counts with the worst of {len(found.study.conditions)} conditions."
+    if found.looked_at is not None:
+        told += f" {found.looked_at} are looked at."
+    if found.pareto:
+        told += f" Listed are those of them that nobody beats in {', '.join(found.pareto)}."
     if found.complete:
         return f"{found.possible} candidates: {told}"
     return f"Cancelled after {len(verdict)} of {found.possible} candidates: {told}"
@@ -83,7 +92,7 @@ def _cells(row: Row, units: DisplayUnits) -> tuple[str, ...]:
         "–" if governing is None else governing.label,
         "" if governing is None else as_text(governing.where, units),
         *numbers,
-        row.candidate.name,
+        row.candidate.name + ("" if row.condition is None else f"; worst: {as_text(row.condition, units)}"),
     )
 
 
@@ -111,3 +120,36 @@ def _refused(found: Shortlist) -> str:
     counts = Counter(found.listing.refused.values())
     lines = [f"  {count}  {reason}" for reason, count in counts.most_common()]
     return "\n".join(["Not evaluated", *lines]) if lines else ""
+
+
+def _free(found: Shortlist, units: DisplayUnits) -> list[str]:
+    """Return the blocks of special windings and free ratios, best first."""
+    blocks = []
+    if found.special_windings:
+        lines = [_special_line(one, units) for one in found.special_windings]
+        blocks.append("\n".join(["Special windings, in the copper of a listed one", *lines]))
+    if found.free_ratios:
+        lines = [_ratio_line(one) for one in found.free_ratios]
+        blocks.append("\n".join(["Ratios of one's own", *lines]))
+    return blocks
+
+
+def _special_line(one: SpecialWinding, units: DisplayUnits) -> str:
+    constant = units.format_quantity(one.torque_constant, Kind.TORQUE_CONSTANT)
+    turns = "" if one.turns_per_coil is None else f", {one.turns_per_coil} turns a coil"
+    met = ""
+    if one.met is not None:
+        low, high = (units.format_quantity(end, Kind.TORQUE_CONSTANT) for end in one.met)
+        met = f"; all is met from {low} to {high}"
+    return f"  {_outcome(one.best)}  {constant}{turns}: {one.candidate.name}{met}"
+
+
+def _ratio_line(one: FreeRatio) -> str:
+    met = "" if one.best.met is None else f"; all is met from {one.best.met[0]:.4g} to {one.best.met[1]:.4g}"
+    return f"  {_outcome(one.best)}  {one.best.value:.4g}:1: {one.candidate.name}{met}"
+
+
+def _outcome(best: Optimum) -> str:
+    """Return verdict and smallest margin above target."""
+    margin = f"{100.0 * best.smallest_margin:+.1f} %" if math.isfinite(best.smallest_margin) else "–"
+    return f"{best.verdict:<11}  {margin:>8}"

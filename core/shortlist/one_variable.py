@@ -96,6 +96,11 @@ def require_range(name: str, low: float, high: float, unit: str) -> None:
         raise InputRangeError(f"{name}, upper end", high, unit, f"above its lower end {low:g}")
 
 
+def best_first(optimum: Optimum) -> tuple[int, float]:
+    """Return what sorts optima, best first."""
+    return ORDER_OF_VERDICTS.index(STATUSES.index(optimum.verdict)), -optimum.smallest_margin
+
+
 def best_of_each(
     listing: Listing, choices: Choices, family: Callable[[Chosen], object], most: int
 ) -> list[int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 from msgspec.structs import replace
@@ -16,6 +17,9 @@ from core.sentences import Sentence, joined, sentence
 from core.shortlist.chunk_result import ABSENT, OBJECTIVES, STATUSES
 from core.shortlist.listing import NUMBERS, ORDER_OF_VERDICTS, Listing, Reasons
 from core.units import Kind
+
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,15 @@ class Condition:
 
     words: Sentence
     application: Application
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """Conditions, with the trace that each refers to if any, and the worst of them for each candidate."""
+
+    conditions: tuple[Condition, ...]
+    measured: tuple[ImportedTrace | None, ...]
+    worst: WorstCase
 
 
 def named_conditions(
