@@ -57,27 +57,27 @@ class TraceOptions(QWidget):
             source,
             at="load" if at_load else "motor shaft",
             contains_rotor=self.contains_rotor.isChecked() and not at_load,
-            smoothed_over=1 if at_load else self.smoothed.value(),
+            smoothed_over=self.smoothed.value(),
         )
 
     def _follow(self) -> None:
         at_load = self.place.currentData() == "load"
         contains = self.contains_rotor.isChecked()
         self.contains_rotor.setEnabled(not at_load)
-        self.smoothed.setEnabled(not at_load and not contains)
+        self.smoothed.setEnabled(at_load or not contains)
         self.smoothed.setSuffix(" interval" if self.smoothed.value() == 1 else " intervals")
         self.meaning.setText(_meaning(at_load, contains, self.smoothed.value()))
 
 
 def _meaning(at_load: bool, contains_rotor: bool, smoothed: int) -> str:
+    over = "from sample to sample" if smoothed == 1 else f"over {smoothed} intervals"
     if at_load:
         return (
             "Torque and speed pass the transmission of each candidate; what gear and rotor take to speed "
-            "up is added."
+            f"up is added, from the change of speed {over}. A noisy speed needs more intervals."
         )
     if contains_rotor:
         return "The torque is taken as it is, for every candidate: nothing is added for the rotor."
-    over = "from sample to sample" if smoothed == 1 else f"over {smoothed} intervals"
     return (
         f"What the rotor of each candidate takes to speed up is added, from the change of speed {over}. "
         "A noisy speed needs more intervals."

@@ -52,7 +52,7 @@ def traced_duty(
     trace: Trace, source: TraceSource, transmission: Transmission | None, motor: MotorModel
 ) -> TracedDuty:
     """Return a trace as duty at the shaft of a motor, the inertia of its rotor included where it must be."""
-    return _traced(trace, source, transmission, 0.0 if source.contains_rotor else motor.inertia)
+    return _traced(trace, source, transmission, _added_inertia(source, motor))
 
 
 @remembered(4)  # of a million samples each takes 130 MB
@@ -96,7 +96,13 @@ def traced_cycle(traced: TracedDuty, motor: MotorModel, heat: HeatModel) -> Binn
 
 def traced_findings(traced: TracedDuty, source: TraceSource, motor: MotorModel) -> tuple[Finding, ...]:
     """Return what is doubtful about a trace that shall stand for a cycle."""
-    return trace_findings(traced.trace, 0.0 if source.contains_rotor else motor.inertia)
+    return trace_findings(traced.trace, _added_inertia(source, motor))
+
+
+def _added_inertia(source: TraceSource, motor: MotorModel) -> float:
+    """Return what the rotor adds to the inertia of a trace: a torque measured at a load contains no rotor."""
+    measured_with_rotor = source.contains_rotor and source.at == "motor shaft"
+    return 0.0 if measured_with_rotor else motor.inertia
 
 
 @remembered(8)

@@ -57,7 +57,7 @@ class TraceSource(Saved, frozen=True, kw_only=True):
     at : {"motor shaft", "load"}
         Where torque and speed were measured; a load passes each candidate's transmission.
     contains_rotor : bool
-        Whether the measured torque already contains what the rotor takes.
+        Whether a torque measured at the motor shaft already contains what the rotor takes.
     smoothed_over : int
         Number of intervals over which the acceleration is averaged; 1 takes it as measured.
     """

@@ -313,7 +313,7 @@ def test_place_and_rotor_reach_the_project_and_come_back(qtbot: QtBot, tmp_path:
     again.accept()
     source = window.document.project.application.trace
     assert source is not None
-    assert (source.at, source.contains_rotor, source.smoothed_over) == ("load", False, 1)
+    assert (source.at, source.contains_rotor, source.smoothed_over) == ("load", False, 5)
 
 
 def test_the_menu_leads_back_to_segments_and_to_the_trace(qtbot: QtBot, tmp_path: Path) -> None:

@@ -72,12 +72,17 @@ def test_a_trace_of_the_duty_has_its_margins(tmp_path: Path) -> None:
 
 
 def test_a_trace_at_the_load_passes_the_transmission(tmp_path: Path) -> None:
-    source = replace(written(tmp_path), at="load", contains_rotor=True)
+    source = replace(written(tmp_path), at="load")
     measured = open_trace(source, tmp_path)
-    geared = evaluate(traced(source, Transmission(ratio=2.0, efficiency=0.8)), measured).candidates[0]
+    gear = Transmission(ratio=2.0, efficiency=0.8)
+    geared = evaluate(traced(source, gear), measured).candidates[0]
     assert geared.duty is not None
     assert geared.duty.speed.max() == pytest.approx(300.0)
-    assert geared.duty.shaft_torque.max() == pytest.approx(0.05 / 2.0 / 0.8, rel=1e-6)
+    assert geared.duty.shaft_torque.max() >= 0.05 / 2.0 / 0.8 * (1.0 - 1e-6)
+    # no rotor is in a torque at the load, whatever the file says
+    said = traced(replace(source, contains_rotor=True), gear)
+    again = evaluate(said, measured).candidates[0]
+    assert again.torque_reserve == geared.torque_reserve
 
 
 def test_the_limits_of_a_gear_are_compared_with_the_trace_and_not_with_a_load_that_is_kept(
