@@ -20,6 +20,7 @@ from core.records import dataclass
 # A ramp whose speed changes by less than this share of itself counts as constant.
 _LEAST_CHANGE: Final = 1e-6
 _MOST_REMEMBERED: Final = 400
+_MOST_OF_LAST: Final = 4000  # pieces, whose weights take four megabytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +67,14 @@ class ForcedTable:
     def ramp_weights(self, speed_start: FloatArray, speed_end: FloatArray) -> FloatArray:
         """Return the weights of the tabulated speeds in the time means over linear ramps, shape (m, k). [-]
 
-        Ramps of 400 pieces at most are remembered: speeds stay while torques are changed.
+        Ramps of 400 pieces at most are remembered: speeds stay while torques are changed. Of finer ones the
+        last are: they stay while the temperatures of a cycle are sought.
         """
         count = len(self.conductance)
-        if speed_start.size > _MOST_REMEMBERED:
+        if speed_start.size > _MOST_OF_LAST:
             return _ramp_weights(speed_start, speed_end, self.highest, count)
-        return _remembered_weights(speed_start.tobytes(), speed_end.tobytes(), self.highest, count)
+        known = _remembered_weights if speed_start.size <= _MOST_REMEMBERED else _last_weights
+        return known(speed_start.tobytes(), speed_end.tobytes(), self.highest, count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +168,15 @@ def _place(speed: FloatArray, highest: float, count: int) -> FloatArray:
 
 @functools.lru_cache(maxsize=48)
 def _remembered_weights(speed_start: bytes, speed_end: bytes, highest: float, count: int) -> FloatArray:
+    return _weights_of(speed_start, speed_end, highest, count)
+
+
+@functools.lru_cache(maxsize=2)
+def _last_weights(speed_start: bytes, speed_end: bytes, highest: float, count: int) -> FloatArray:
+    return _weights_of(speed_start, speed_end, highest, count)
+
+
+def _weights_of(speed_start: bytes, speed_end: bytes, highest: float, count: int) -> FloatArray:
     weights = _ramp_weights(np.frombuffer(speed_start), np.frombuffer(speed_end), highest, count)
     read_only(weights)
     return weights
