@@ -78,7 +78,8 @@ def test_a_trace_at_the_load_passes_the_transmission(tmp_path: Path) -> None:
     geared = evaluate(traced(source, gear), measured).candidates[0]
     assert geared.duty is not None
     assert geared.duty.speed.max() == pytest.approx(300.0)
-    assert geared.duty.shaft_torque.max() >= 0.05 / 2.0 / 0.8 * (1.0 - 1e-6)
+    # where the speed is steady no rotor takes any
+    assert np.isclose(geared.duty.shaft_torque, 0.05 / 2.0 / 0.8, rtol=1e-6).any()
     # no rotor is in a torque at the load, whatever the file says
     said = traced(replace(source, contains_rotor=True), gear)
     again = evaluate(said, measured).candidates[0]
