@@ -31,6 +31,7 @@ from app.preferences import Preferences
 from app.recompute import Recompute
 from app.selection import Selection
 from app.sheet_actions import SheetActions
+from app.tab_order import walk
 from app.theme import ThemeChoice
 from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
@@ -334,6 +335,9 @@ class MainWindow(QMainWindow):
 
     # the window itself ---------------------------------------------------------------------------------
 
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        return walk(self, forward)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if not may_close(self):
             event.ignore()
@@ -362,6 +366,7 @@ class MainWindow(QMainWindow):
 def _scrolled(page: QWidget) -> QScrollArea:
     """Return the page in an area that scrolls it where a small screen has no room for its smallest size."""
     scroller = QScrollArea()
+    scroller.setProperty("bare", True)
     scroller.setWidgetResizable(True)
     scroller.setFrameShape(QFrame.Shape.NoFrame)
     scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)

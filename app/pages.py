@@ -145,6 +145,9 @@ class Pages(QStackedWidget):
             made = self._makers[name](*self._shared)
             made.asked.connect(self.asked)
             self._made[name] = made
+            # where the keyboard begins; as a true proxy Tab would pass over the rest of the page
+            self._focus[name] = made.focusProxy() or made
+            made.setFocusProxy(None)  # type: ignore[arg-type]
             self.addWidget(made)
             made.set_stale(self._stale)
             if self._result is not None:

@@ -105,6 +105,7 @@ class SideBySidePage(QWidget):
         page.setContentsMargins(0, 0, 0, 0)
         page.setSpacing(_GAP)
         self._head = QHBoxLayout()
+        self._head.setContentsMargins(1, 0, 1, 0)
         self._head.addWidget(self.strip)
         page.addLayout(self._head)
         page.addWidget(self.scroller, 1)
@@ -230,7 +231,7 @@ class SideBySidePage(QWidget):
     def _align_strip(self, _least: int, most: int) -> None:
         """Let the strip end where the columns end, scroll bar or none."""
         bar = self.scroller.verticalScrollBar().sizeHint().width() if most > 0 else 0
-        self._head.setContentsMargins(0, 0, bar, 0)
+        self._head.setContentsMargins(1, 0, bar + 1, 0)  # the area has a frame for its focus
 
     @Slot(QRect)
     def _follow_row(self, row: QRect) -> None:

@@ -301,16 +301,19 @@ QPushButton[current="true"] {{
     color: @ink@; font-weight: bold; border-radius: 0; border-bottom: 2px solid @focus@;
 }}
 QAbstractItemView {{
-    background: @pane@; border: none; gridline-color: @grid@;
+    background: @pane@; border: 1px solid transparent; gridline-color: @grid@;
     selection-background-color: @selection@; selection-color: @ink@; outline: none;
 }}
+QAbstractItemView:focus {{ border: 1px solid @focus@; }}
 QAbstractItemView::item:focus {{ border: 1px solid @focus@; }}
 QHeaderView::section {{
     background: @pane@; color: @soft_ink@; padding: 3px 6px;
     border: none; border-bottom: 1px solid @hairline@;
 }}
 QTableCornerButton::section {{ background: @pane@; border: none; border-bottom: 1px solid @hairline@; }}
-QScrollArea {{ border: none; background: transparent; }}
+QScrollArea {{ border: 1px solid transparent; background: transparent; }}
+QScrollArea:focus {{ border: 1px solid @focus@; }}
+QScrollArea[bare="true"] {{ border: none; }}
 QAbstractScrollArea::corner {{ background: transparent; border: none; }}
 QScrollBar {{ background: transparent; border: none; width: 10px; height: 10px; }}
 QScrollBar::handle {{ background: @hairline@; border-radius: 4px; margin: 1px; }}
@@ -319,6 +322,7 @@ QScrollBar::handle:hover {{ background: @soft_ink@; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
 QSplitter::handle {{ background: @ground@; }}
+QSplitter::handle:hover {{ background: @hairline@; }}
 QProgressBar {{
     background: @pane@; border: 1px solid @hairline@; border-radius: 4px; text-align: center; height: 20px;
 }}

@@ -128,7 +128,9 @@ class CandidateChip(QAbstractButton):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         shape = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
         chosen, marked = self.isChecked(), self.hasFocus()
-        edge = tokens.focus if marked else look.colour if chosen else tokens.hairline
+        # the colour of A is that of the focus, so on a chosen one the focus is drawn in ink
+        focus = tokens.ink if chosen else tokens.focus
+        edge = focus if marked else look.colour if chosen else tokens.hairline
         painter.setPen(QPen(QColor(edge), 1.8 if chosen or marked else 1.0))
         painter.setBrush(QColor(tokens.selection if chosen or self.underMouse() else tokens.pane))
         painter.drawRoundedRect(shape, 13.0, 13.0)
