@@ -18,6 +18,7 @@ from core.shortlist.choices import Choices
 from core.shortlist.chunk_result import OBJECTIVES, STATUSES
 from core.shortlist.listing import Listing
 from core.shortlist.pareto import pareto_set
+from core.shortlist.worded import has_words
 from core.units import DisplayUnits, Kind
 
 # Objectives as they are called by people: word, name, kind of its bounds.
@@ -60,11 +61,8 @@ class Filter:
                 raise AmpturnError(f"a filter's objective must be one of {', '.join(OBJECTIVES)}, got {name}")
             values = listing.objectives[name]
             passing &= (values >= low) & (values <= high)
-        words = self.text.casefold().split()
-        if words:
-            for number in np.flatnonzero(passing).tolist():
-                said = choices.words(number).casefold()
-                passing[number] = all(word in said for word in words)
+        if self.text.strip():
+            passing &= has_words(choices, self.text)[: len(listing)]
         return passing
 
 
