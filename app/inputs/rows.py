@@ -22,7 +22,7 @@ class QuantityRow:
     While it is not given, `absent` is said under the field (where it depends on other inputs, a function of
     the application) and `placeholder` in it. `short` stands for the
     label where there is little room. With `only_if` the row is on show only where that holds; `remark` says
-    what is assumed where a value stands that nobody entered.
+    what is assumed where a value stands that nobody entered, or what it contradicts.
     """
 
     place: edits.Place

@@ -25,6 +25,29 @@ from core.units import DisplayUnits, Kind
 TITLE = "What feeds it"
 CABLE: edits.Place = ("supply", "cable")
 
+
+def _too_low(application: Application) -> str:
+    """Say which smaller voltage stands above the highest one."""
+    supply = application.supply
+    smaller = (("nominal", supply.nominal_voltage), ("lowest", supply.lowest_voltage))
+    return _against("below", [name for name, value in smaller if _exceeds(value, supply.highest_voltage)])
+
+
+def _too_high(application: Application) -> str:
+    """Say which larger voltage stands below the lowest one."""
+    supply = application.supply
+    larger = (("nominal", supply.nominal_voltage), ("highest", supply.highest_voltage))
+    return _against("above", [name for name, value in larger if _exceeds(supply.lowest_voltage, value)])
+
+
+def _against(word: str, names: list[str]) -> str:
+    return f"{word} the {' and the '.join(names)} voltage: one cannot be right" if names else ""
+
+
+def _exceeds(smaller: float | None, larger: float | None) -> bool:
+    return smaller is not None and larger is not None and smaller > larger
+
+
 ROWS: tuple[Row, ...] = (
     QuantityRow(
         ("supply", "nominal_voltage"),
@@ -42,6 +65,7 @@ ROWS: tuple[Row, ...] = (
             if application.supply.nominal_voltage is None
             else "assumed: the nominal voltage"
         ),
+        remark=_too_high,
     ),
     QuantityRow(
         ("supply", "highest_voltage"),
@@ -51,6 +75,7 @@ ROWS: tuple[Row, ...] = (
         absent=lambda application: (
             "" if application.supply.nominal_voltage is None else "assumed: the nominal voltage"
         ),
+        remark=_too_low,
     ),
     QuantityRow(
         ("supply", "source_resistance"),

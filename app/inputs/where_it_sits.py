@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.inputs.place_rows import AROUND_ROWS, MOUNTING_ROWS, around_words
 from app.inputs.rows import YES_NO, ChoiceRow, QuantityRow, Questions, Row
-from core.project.application import Application
+from core.project.application import Application, Site
 from core.units import DisplayUnits, Kind
 
 TITLE = "Where it sits"
@@ -15,6 +15,14 @@ _SURROUNDINGS = (
     ("liquid", "Liquid"),
     ("reach_of_fingers", "Fingers can reach it"),
 )
+
+
+def _turned_round(site: Site) -> str:
+    """Say that the lowest ambient stands above the highest."""
+    if site.ambient is None or site.lowest_ambient is None or site.lowest_ambient <= site.ambient:
+        return ""
+    return "above the highest ambient: one cannot be right"
+
 
 ROWS: tuple[Row, ...] = (
     QuantityRow(
@@ -32,6 +40,7 @@ ROWS: tuple[Row, ...] = (
         absent=lambda application: (
             "" if application.site.ambient is None else "assumed: cold start at the highest ambient"
         ),
+        remark=lambda application: _turned_round(application.site),
     ),
     QuantityRow(("site", "altitude"), "Altitude", Kind.ALTITUDE),
     ChoiceRow(("site", "air"), "Cooled by", (("air", "air"), ("vacuum", "nothing: vacuum"))),

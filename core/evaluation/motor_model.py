@@ -329,11 +329,24 @@ def _winding_limit(motor: Motor) -> float | None:
 
 def _cold_temp(site: Site, ambient: float) -> tuple[float, tuple[Finding, ...]]:
     lowest = site.lowest_ambient
+    if lowest is not None and lowest <= ambient:
+        return lowest, ()
     if lowest is not None:
-        return min(lowest, ambient), ()
+        return ambient, (_turned_ambients(lowest, ambient),)
     text = sentence(
         "No lowest ambient temperature is given: a cold start is assumed at {cold}. Colder magnets raise "
         "the back-EMF and take voltage reserve.",
         cold=(ambient, Kind.TEMPERATURE),
     )
     return ambient, (Finding("cold_start_assumed", "assumed", text, {"cold_degC": ambient}),)
+
+
+def _turned_ambients(lowest: float, highest: float) -> Finding:
+    text = sentence(
+        "The lowest ambient, {lowest}, is above the highest, {highest}: one cannot be right. A cold start is "
+        "taken at {highest}.",
+        lowest=(lowest, Kind.TEMPERATURE),
+        highest=(highest, Kind.TEMPERATURE),
+    )
+    values = {"lowest_degC": lowest, "highest_degC": highest}
+    return Finding("ambient_temperatures_contradict", "warning", text, values)

@@ -20,16 +20,17 @@ def supply_findings(supply: Supply) -> tuple[Finding, ...]:
             nominal=(nominal, Kind.VOLTAGE),
         )
         found.append(Finding("lowest_voltage_assumed", "assumed", text, {"lowest_V": nominal}))
-    given = [voltage for voltage in (lowest, nominal, highest) if voltage is not None]
-    turned = [(low, high) for low, high in pairwise(given) if low > high]
+    names = (("lowest", lowest), ("nominal", nominal), ("highest", highest))
+    given = [(name, voltage) for name, voltage in names if voltage is not None]
+    turned = [(low, high) for low, high in pairwise(given) if low[1] > high[1]]
     if turned:
+        (lower, low), (upper, high) = turned[0]
         text = sentence(
-            "The supply voltages contradict each other: {low} is given below {high}. Each is used as "
-            "it stands.",
-            low=(turned[0][0], Kind.VOLTAGE),
-            high=(turned[0][1], Kind.VOLTAGE),
+            f"The supply voltages contradict each other: the {lower} voltage, {{low}}, is above the {upper} "
+            "voltage, {high}. Each is used as it stands.",
+            low=(low, Kind.VOLTAGE),
+            high=(high, Kind.VOLTAGE),
         )
-        names = (("lowest_V", lowest), ("nominal_V", nominal), ("highest_V", highest))
-        values = {name: voltage for name, voltage in names if voltage is not None}
+        values = {f"{name}_V": voltage for name, voltage in given}
         found.append(Finding("supply_voltages_contradict", "warning", text, values))
     return tuple(found)

@@ -142,3 +142,12 @@ def test_summary_says_how_high_and_behind_what(window: MainWindow) -> None:
     text = window.bench.inputs.where_it_sits.summary.text()
     assert "vacuum" in text
     assert " up" not in text
+
+
+def test_a_lowest_ambient_above_the_highest_is_marked_beside_its_field(window: MainWindow) -> None:
+    mark = window.bench.inputs.where_it_sits.marks["site", "lowest_ambient"]
+    type_into(field(window, "site", "ambient").line, "40")
+    type_into(field(window, "site", "lowest_ambient").line, "45")
+    assert mark.text() == "above the highest ambient: one cannot be right"
+    type_into(field(window, "site", "lowest_ambient").line, "-5")
+    assert mark.isHidden()

@@ -91,6 +91,22 @@ def test_a_typed_figure_is_one_undo_step(
     assert editor.value() == edits.part_at(before.application, place)
 
 
+def test_a_voltage_that_contradicts_another_is_marked_beside_its_field(window: MainWindow) -> None:
+    lowest, nominal, highest = (("supply", f"{name}_voltage") for name in ("lowest", "nominal", "highest"))
+    for place, text in ((lowest, "22"), (nominal, "24"), (highest, "26")):
+        type_into(number(window, place).line, text)
+    assert [mark(window, place) for place in (lowest, highest)] == ["", ""]
+    type_into(number(window, lowest).line, "25")
+    assert mark(window, lowest) == "above the nominal voltage: one cannot be right"
+    assert mark(window, highest) == ""
+    type_into(number(window, lowest).line, "27")
+    assert mark(window, lowest) == "above the nominal and the highest voltage: one cannot be right"
+    assert mark(window, highest) == "below the lowest voltage: one cannot be right"
+    type_into(number(window, highest).line, "28")
+    assert mark(window, lowest) == "above the nominal voltage: one cannot be right"
+    assert mark(window, highest) == ""
+
+
 def test_a_cable_to_the_source_brings_its_fields(window: MainWindow) -> None:
     before = window.document.project
     length, section, gauge = ((*CABLE, name) for name in ("length", "section", "gauge"))

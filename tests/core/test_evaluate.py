@@ -519,6 +519,20 @@ def test_a_missing_or_contradicting_supply_voltage_is_said() -> None:
     assert found(nominal_voltage=None, highest_voltage=20.0) & both == {"supply_voltages_contradict"}
 
 
+def test_a_lowest_ambient_above_the_highest_is_said_and_the_start_taken_at_the_highest() -> None:
+    base = project(segment(1.0, 0.02, 100.0))
+    highest = base.application.site.ambient
+    assert highest is not None
+
+    def at(lowest: float) -> CandidateResult:
+        return first(edits.change_application_part(base, ("site", "lowest_ambient"), lowest))
+
+    turned = [one for one in at(highest + 5.0).findings if one.code == "ambient_temperatures_contradict"]
+    assert [one.values for one in turned] == [{"lowest_degC": highest + 5.0, "highest_degC": highest}]
+    assert not [one for one in at(highest).findings if one.code == "ambient_temperatures_contradict"]
+    assert margin_of(at(highest + 5.0), "voltage_reserve") == margin_of(at(highest), "voltage_reserve")
+
+
 def test_a_long_overload_of_the_electronics_is_said_also_across_the_end_of_the_cycle() -> None:
     """0.12 N m take about 0.12/0.0277 = 4.3 A: above 3 A for 0.8 s at the start and 0.7 s at the end, 1.5 s
     in one stretch as the cycle repeats; alone each is short."""
