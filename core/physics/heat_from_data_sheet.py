@@ -31,6 +31,9 @@ ROTATING_EXPONENT = 0.6
 
 WINDING, CORE, ROTOR = 0, 1, 2
 
+_MOST_NEWTON_STEPS = 50
+_SAME_TEMP = 1e-12  # [K]
+
 
 class CoolingContradictionError(AmpturnError, ValueError):
     """The stated continuous torque cannot belong to the stated thermal figures.
@@ -169,7 +172,9 @@ def open_network(
     """
     share, assumed = _share(fixed_share)
     at_rating = _assembled(figures, _rated_mounting(rated), rotor, share, "stator")
-    strength = _ventilation_strength(at_rating, rated)
+    strength = _strength_of_surface(at_rating, rated) if rotor is None else None
+    if strength is None:
+        strength = _ventilation_strength(at_rating, rated)
     network = _assembled(figures, mounting, rotor, share, "stator")
     surface = strength * mounting.convection_factor * _surface_share(at_rating)
     findings = assumption_findings(figures, mounting, rotor, assumed, network)
@@ -304,6 +309,38 @@ def rated_heat(network: HeatNetwork, *rated: RatedPoint) -> OperatingHeat:
 def _rated_torque_of(network: HeatNetwork, rated: RatedPoint) -> float:
     # the torque without its floor at zero: the root needs a function that keeps rising
     return float(continuous_torque(rated_heat(network, rated)).em_torque[0]) - rated.drag_torque
+
+
+def _strength_of_surface(network: HeatNetwork, rated: RatedPoint) -> float | None:
+    """Return g where one surface gives off all heat; None where the rated point contradicts the figures.
+
+    With the winding at its limit the stated torque tells its loss, this the temperature of the stator, and
+    that what the surface must conduct.
+    """
+    limit, law, inside = rated.winding_limit, rated.copper_law, float(network.fixed[0])
+    em_torque = rated.shaft_torque + rated.drag_torque
+    reference = rated.copper_per_torque_squared * em_torque**2 + rated.extra_copper
+    warm = reference * (law.copper_constant + limit) / (law.copper_constant + law.winding_ref_temp)
+    core, loss = limit, 0.0
+    for _ in range(_MOST_NEWTON_STEPS):
+        flux = 1.0 + law.magnet_temp_coefficient * (core - law.magnet_ref_temp)
+        if flux <= 0.0:
+            return None
+        loss = warm / flux**2
+        left = inside * (limit - core) - loss
+        # weaker magnets ask for more loss, so what is left falls ever faster: each step stays on one side
+        step = left / (2.0 * law.magnet_temp_coefficient * loss / flux - inside)
+        core -= step
+        if abs(step) <= _SAME_TEMP:
+            break
+    ambient, (_, fixed), (_, natural) = rated.ambient_temp, network.fixed.tolist(), network.natural.tolist()
+    if core <= ambient:
+        return None
+    blended = (loss + rated.core_drag_torque * rated.speed) / (core - ambient) - fixed
+    if blended < natural:
+        return None
+    strength = float(np.cbrt(blended**3 - natural**3))
+    return strength / float(rated.speed**ROTATING_EXPONENT)
 
 
 def _ventilation_strength(network: HeatNetwork, rated: RatedPoint) -> float:
