@@ -11,6 +11,7 @@ from core.notices import CLOSING
 from core.sentences import as_text
 from core.shortlist.best import Row, Shortlist
 from core.shortlist.chunk_result import STATUSES
+from core.shortlist.filters import WORDS
 from core.shortlist.free_ratio import FreeRatio
 from core.shortlist.one_variable import Optimum
 from core.shortlist.special_winding import SpecialWinding
@@ -48,7 +49,8 @@ def _counts(found: Shortlist) -> str:
     if found.looked_at is not None:
         told += f" {found.looked_at} are looked at."
     if found.pareto:
-        told += f" Listed are those of them that nobody beats in {', '.join(found.pareto)}."
+        words = [word for word, (name, _) in WORDS.items() if name in found.pareto]
+        told += f" Listed are those who meet all and whom nobody beats in {' and '.join(words)}."
     if found.complete:
         return f"{found.possible} candidates: {told}"
     return f"Cancelled after {len(verdict)} of {found.possible} candidates: {told}"

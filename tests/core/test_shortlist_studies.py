@@ -16,7 +16,7 @@ from core.shortlist.choices import choices_of
 from core.shortlist.chunk_result import EXCLUDED, MET, MISSED, NOT_CHECKED
 from core.shortlist.listing import Listing, ListingInProgress
 from core.shortlist.runner import Task, run
-from core.shortlist.studies import conditions, worst_case
+from core.shortlist.studies import WorstCase, conditions, named_conditions, worst_case, worst_listing
 from tests.core.projects import project, random_duty
 
 RANK = {"met": 0, "not checked": 1, "missed": 2, "excluded": 3}
@@ -93,3 +93,37 @@ def test_listings_of_other_candidates_are_refused() -> None:
         worst_case([empty, some])
     with pytest.raises(AmpturnError, match="got none"):
         worst_case([])
+
+
+def test_the_worst_list_has_each_candidate_under_its_worst_condition() -> None:
+    demo = load_demo_parts()
+    few = replace(demo, motors=demo.motors[3:5], brakes=(), drives=demo.drives[:1], designation=None)
+    base = project(*random_duty(4)).application
+    made = named_conditions([base], ambients=(10.0, 60.0), lowest_voltages=(16.0, 24.0))
+    assert str(made[0].words).replace("\N{NO-BREAK SPACE}", " ") == "ambient 10.0 °C, lowest voltage 16.0 V"
+    made = (made[0], made[3])  # cold on little voltage, warm on more
+    listings = [listed(Task(one.application, choices_of([few], base))) for one in made]
+    # as if every other one had its worst under the second condition
+    turn = np.arange(len(listings[0])) % 2
+    verdict = np.where(turn == 0, listings[0].verdict, listings[1].verdict)
+    worst = WorstCase(turn, verdict, np.zeros(len(turn)))
+    joint = worst_listing(listings, worst)
+    np.testing.assert_array_equal(joint.verdict, verdict)
+    for number in range(len(joint)):
+        own = listings[worst.condition[number]]
+        for kind in ("governing", "first"):
+            one, other = getattr(joint, kind), getattr(own, kind)
+            codes = (
+                [*(each.code for each in joint.criteria), None],
+                [*(each.code for each in own.criteria), None],
+            )
+            assert codes[0][one.column[number]] == codes[1][other.column[number]]
+            np.testing.assert_equal(one.numbers["demand"][number], other.numbers["demand"][number])
+        for name, values in joint.objectives.items():
+            np.testing.assert_equal(values[number], own.objectives[name][number])
+
+
+def test_duties_at_the_shaft_and_from_a_load_are_not_mixed() -> None:
+    base = project(*random_duty(4)).application
+    with pytest.raises(AmpturnError, match="all be given at the motor shaft or none"):
+        named_conditions([base, replace(base, duty_from="load")])
