@@ -25,6 +25,21 @@ if TYPE_CHECKING:
 
 def add_study_options(parser: argparse.ArgumentParser) -> None:
     """Add conditions, filters and what may be free."""
+    _add_conditions(parser)
+    _add_filters(parser)
+    parser.add_argument(
+        "--special-winding",
+        metavar="FROM..TO",
+        help="seek turns for the best, with a torque constant (six-step) as '20..50 mN*m/A'",
+    )
+    parser.add_argument(
+        "--free-ratio",
+        metavar="FROM..TO",
+        help="seek the ratio of transmissions that are not fitted to the motor, as belts",
+    )
+
+
+def _add_conditions(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--ambient",
         metavar="VALUE",
@@ -55,6 +70,9 @@ def add_study_options(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="further project files whose duty must be met too",
     )
+
+
+def _add_filters(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--where",
         metavar="BOUND",
@@ -74,16 +92,6 @@ def add_study_options(parser: argparse.ArgumentParser) -> None:
         "--pareto",
         metavar="OBJECTIVE,...",
         help="list only whom nobody beats in all of these, as mass,losses, among those who meet all",
-    )
-    parser.add_argument(
-        "--special-winding",
-        metavar="FROM..TO",
-        help="seek turns for the best, with a torque constant (six-step) as '20..50 mN*m/A'",
-    )
-    parser.add_argument(
-        "--free-ratio",
-        metavar="FROM..TO",
-        help="seek the ratio of transmissions that are not fitted to the motor, as belts",
     )
 
 

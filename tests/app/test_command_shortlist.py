@@ -139,6 +139,16 @@ def test_without_leaves_parts_out(few: Path, capsys: pytest.CaptureFixture[str])
         (["--workers", "999"], "at most 256"),
         (["--without", "price=high"], "must be PART=NAME"),
         (["--parts", "nowhere.json"], "nowhere.json"),
+        (["--where", "price < 3"], "one of margin"),
+        (["--pareto", "mass"], "two or more"),
+        (["--ambient", "x"], "does not begin with a number"),
+        (["--mounting", "on a shelf"], "must be 'data sheet'"),
+        (["--lowest-voltage", "-3"], "above 0 V"),
+        (["--special-winding", "20"], "FROM..TO"),
+        (["--free-ratio", "0..5"], "must be positive"),
+        (["--free-ratio", "2..5"], "needs the duty from a load"),
+        (["--special-winding", "20..50", "--ambient", "50"], "under one condition"),
+        (["--duty", "nowhere.json"], "nowhere.json"),
         (["--scheduler", "tcp://127.0.0.1:1", "--workers", "2"], "give one of both"),
     ],
 )
@@ -154,3 +164,68 @@ def test_bad_requests_are_refused_in_one_line(
 def test_the_schema_is_that_of_what_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema", "shortlist"]) == 0
     assert '"best"' in capsys.readouterr().out
+
+
+def asked(capsys: pytest.CaptureFixture[str], *arguments: str) -> ShortlistFile:
+    run(["shortlist", str(SAMPLE), "--json", *arguments])
+    return msgspec.json.decode(capsys.readouterr().out.encode(), type=ShortlistFile)
+
+
+def test_each_candidate_counts_with_its_worst_condition(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    parts = ["--parts", str(few), "--top", "100"]
+    each = {ambient: asked(capsys, *parts, "--ambient", ambient) for ambient in ("20", "75 degC")}
+    both = asked(capsys, *parts, "--ambient", "20", "--ambient", "75 degC")
+    assert len(both.conditions) == 2
+    margins = {
+        ambient: {row.number: row.objectives.smallest_margin for row in one.best}
+        for ambient, one in each.items()
+    }
+    for row in both.best:
+        assert row.condition is not None
+        ambient = "20" if row.condition == both.conditions[0] else "75 degC"
+        assert row.objectives.smallest_margin == margins[ambient][row.number]
+    other = read_project(SAMPLE)
+    calm = tuple(replace(one, shaft_torque=0.0) for one in other.application.duty_cycle)
+    path = tmp_path / "calm.json"
+    write_project(path, replace(other, application=replace(other.application, title="calm", duty_cycle=calm)))
+    found = asked(capsys, *parts, "--duty", str(path), "--lowest-voltage", "18..24 V")
+    assert len(found.conditions) == 6
+    assert sum("calm" in words for words in found.conditions) == 3
+
+
+def test_bounds_reasons_and_pareto_sets_tell_who_is_listed(
+    few: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    parts = ["--parts", str(few), "--top", "1000"]
+    every = asked(capsys, *parts)
+    heavy = max(row.objectives.mass or 0.0 for row in every.best)
+    light = asked(capsys, *parts, "--where", f"mass < {0.99 * heavy:.9g} kg")
+    wanted = [row.number for row in every.best if (row.objectives.mass or 9.0) < 0.99 * heavy]
+    assert [row.number for row in light.best] == wanted
+    assert light.looked_at == len(wanted)
+    front = asked(capsys, *parts, "--pareto", "mass,losses")
+    met = [row for row in every.best if row.verdict == "met"]
+    points = {row.number: (row.objectives.mass or 9.0, row.objectives.mean_losses or 9.0) for row in met}
+    best = {
+        number
+        for number, (m, w) in points.items()
+        if not any(a <= m and b <= w and (a, b) != (m, w) for a, b in points.values())
+    }
+    assert {row.number for row in front.best} == best
+    voltage = asked(capsys, *parts, "--reason", "voltage_reserve")
+    assert voltage.looked_at is not None
+    assert all("voltage" in row.why.lower() for row in voltage.best)
+
+
+def test_a_special_winding_is_named_with_its_turns(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    arguments = ["shortlist", str(SAMPLE), "--parts", str(few), "--top", "1", "--special-winding"]
+    assert run([*arguments, "10..60 mN*m/A"]) == 0
+    said = capsys.readouterr().out
+    assert "Special windings, in the copper of a listed one" in said
+    assert "times the turns of" in said
+    assert "turns a coil" in said
+    found = asked(capsys, "--parts", str(few), "--special-winding", "10..60 mN*m/A")
+    for one in found.special_windings:
+        assert 0.0099 < one.torque_constant < 0.0606
