@@ -2,7 +2,8 @@
 
 The catalogue is that of `shortlist_catalogue`. Times are of one process, without making the candidates;
 `ruled out` and `whole` are the microseconds of a candidate that breaks a necessary condition and of one whose
-temperatures and torque reserve are computed, each measured on a catalogue of that kind alone. The single
+temperatures and torque reserve are computed, each measured on a catalogue of that kind alone. Two processes
+are compared with one on whole runs of the runner, candidates made there. The single
 evaluation and the march of an ODE solver to the repeating state (LSODA, rtol 1e-8, restarted at every piece,
 until the change per cycle is below 1e-3 K times (1 - rho)) are timed on a sample. Parts are read once for all
 that have them; what candidates cost that share nothing, each another motor, is printed last.
@@ -24,6 +25,7 @@ import numpy as np
 from msgspec.structs import replace
 from scipy.integrate import solve_ivp
 
+from core.catalogue.parts_file import PartsFile, load_demo_parts
 from core.evaluate import evaluate_candidate
 from core.evaluation.duty import duty_at_shaft, duty_of
 from core.evaluation.heat_model import HeatModel, heat_model
@@ -32,6 +34,10 @@ from core.evaluation.temperatures import CycleTemperatures, cycle_temperatures
 from core.project.application import Application
 from core.project.candidate import Candidate
 from core.shortlist.batch import evaluate_chunk
+from core.shortlist.choices import choices_of
+from core.shortlist.runner import Task
+from core.shortlist.runner import run as run_task
+from core.shortlist.workers import processes
 from tests.benchmarks.shortlist_catalogue import application, candidates, drives, frame
 
 CHUNK = 2000
@@ -103,6 +109,29 @@ def growth(sizes: tuple[int, ...], segments: tuple[int, ...]) -> None:
             print(f"{count:10d} {number:9d} {seconds:9.2f} {each:9.1f} {whole.mean():7.0%} {memory:9.0f} MiB")
 
 
+def over_workers(counts: tuple[int, ...]) -> None:
+    """Print what two processes gain over one, the start of the processes and the sending included."""
+    parts = load_demo_parts()
+    motors = tuple(frame(10.0 ** (place / 10.0 - 1.0)) for place in range(20))
+    made = PartsFile(
+        motors=motors, drives=tuple(drives()), feedback=parts.feedback[:4], brakes=parts.brakes[:1]
+    )
+    print("candidates   workers   seconds   us each   times one worker")
+    for count in counts:
+        share = max(1, round(count * len(motors) / len(choices_of([made], application(12)))))
+        some = replace(made, motors=motors[:share])
+        choices = choices_of([some], application(12))
+        alone = 0.0
+        for workers in (1, 2):
+            task = Task(replace(application(12), title=f"run {time.perf_counter()}"), choices)
+            begin = time.perf_counter()
+            done = sum(len(one) for _, one in run_task(task, processes(workers) if workers > 1 else None))
+            seconds = time.perf_counter() - begin
+            alone = alone or seconds
+            each = 1e6 * seconds / done
+            print(f"{done:10d} {workers:9d} {seconds:9.2f} {each:9.1f} {alone / seconds:18.2f}")
+
+
 def shares(project: Application, count: int) -> None:
     """Print what a candidate costs that is ruled out and one that is not, and the ratios to other ways."""
     chosen = list(candidates(count))
@@ -152,6 +181,7 @@ def main(quick: bool) -> None:
     project = application(12)
     evaluate_chunk(project, list(candidates(20)))  # the first call loads what is used later
     growth((1_000, 10_000) if quick else (1_000, 10_000, 100_000), (4, 12, 48))
+    over_workers((10_000,) if quick else (1_000, 10_000, 100_000))
     shares(project, 10_000)
     unshared(project)
 
