@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
@@ -36,6 +36,7 @@ class HeaderBar(QFrame):
         self.title.setToolTip("Title of the application; click to change it")
         self.title.editingFinished.connect(self._rename)
         self.state = QLabel()
+        self.state.setTextFormat(Qt.TextFormat.PlainText)
         self.state.setProperty("type", "small")
         self.add = QPushButton("Add candidate")
         self.add.setFlat(True)
@@ -51,6 +52,7 @@ class HeaderBar(QFrame):
         self._row.addWidget(self.add)
         self._row.addStretch(1)
         self.work = QLabel()
+        self.work.setTextFormat(Qt.TextFormat.PlainText)
         self.work.setProperty("type", "small")
         self._row.addWidget(self.work)
         self.pages = PageWords()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -58,6 +58,8 @@ class TraceDialog(QDialog):
 
     def _make_lines(self) -> None:
         self.name, self.facts, self.message, self.copying = QLabel(), QLabel(), QLabel(), QLabel()
+        for label in (self.name, self.facts, self.message, self.copying):
+            label.setTextFormat(Qt.TextFormat.PlainText)
         self.name.setProperty("type", "title")
         self.facts.setProperty("type", "soft")
         self.message.setProperty("type", "caution")

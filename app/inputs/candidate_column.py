@@ -12,6 +12,7 @@ from app.inputs.candidate_rows import COMMUTATION
 from app.inputs.editors import ChoiceInput, PartChoice, QuantityInput, TextInput, reason_of
 from app.inputs.rows import ChoiceRow, TextRow, bound_to_candidate
 from app.parts_shelf import PartsShelf
+from app.plain_tip import plain_tip
 from app.preferences import Preferences
 from app.widgets.candidate_mark import CandidateLine, letter_of
 from core.catalogue.designation import with_pattern
@@ -104,7 +105,9 @@ class CandidateColumn(QObject):
         font.setBold(chosen)
         font.setStrikeOut(bool(dropped))
         self.head.setFont(font)
-        self.head.setToolTip(f"{candidate.name}\ndropped: {dropped}" if dropped else candidate.name)
+        self.head.setToolTip(
+            plain_tip(f"{candidate.name}\ndropped: {dropped}" if dropped else candidate.name)
+        )
         for editor in self.inputs():
             editor.show_project(project)
         self._offer_parts(candidate)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.document import ProjectDocument
 from app.inputs.rows import Binding, ChoiceRow, QuantityRow, TextRow, refusal
+from app.plain_tip import plain_tip
 from app.preferences import Preferences
 from app.widgets.quantity_edit import QuantityEdit
 from core.errors import AmpturnError
@@ -157,7 +158,7 @@ class ChoiceInput(QuietCombo):
         index = next((i for i, (option, _) in enumerate(self._row.options) if option == value), -1)
         if index != self.currentIndex():
             self.setCurrentIndex(index)
-            self.setToolTip(self.currentText())
+            self.setToolTip(plain_tip(self.currentText()))
 
     def _write(self, index: int) -> None:
         if 0 <= index < len(self._row.options):
@@ -185,7 +186,7 @@ class PartChoice(QuietCombo):
         self._words, self._values = words, values
         if current != self.currentIndex():
             self.setCurrentIndex(current)
-        self.setToolTip(words[current] if 0 <= current < len(words) else "nothing chosen")
+        self.setToolTip(plain_tip(words[current] if 0 <= current < len(words) else "nothing chosen"))
 
     def _on_activated(self, index: int) -> None:
         if 0 <= index < len(self._values):
@@ -237,7 +238,7 @@ class TextInput(QLineEdit):
             self.style().polish(self)
         self._reason = reason
         self.setAccessibleDescription(reason)
-        self.setToolTip(reason or self._value)
+        self.setToolTip(plain_tip(reason or self._value))
 
     def _write(self) -> None:
         if not self.isModified():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
@@ -40,6 +40,7 @@ class FigureBlock(QWidget):
         self._failed: list[tuple[Deferred[object], str]] = []  # what could not be computed, and why
         self.table = FigureTable(name, *widths)
         self.reasons = QLabel()
+        self.reasons.setTextFormat(Qt.TextFormat.PlainText)
         self.reasons.setProperty("type", "mark")
         self.reasons.setWordWrap(True)
         self.reasons.setContentsMargins(0, 0, 0, 4)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
+from app.plain_tip import plain_tip
 from app.preferences import Preferences
 from app.theme import SMALL_PT, current_tokens
 from app.widgets.steady_label import SteadyLabel
@@ -90,7 +91,7 @@ class FoldGroup(QWidget):
         if text != self.summary.text():
             self.summary.setText(text)
             self.header.setAccessibleDescription(text)
-            self.header.setToolTip(text)
+            self.header.setToolTip(plain_tip(text))
 
     def set_open(self, is_open: bool) -> None:
         """Open or fold the group."""

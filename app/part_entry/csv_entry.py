@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.background import Background
@@ -55,6 +55,8 @@ class CsvEntry(QDialog):
         self.background.failed.connect(self._on_failed)
         self.finished.connect(self.background.shut_down)
         self.summary, self.message = QLabel(), QLabel()
+        for label in (self.summary, self.message):
+            label.setTextFormat(Qt.TextFormat.PlainText)
         self.summary.setProperty("type", "title")
         for label in (self.summary, self.message):
             label.setWordWrap(True)

@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabBar, QVBoxLayout, QWidget
 
 from app.part_entry.figure_form import FigureForm
+from app.plain_tip import plain_tip
 from core.catalogue.motor_draft import place_of
 from core.catalogue.sheet_figures import Figures, Level
 from core.units import DisplayUnits
@@ -45,7 +46,7 @@ class PartTabs(QWidget):
         button.setFlat(True)
         button.setAutoDefault(False)
         button.setAccessibleName(name)
-        button.setToolTip(name)
+        button.setToolTip(plain_tip(name))
         button.clicked.connect(lambda _checked=False: slot())  # type: ignore[operator]
         return button
 

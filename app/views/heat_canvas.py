@@ -17,6 +17,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
+from app.plain_tip import plain_tip
 from app.theme import BODY_PT, SMALL_PT, Tokens
 from app.views.heat_strokes import arrow_head, distance, rounded, shortened
 from app.views.plot_axes import plot_font
@@ -254,7 +255,7 @@ class HeatCanvas(QWidget):
 
     def event(self, event: QEvent) -> bool:
         if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            QToolTip.showText(event.globalPos(), self.words_at(QPointF(event.pos())), self)
+            QToolTip.showText(event.globalPos(), plain_tip(self.words_at(QPointF(event.pos()))), self)
             return True
         return super().event(event)
 

@@ -11,6 +11,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.chart_canvas import Canvas
+from app.plain_tip import plain_tip
 from app.theme import DASHED, SMALL_PT, Tokens, current_tokens
 from core.charts.load_sketch import LoadSketch
 from core.charts.sketch_shapes import (
@@ -154,7 +155,7 @@ class LoadSketchView(QWidget):
         if sketch != self._sketch:
             self._sketch = sketch
             self.setAccessibleDescription(sketch.description)
-            self.setToolTip(sketch.description)
+            self.setToolTip(plain_tip(sketch.description))
             self.update()
 
     def sizeHint(self) -> QSize:

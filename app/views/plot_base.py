@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
+from app.plain_tip import plain_tip
 from app.preferences import Preferences
 from app.selection import Selection
 from app.views.plot_canvas import PlotCanvas
@@ -28,8 +29,9 @@ class ElidedLabel(QLabel):
     """One row of words that ends in dots where there is no room; the tool tip has all of them."""
 
     def setText(self, words: str) -> None:
+        self.setTextFormat(Qt.TextFormat.PlainText)  # names come from files
         super().setText(words)
-        self.setToolTip(words)
+        self.setToolTip(plain_tip(words))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(40, super().minimumSizeHint().height())

@@ -10,6 +10,7 @@ from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.document import ProjectDocument
+from app.plain_tip import plain_tip
 from app.preferences import Preferences
 from app.selection import Selection
 from app.table_models.segment_model import COLUMNS, NAME_COLUMN, SegmentModel
@@ -61,7 +62,7 @@ class SegmentTable(QWidget):
         self.insert_after = self._action("Insert after", "Ctrl+Return", lambda: self._insert(1))
         self.insert_before = self._action("Insert before", "Ctrl+Shift+Return", lambda: self._insert(0))
         self.duplicate = self._action("Duplicate", "Ctrl+D", self._duplicate)
-        self.delete = self._action("Delete", keys.Delete, self._delete)
+        self.delete = self._action("Remove", keys.Delete, self._delete)
         self.copy = self._action("Copy rows", keys.Copy, self._copy)
         self.paste = self._action("Paste rows", keys.Paste, self._paste)
 
@@ -76,15 +77,17 @@ class SegmentTable(QWidget):
     def _lay_out(self) -> None:
         self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         self.source = QLabel()
+        self.source.setTextFormat(Qt.TextFormat.PlainText)
         self.source.setProperty("type", "soft")
         self.source.setMinimumWidth(40)
         head = QHBoxLayout()
         head.setSpacing(0)
         head.addWidget(self.source, 1)
         shown = (self.insert_after, self.duplicate, self.delete, self.copy, self.paste)
-        for action, word in zip(shown, ("insert", "duplicate", "delete", "copy", "paste"), strict=True):
+        for action, word in zip(shown, ("insert", "duplicate", "remove", "copy", "paste"), strict=True):
             head.addWidget(_word_button(action, word))
         self.refusal = QLabel()
+        self.refusal.setTextFormat(Qt.TextFormat.PlainText)
         self.refusal.setProperty("type", "missed")
         self.refusal.setWordWrap(True)
         self.refusal.setAccessibleName("Why the entry was refused")
@@ -109,7 +112,7 @@ class SegmentTable(QWidget):
             text += f"{', ' if text else ''}derived from the load; a change takes the duty out of it"
         if text != self.source.text():
             self.source.setText(text)
-            self.source.setToolTip(text)
+            self.source.setToolTip(plain_tip(text))
 
     def restyle(self) -> None:
         """Take over units and colours."""
@@ -179,7 +182,7 @@ class SegmentTable(QWidget):
     def _delete(self) -> None:
         rows = self.selected_rows()
         if rows:
-            self._edit(lambda p: edits.remove_segments(p, rows), f"delete {_counted(rows)}", rows[0])
+            self._edit(lambda p: edits.remove_segments(p, rows), f"remove {_counted(rows)}", rows[0])
 
     def _copy(self) -> None:
         from core.segment_paste import write_segments

@@ -79,6 +79,8 @@ class SideColumn(QFrame):
         self.index = index
         self.setProperty("surface", "pane")
         self.mark, self.name, self.standing = _Mark(index), QLabel(), QLabel()
+        for label in (self.name, self.standing):
+            label.setTextFormat(Qt.TextFormat.PlainText)
         self.name.setWordWrap(True)
         self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.name.setProperty("type", "title" if count <= 2 else "group")
@@ -95,6 +97,7 @@ class SideColumn(QFrame):
         self.margins = SideMargins(selection, preferences)
         self.margins.setAccessibleName(margins_name(index))
         self.peaks_title, self.left_out = _Title(PEAKS_TITLE), QLabel()
+        self.left_out.setTextFormat(Qt.TextFormat.PlainText)
         self.left_out.setProperty("type", "small")
         self.left_out.setContentsMargins(_SIDE - 1, 4, _SIDE - 1, 0)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QComboBox, QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.plain_tip import plain_tip
 from app.preferences import Preferences
 from app.views.side_chart import ChartPicture
 from app.views.side_table import DifferenceTable
@@ -67,7 +68,7 @@ class PairChoice(QWidget):
                 wide = max((metrics.horizontalAdvance(text) for text in words), default=0) + 40
                 field.setFixedWidth(min(wide, _WIDEST))
             field.setCurrentIndex(index)
-            field.setToolTip(words[index])
+            field.setToolTip(plain_tip(words[index]))
 
     def _take(self, first: int, second: int, moved: int) -> None:
         if first == second:  # the other field takes what this one had
@@ -82,6 +83,8 @@ class VerdictStrip(QFrame):
         super().__init__(parent)
         self.setProperty("surface", "pane")
         self.verdict, self.conditions, self.choice = QLabel(), QLabel(), PairChoice()
+        for label in (self.verdict, self.conditions):
+            label.setTextFormat(Qt.TextFormat.PlainText)
         self.verdict.setProperty("type", "group")
         self.verdict.setWordWrap(True)
         self.verdict.setAccessibleName("Verdict")
@@ -119,6 +122,8 @@ class PairSection(QFrame):
         super().__init__(parent)
         self.setProperty("surface", "pane")
         self.title, self.crossing = QLabel(), QLabel()
+        for label in (self.title, self.crossing):
+            label.setTextFormat(Qt.TextFormat.PlainText)
         self.title.setProperty("type", "title")
         self.crossing.setWordWrap(True)
         self.crossing.setAccessibleName("Where they cross")

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.plain_tip import plain_tip
 from app.theme import Tokens
 from core.charts.display_axis import letter
 from core.comparison_text import better_words, comparison_cells, tabbed
@@ -84,7 +85,7 @@ class DifferenceTable(QTableWidget):
         for column, words in enumerate(["quantity", *heads, "better", "note"]):
             head = QTableWidgetItem(words)
             head.setTextAlignment(_side(column, count))
-            head.setToolTip(words)
+            head.setToolTip(plain_tip(words))
             self.setHorizontalHeaderItem(column, head)
         place = 0
         for title, rows in table.groups:

@@ -39,6 +39,7 @@ class WindingTable(QWidget):
         self.table = WrappedTable("Windings of the frame", HEADINGS, (8, 8, 10), preferences.tokens)
         self.table.explain(EXPLAINED)
         self.reason = QLabel()
+        self.reason.setTextFormat(Qt.TextFormat.PlainText)
         self.reason.setProperty("type", "small")
         self.reason.setWordWrap(True)
         self.reason.setContentsMargins(6, 2, 6, 2)

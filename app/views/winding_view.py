@@ -56,6 +56,7 @@ class WindingView(PlotPane):
         self.slider.setAccessibleName("Turns over those of the chosen winding")
         self.slider.setToolTip("Any number of turns in the same copper, over those of the chosen winding")
         self.turns_label = QLabel()
+        self.turns_label.setTextFormat(Qt.TextFormat.PlainText)
         self.turns_label.setProperty("type", "small")
         self.turns_label.setWordWrap(True)
         self._lay_out()

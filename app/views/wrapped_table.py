@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.plain_tip import plain_tip
 from app.theme import BODY_PT, SMALL_PT, Tokens
 from core.records import dataclass
 
@@ -160,7 +161,7 @@ class WrappedTable(QTableWidget):
         for section, explanation in enumerate(words, 1):
             heading = self.horizontalHeaderItem(section)
             if heading is not None:
-                heading.setToolTip(explanation)
+                heading.setToolTip(plain_tip(explanation))
 
     def show_rows(self, rows: Sequence[Sequence[Cell]], otherwise: int = 0) -> None:
         """Show rows; the one that was current stays so where its first words are still there."""
@@ -203,7 +204,7 @@ def _item(cell: Cell, section: int) -> QTableWidgetItem:
     item.setData(STRONG_ROLE, cell.strong)
     item.setData(SOFT_ROLE, cell.soft)
     item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, cell.reason)
-    item.setToolTip(f"{cell.words}\n{cell.reason}".strip())
+    item.setToolTip(plain_tip(f"{cell.words}\n{cell.reason}".strip()))
     return item
 
 

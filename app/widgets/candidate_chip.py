@@ -17,6 +17,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractButton, QApplication, QMenu, QSizePolicy, QWidget
 
 from app.gestures import CHIP_KEYS
+from app.plain_tip import plain_tip
 from app.theme import current_tokens
 from app.widgets.candidate_mark import draw_mark, letter_of, look_of
 from core.project.candidate import Candidate
@@ -52,7 +53,7 @@ class CandidateChip(QAbstractButton):
         self.is_dropped = bool(reason)
         self.setText(text)
         self.setChecked(chosen)
-        self.setToolTip(f"{candidate.name}: {state}")
+        self.setToolTip(plain_tip(f"{candidate.name}: {state}"))
         self.setAccessibleName(f"Candidate {letter_of(self.index)}, {candidate.name}")
         self.setAccessibleDescription(state)
         self.updateGeometry()

@@ -16,6 +16,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.gestures import LARGE_STEPS
+from app.plain_tip import plain_tip
 from core.errors import AmpturnError
 from core.units import DisplayUnits, Kind, accepted_units, format_number, si_symbol
 
@@ -183,7 +184,7 @@ class QuantityEdit(QWidget):
         self.message.setText(reason)
         self.message.setVisible(bool(reason))
         self.line.setAccessibleDescription(reason)
-        self.line.setToolTip(reason or self._in_si())
+        self.line.setToolTip(plain_tip(reason or self._in_si()))
         if bool(reason) != bool(self._reason):
             self.line.setProperty("refused", bool(reason))
             self.line.style().unpolish(self.line)
