@@ -261,6 +261,10 @@ class MenuBar(QObject):
         self._add(self.candidate, "&Add candidate", partial(window.candidate_asked, "add", -1))
         self._add(self.candidate, "Add an &empty candidate", partial(window.candidate_asked, "empty", -1))
         self.candidate.addMenu(self.frames)
+        named = self._add(
+            self.candidate, "Add candidate by its &designation…", partial(window.candidate_asked, "named", -1)
+        )
+        named.setEnabled(window.candidates.has_designations)
         self._add(self.candidate, "Open parts &file…", partial(window.candidate_asked, "parts", -1))
         for word in WORDS:
             if window.document.project.candidates:

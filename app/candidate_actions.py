@@ -34,6 +34,8 @@ class CandidateActions(QObject):
                 candidate_edits.add_empty_candidate(window.document)
             elif word == "parts":
                 self._open_parts()
+            elif word == "named":
+                self._add_named()
             elif not 0 <= index < len(window.document.project.candidates):
                 return  # gone, or a word of the pages that means no candidate
             elif word in ("rename", "drop"):
@@ -49,6 +51,26 @@ class CandidateActions(QObject):
             candidate_edits.add_candidate_of(self._window.document, motor, self._window.shelf)
         except AmpturnError as error:
             self._window.fail(str(error))
+
+    @property
+    def has_designations(self) -> bool:
+        """Whether the parts on the shelf have a pattern by which their owner names products."""
+        return any(parts.designation is not None for parts in self._window.shelf.files)
+
+    def _add_named(self) -> None:
+        """Add the candidate that a typed designation names."""
+        from app.designation_dialog import DesignationDialog
+
+        window = self._window
+        named = next((parts for parts in window.shelf.files if parts.designation is not None), None)
+        if named is None:
+            return
+        dialog = DesignationDialog(named, window)
+        accepted = dialog.exec()
+        taken = dialog.candidate if accepted else None
+        dialog.deleteLater()  # the window would keep each one that was opened
+        if taken is not None:
+            candidate_edits.add_made_candidate(window.document, taken)
 
     def _open_parts(self) -> None:
         window = self._window

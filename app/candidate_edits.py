@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from msgspec.structs import replace
+
 from app.document import ProjectDocument
 from app.parts_shelf import PartsShelf
 from app.widgets.candidate_mark import letter_of
@@ -12,7 +14,7 @@ from core.catalogue.designation import with_pattern
 from core.charts.chart import MOST_CANDIDATES
 from core.errors import AmpturnError
 from core.project import edits
-from core.project.candidate import Candidate
+from core.project.candidate import Candidate, Drive
 from core.project.frame_choice import new_candidate
 from core.project.motor import Motor
 
@@ -55,6 +57,22 @@ def add_candidate_of(document: ProjectDocument, motor: Motor | None, shelf: Part
         )
     candidate = with_pattern(candidate, () if shelf is None else shelf.files)
     document.edit(edits.add_candidate(project, candidate), f"Add candidate {candidate.name}")
+
+
+def add_made_candidate(document: ProjectDocument, candidate: Candidate) -> None:
+    """Add a candidate whose parts are known; one that has no electronics takes those of the chosen one."""
+    require_room(document)
+    chosen = document.project.chosen_candidate
+    if chosen is not None and candidate.drive == Drive():
+        candidate = replace(
+            candidate,
+            commutation=chosen.commutation,
+            drive=chosen.drive,
+            lead_resistance=chosen.lead_resistance,
+            cable=chosen.cable,
+            choke=chosen.choke,
+        )
+    document.edit(edits.add_candidate(document.project, candidate), f"Add candidate {candidate.name}")
 
 
 def duplicate_candidate(document: ProjectDocument, index: int) -> None:
