@@ -22,7 +22,9 @@ from core.shortlist.workers import OpenPool, Pool
 if TYPE_CHECKING:
     from core.trace_import import ImportedTrace
 
-CHUNK: Final = 500  # candidates: below a second of work, and few enough bytes to send
+# Candidates of a chunk: enough to share their parts, below a second of work, few enough bytes to send; a
+# small catalogue is cut so that every worker has its share.
+LEAST, MOST, SHARES = 250, 1500, 12
 AHEAD: Final = 3  # chunks handed over for each worker: it never waits, and a cancel waits for one of them
 REPEATS: Final = 2  # of a chunk whose worker died
 _LOOK: Final = 0.1  # how often a cancel is looked for [s]
@@ -41,7 +43,7 @@ def run(
     task: Task,
     open_pool: OpenPool | None = None,
     *,
-    chunk: int = CHUNK,
+    chunk: int | None = None,
     cancel: Event | None = None,
     report: Callable[[str], None] = lambda text: None,
 ) -> Generator[tuple[int, ChunkResult]]:
@@ -55,6 +57,7 @@ def run(
     AmpturnError
         If a chunk has ended its worker more often than it may be repeated. Each such end is told to `report`.
     """
+    chunk = chunk or min(MOST, max(LEAST, len(task.choices) // SHARES))
     starts = range(0, len(task.choices), chunk)
     stop = cancel or Event()
     if open_pool is None:
