@@ -121,3 +121,18 @@ def test_groups_opened_later_keep_their_place(qtbot: QtBot) -> None:
         names.index("What moves") < names.index("Where the duty comes from") < names.index("What drives it")
     )
     assert names.index("What drives it") < names.index("Speed–torque plane") < names.index("Cycle")
+
+
+@pytest.mark.parametrize("size", [(853, 512), (640, 384)])  # of 1280x800 scaled by 1.5 and by 2
+def test_on_a_small_screen_tab_brings_every_control_into_sight(qtbot: QtBot, size: tuple[int, int]) -> None:
+    window = shown(qtbot, "bench")
+    window.resize(*size)
+    QApplication.processEvents()
+    assert window.bench.width() > window.width(), "or nothing has to be scrolled"
+    window.header.title.setFocus()
+    for _ in range(MOST):
+        QTest.keyClick(focus(), Qt.Key.Key_Tab)
+        assert not in_sight(focus()).isEmpty(), name_of(focus())
+        if focus() is window.header.title:
+            return
+    raise AssertionError("the focus does not come round")
