@@ -112,15 +112,13 @@ def growth(sizes: tuple[int, ...], segments: tuple[int, ...]) -> None:
 def over_workers(counts: tuple[int, ...]) -> None:
     """Print what two processes gain over one, the start of the processes and the sending included."""
     parts = load_demo_parts()
-    motors = tuple(frame(10.0 ** (place / 10.0 - 1.0)) for place in range(20))
-    made = PartsFile(
-        motors=motors, drives=tuple(drives()), feedback=parts.feedback[:4], brakes=parts.brakes[:1]
-    )
+    made = PartsFile(drives=tuple(drives()), feedback=parts.feedback[:4], brakes=parts.brakes[:1])
+    each_frame = len(choices_of([replace(made, motors=(frame(1.0),))], application(12)))
     print("candidates   workers   seconds   us each   times one worker")
     for count in counts:
-        share = max(1, round(count * len(motors) / len(choices_of([made], application(12)))))
-        some = replace(made, motors=motors[:share])
-        choices = choices_of([some], application(12))
+        frames = -(-count // each_frame)
+        motors = tuple(frame(10.0 ** (2.0 * (place + 0.5) / frames - 1.0)) for place in range(frames))
+        choices = choices_of([replace(made, motors=motors)], application(12))
         alone = 0.0
         for workers in (1, 2):
             task = Task(replace(application(12), title=f"run {time.perf_counter()}"), choices)
