@@ -17,6 +17,7 @@ from app.document import ProjectDocument
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
 from app.selection import Selection
+from core.project.project import Project
 from core.records import dataclass
 from core.results import Result
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from app.sheet.sheet_page import SheetPage
     from app.shortlist_page import ShortlistPage
     from app.side_by_side_page import SideBySidePage
+    from core.trace_import import ImportedTrace
 
     Page = BenchPage | SideBySidePage | ShortlistPage | SheetPage
     MadePage = SideBySidePage | ShortlistPage | SheetPage
@@ -61,11 +63,17 @@ def _side_by_side(
 
 
 def _shortlist(
-    shelf: PartsShelf, document: ProjectDocument, _selection: Selection, preferences: Preferences
+    pages: Pages,
+    shelf: PartsShelf,
+    document: ProjectDocument,
+    _selection: Selection,
+    preferences: Preferences,
 ) -> ShortlistPage:
     from app.shortlist_page import ShortlistPage
 
-    return ShortlistPage(document, preferences, shelf)
+    page = ShortlistPage(document, preferences, shelf)
+    page.measured = lambda project: pages.measured(project)
+    return page
 
 
 def _sheet(document: ProjectDocument, selection: Selection, preferences: Preferences) -> SheetPage:
@@ -97,7 +105,9 @@ class Pages(QStackedWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._makers: dict[str, _Maker] = {**_MAKERS, SHORTLIST: partial(_shortlist, shelf)}
+        self._makers: dict[str, _Maker] = {**_MAKERS, SHORTLIST: partial(_shortlist, self, shelf)}
+        self.measured: Callable[[Project], ImportedTrace | None] = lambda _project: None
+        self.asked.connect(self._on_asked)
         self._shared = (document, selection, preferences)
         self._result: Result | None = None
         self._stale = False
@@ -171,6 +181,12 @@ class Pages(QStackedWidget):
             Qt.FocusReason.OtherFocusReason
         )
         self.turned.emit(name)
+
+    @Slot(str, int)
+    def _on_asked(self, word: str, _index: int) -> None:
+        """Turn to a page that another one asks for by its name."""
+        if word in {kind.name for kind in PAGES}:
+            self.turn_to(word)
 
     def search_under_way(self) -> str:
         """Say that candidates are being searched, empty where none are."""

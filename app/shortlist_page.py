@@ -3,66 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import closing
-from threading import Event
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from PySide6.QtCore import QModelIndex, Qt, Signal, Slot
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QComboBox,
-    QHBoxLayout,
-    QLabel,
-    QLineEdit,
-    QProgressBar,
-    QPushButton,
-    QSplitter,
-    QTableView,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QItemSelection, QItemSelectionModel, QModelIndex, Signal, Slot
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QWidget
 
-from app.background import Background
 from app.document import ProjectDocument
 from app.parts_shelf import PartsShelf
 from app.preferences import Preferences
-from app.table_models.shortlist_model import HEADINGS, RANK, REASON, ShortlistModel
-from app.views.shortlist_grid import ShortlistGrid
-from app.views.shortlist_scatter import ShortlistScatter
-from core.catalogue.designation import with_pattern
+from app.shortlist_search import Basis, Found, ShortlistSearch, basis_of
+from app.table_models.shortlist_model import CONDITION, RANK
+from app.views.shortlist_parts import ShortlistParts
 from core.charts.chart import MOST_CANDIDATES
+from core.errors import AmpturnError
+from core.numeric import BoolArray
 from core.project import edits
-from core.results import Result, Status
+from core.project.project import Project
+from core.results import Result
 from core.sentences import as_text
-from core.shortlist.choices import choices_of
-from core.shortlist.chunk_result import MET, STATUSES
-from core.shortlist.filters import Filter
-from core.shortlist.listing import Listing, ListingInProgress
+from core.shortlist.chunk_result import MET
 from core.shortlist.reasons import why
-from core.shortlist.runner import Task, run
-from core.shortlist.workers import processes
+from core.shortlist.studies import Condition
 
-_GAP: Final = 8
-_CHUNK: Final = 500  # candidates: the list grows a few times a second
-_TEXT_WIDTH: Final = 240  # px: a frame, a winding and a variant
-_ALL: Final = "all candidates"
-_VERDICTS: Final[dict[str, tuple[Status, ...]]] = {
-    _ALL: STATUSES,
-    "who meet all": ("met",),
-    "who may meet all": ("met", "not checked"),
-    "who are out": ("missed", "excluded"),
-}
+if TYPE_CHECKING:
+    from core.trace_import import ImportedTrace
+
 _BEFORE: Final = "Nothing is evaluated yet: Find candidates tries every combination of the parts."
-_TRACE: Final = "A measured trace is not searched here: ampturn shortlist does it on the command line."
-_STALE: Final = "The application has changed since. Find candidates again to see what holds now."
+_NO_TRACE: Final = "The duty comes from a measured trace, which is not there: see the message above."
+_STALE: Final = "Out of date: {what} changed since. Find candidates again to see what holds now."
+_MOST_REASONS: Final = 3  # candidates whose reasons are told together
 
 
 class ShortlistPage(QWidget):
-    """Grid, list and what can be done with them. The search runs in a process, so the window stays free."""
+    """Grid, points, list and what can be done with them. The search runs in a process beside the window."""
 
     asked = Signal(str, int)  # every page has it
-    _arrived = Signal(int, object)  # number of the search and the listing so far: sent from the thread
 
     def __init__(
         self,
@@ -73,103 +50,51 @@ class ShortlistPage(QWidget):
     ) -> None:
         super().__init__(parent)
         self._document, self._preferences, self._shelf = document, preferences, shelf
-        self.task: Task | None = None
-        self.listing: Listing | None = None
-        self._result: Result | None = None
-        self._search = 0
-        self._background = Background()
-        self._background.finished.connect(self._on_finished)
-        self._background.failed.connect(self._on_failed)
-        self.destroyed.connect(self._background.shut_down)
-        self._arrived.connect(self._on_arrived, Qt.ConnectionType.QueuedConnection)
-        self._make_controls()
-        self._lay_out()
+        self.measured: Callable[[Project], ImportedTrace | None] = lambda _project: None
+        self.found: Found | None = None
+        self._basis: Basis | None = None  # of what is on show
+        self._conditions: tuple[Condition, ...] = ()
+        self._passing: BoolArray = np.zeros(0, dtype=bool)
+        self._failure = ""
+        self.run = ShortlistSearch()
+        self.parts = ShortlistParts(preferences, self)
+        self.model, self.table = self.parts.model, self.parts.table
+        self.setFocusProxy(self.table)
         self._connect()
         self._show_state()
 
     @property
     def is_searching(self) -> bool:
         """Whether more candidates are to come."""
-        return self._background.is_busy
-
-    def _make_controls(self) -> None:
-        self.seek, self.stop = QPushButton("Find candidates"), QPushButton("Stop")
-        self.words, self.reason = QLabel(), QLabel()
-        self.bar = QProgressBar()
-        self.bar.setAccessibleName("Share of the candidates that is evaluated")
-        self.bar.setTextVisible(False)
-        self.bar.setFixedHeight(6)
-        self.variant, self.verdict, self.text = QComboBox(), QComboBox(), QLineEdit()
-        self.variant.setAccessibleName("Variant in the grid")
-        self.variant.setMinimumWidth(110)
-        self.verdict.setAccessibleName("Which candidates are listed")
-        self.verdict.addItems(list(_VERDICTS))
-        self.text.setAccessibleName("Words of the candidate")
-        self.text.setPlaceholderText("words of the candidate")
-        self.text.setMinimumWidth(_TEXT_WIDTH)
-        self.take = QPushButton("Add to the candidates")
-        self.reason.setWordWrap(True)
-        self.reason.setProperty("type", "small")
-        self.grid, self.scatter = ShortlistGrid(self._preferences), ShortlistScatter(self._preferences)
-        self.model = ShortlistModel(self._preferences, self)
-        self.table = QTableView()
-        self.table.setAccessibleName("Candidates")
-        self.table.setModel(self.model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSortingEnabled(True)
-        self.table.sortByColumn(RANK, Qt.SortOrder.AscendingOrder)
-        self.table.verticalHeader().hide()
-        self.table.setTabKeyNavigation(False)
-        self.table.setWordWrap(False)
-        self.table.horizontalHeader().setStretchLastSection(True)
-        for column in range(len(HEADINGS)):
-            self.table.setColumnWidth(column, 190 if column == REASON else 76)
-
-    def _lay_out(self) -> None:
-        head, foot = QHBoxLayout(), QHBoxLayout()
-        for part in (self.seek, self.stop):
-            head.addWidget(part)
-        head.addWidget(self.words, 1)
-        for field in (self.variant, self.verdict, self.text):
-            head.addWidget(field)
-        foot.addWidget(self.take)
-        foot.addWidget(self.reason, 1)
-        both = QSplitter(Qt.Orientation.Vertical)
-        above = QSplitter(Qt.Orientation.Horizontal)
-        above.addWidget(self.grid)
-        above.addWidget(self.scatter)
-        above.setSizes([820, 420])
-        both.addWidget(above)
-        both.addWidget(self.table)
-        both.setSizes([260, 440])
-        column = QVBoxLayout(self)
-        column.setContentsMargins(_GAP + 2, _GAP, _GAP + 2, _GAP + 2)
-        column.setSpacing(_GAP)
-        column.addLayout(head)
-        column.addWidget(self.bar)
-        column.addWidget(both, 1)
-        column.addLayout(foot)
-        self.setFocusProxy(self.table)
+        return self.run.is_running
 
     def _connect(self) -> None:
-        self.seek.clicked.connect(self.search)
-        self.stop.clicked.connect(self.cancel)
-        self.take.clicked.connect(self.add_selected)
-        self.table.doubleClicked.connect(self.add_selected)
+        parts = self.parts
+        self.run.arrived.connect(self._on_arrived)
+        self.run.ended.connect(self._on_ended)
+        parts.seek.clicked.connect(self.search)
+        parts.stop.clicked.connect(self.cancel)
+        parts.take.clicked.connect(self.add_selected)
+        parts.compare.clicked.connect(self.compare_selected)
+        parts.everyone.clicked.connect(self.list_everyone)
+        self.table.activated.connect(self.add_selected)
         self.table.selectionModel().selectionChanged.connect(self._show_choice)
-        self.variant.currentTextChanged.connect(self._show_listing)
-        self.verdict.currentTextChanged.connect(self._show_listing)
-        self.text.textChanged.connect(self._show_listing)
-        self.grid.picked.connect(self._on_picked)
-        self.scatter.picked.connect(self._on_point)
+        parts.variant.currentTextChanged.connect(self._on_variant)
+        for part in (parts.filters, parts.bounds):
+            part.changed.connect(self._show_listing)
+        parts.conditions.changed.connect(self._show_state)
+        parts.grid.picked.connect(self._show_listing)
+        parts.scatter.picked.connect(self._on_point)
+        parts.scatter.best_changed.connect(self._on_best)
         self._preferences.changed.connect(self._show_listing)
+        self._shelf.changed.connect(self._on_changed)
+        self._document.changed.connect(self._on_changed)
 
     # what is asked of every page -------------------------------------------------------------------------
 
     def show_result(self, result: Result) -> None:
-        """Take note of the application: a list of another one is marked."""
-        self._result = result
-        self._show_state()
+        """Take note of another state of the project: a list of another one is marked."""
+        self._on_changed()
 
     def set_stale(self, stale: bool) -> None:
         """Nothing: the list does not follow the application by itself."""
@@ -180,158 +105,213 @@ class ShortlistPage(QWidget):
     def search(self) -> None:
         """Evaluate every combination of the parts on the shelf against the application as it is now."""
         self._shelf.load()
-        project, parts = self._document.project, self._shelf.parts
-        if parts is None or project.application.duty_from == "trace":
+        basis, conditions = self._wanted(), self._wanted_conditions()
+        if basis is None or conditions is None:
             return
-        self.cancel()
-        application = project.application
-        self.task = Task(application, choices_of([parts], application, project.chosen_candidate))
-        self.listing = ListingInProgress().listing()
-        variants = list(dict.fromkeys(block.variant for block in self.task.choices.blocks))
-        self.variant.clear()
-        self.variant.addItems(variants)
-        self.bar.setRange(0, max(1, len(self.task.choices)))
-        self._background.start(_searching(self.task, self._search, self._arrived.emit))
-        self._show_listing()
+        self._basis, self._conditions, self._failure = basis, conditions, ""
+        self.found = None
+        self.table.clearSelection()
+        self.parts.grid.clearSelection()
+        self.table.setColumnHidden(CONDITION, len(conditions) < 2)
+        self.run.start(basis, conditions)
+        self._show_state()
 
     @Slot()
     def cancel(self) -> None:
         """Stop the search; what was found stays."""
-        self._search += 1
-        self._background.cancel()
+        self.run.cancel()
         self._show_state()
 
     def shut_down(self) -> None:
         """Stop the search and wait until its thread and process have ended."""
-        self.cancel()
-        self._background.shut_down()
+        self.run.shut_down()
 
-    @Slot(int, object)
-    def _on_arrived(self, search: int, listing: object) -> None:
-        if search == self._search and isinstance(listing, Listing):
-            self.listing = listing
-            self._show_listing()
+    def _wanted(self) -> Basis | None:
+        """Return what a search would be for now, None where one cannot be made."""
+        project, parts = self._document.project, self._shelf.parts
+        measured = self.measured(project)
+        if parts is None or (project.application.duty_from == "trace" and measured is None):
+            return None
+        return basis_of(project, parts, measured)
+
+    def _wanted_conditions(self) -> tuple[Condition, ...] | None:
+        try:
+            return self.parts.conditions.conditions(self._document.project.application)
+        except AmpturnError:
+            return None  # the panel says so
 
     @Slot(object)
-    def _on_finished(self, _value: object) -> None:
-        self._show_state()
+    def _on_arrived(self, found: object) -> None:
+        if not isinstance(found, Found):
+            return
+        first = self.found is None
+        self.found = found
+        if first:
+            self.parts.show_variants(found.choices)
+        words = [as_text(one.words, self._preferences.display_units) for one in found.conditions]
+        self.model.show_conditions(found.condition, words if len(words) > 1 else ())
+        self.parts.filters.show_reasons(found.listing)
+        self._show_listing()
 
-    @Slot(object)
-    def _on_failed(self, error: object) -> None:
+    @Slot(str)
+    def _on_ended(self, failure: str) -> None:
+        self._failure = failure
         self._show_state()
-        self.words.setText(f"The search ended: {error}")
 
     # what is shown ---------------------------------------------------------------------------------------
 
     @Slot()
+    def _on_variant(self) -> None:
+        self.parts.grid.clearSelection()
+        self._show_listing()
+
+    @Slot()
     def _show_listing(self) -> None:
-        """Show grid and list of what is evaluated; who was selected stays so."""
-        task, listing = self.task, self.listing
-        if task is not None and listing is not None:
-            wanted = Filter(frozenset(_VERDICTS[self.verdict.currentText()]), text=self.text.text())
-            kept = set(self.selected())
-            self.grid.show_listing(listing, task.choices, self.variant.currentText())
-            passing = wanted.passes(listing, task.choices)
-            self.model.show_listing(listing, task.choices, passing)
-            self.scatter.show_listing(listing, passing)
+        """Show grid, points and list of what is evaluated; the selection and the place in it stay."""
+        found, parts = self.found, self.parts
+        if found is not None:
+            kept, place = self.selected(), self.table.verticalScrollBar().value()
+            parts.grid.show_listing(found.listing, found.choices, parts.variant.currentText(), found.rank)
+            passing = parts.filters.wanted(parts.bounds.bounds()).passes(found.listing, found.choices)
+            cell = parts.grid.chosen()
+            if cell is not None:
+                numbers = np.arange(len(passing))
+                passing &= (numbers >= cell.first) & (numbers < cell.stop)
+            self._passing = passing
+            parts.scatter.show_listing(found.listing, passing)
+            self.model.show_listing(found.listing, found.choices, passing, found.rank, parts.scatter.best)
             self._select(kept)
+            self.table.verticalScrollBar().setValue(place)
         self._show_state()
 
-    def _select(self, numbers: set[int]) -> None:
-        rows = (
-            [row for row in range(self.model.rowCount()) if self.model.number(row) in numbers]
-            if numbers
-            else []
-        )
-        flags = self.table.selectionModel().SelectionFlag
-        for row in rows:
+    @Slot()
+    def _on_best(self) -> None:
+        self.model.mark_best(self.parts.scatter.best)
+
+    def _select(self, numbers: list[int]) -> None:
+        """Select candidates in the list, in one step."""
+        if not numbers:
+            return
+        selection = QItemSelection()
+        for row in self.model.rows_of(numbers):
             index = self.model.index(row, RANK)
-            self.table.selectionModel().select(index, flags.Select | flags.Rows)
+            selection.select(index, index)
+        flags = QItemSelectionModel.SelectionFlag
+        self.table.selectionModel().select(selection, flags.ClearAndSelect | flags.Rows)
+
+    @Slot()
+    def _on_changed(self) -> None:
+        """Mark a list that is out of date; a page that is hidden does so when it is shown."""
+        if self.isVisible():
+            self._show_state()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._show_state()
 
     @Slot()
     def _show_state(self) -> None:
-        task, listing, project = self.task, self.listing, self._document.project
-        from_trace = project.application.duty_from == "trace"
-        self.seek.setEnabled(not from_trace)
-        self.stop.setEnabled(self.is_searching)
-        self.bar.setValue(0 if listing is None else len(listing))
-        if task is None or listing is None:
-            self.words.setText(_TRACE if from_trace else _BEFORE)
-        elif project.application != task.application:
-            self.words.setText(_STALE)
-        else:
-            met = int(np.count_nonzero(listing.verdict == MET))
-            done = f"{len(listing)} of {len(task.choices)} candidates"
-            self.words.setText(f"{done}, {met} meet every requirement")
+        from_trace = self._document.project.application.duty_from == "trace"
+        no_trace = from_trace and self.measured(self._document.project) is None
+        conditions = self._wanted_conditions()
+        self.parts.seek.setEnabled(not no_trace and conditions is not None)
+        self.parts.stop.setEnabled(self.is_searching)
+        stale = "" if self._basis is None else self._what_changed(self._basis)
+        self.parts.show_words(self._words(no_trace, stale), bool(stale or self._failure))
+        found = self.found
+        self.parts.bar.setRange(0, max(1, 1 if found is None else found.wanted))
+        self.parts.bar.setValue(0 if found is None else found.done)
+        self.parts.bar.setVisible(self.is_searching)
+        self.parts.show_count(int(self._passing.sum()), None if found is None else len(found.listing))
         self._show_choice()
+
+    def _words(self, no_trace: bool, stale: str) -> str:
+        found = self.found
+        if self._failure:
+            return f"The search ended: {self._failure}"
+        if stale:
+            return _STALE.format(what=stale)
+        if found is None:
+            return "Starting…" if self.is_searching else (_NO_TRACE if no_trace else _BEFORE)
+        if not len(found.choices):
+            return "The parts on the shelf allow no candidate for this application."
+        met = int(np.count_nonzero(found.listing.verdict == MET))
+        count = len(found.choices)
+        under = f" under {len(found.conditions)} conditions" if len(found.conditions) > 1 else ""
+        share = "" if found.done == found.wanted else f" ({100 * found.done // found.wanted} %)"
+        who = f"{len(found.listing)} of {count} candidates{share}" if share else f"{count} candidates"
+        return f"{who}, {met} meet every requirement{under}"
+
+    def _what_changed(self, basis: Basis) -> str:
+        """Return what differs between the list on show and one that would be made now, empty if nothing."""
+        now = self._wanted()
+        if now is None or basis.application != now.application:
+            return "the application has"
+        if basis.pattern != now.pattern:
+            return "cable, choke or what else all candidates take from the chosen one has"
+        if not basis.same_as(now):
+            return "the parts on the shelf have"
+        conditions = self._wanted_conditions()
+        return "" if conditions is None or conditions == self._conditions else "the conditions have"
 
     @Slot()
     def _show_choice(self) -> None:
-        """Say why the selected candidate stands where it does, and whether it can be added."""
+        """Say why the selected candidates stand where they do, and whether they can be added."""
         numbers, room = self.selected(), MOST_CANDIDATES - len(self._document.project.candidates)
-        self.take.setEnabled(0 < len(numbers) <= room)
-        self.scatter.mark(numbers)
-        if not numbers or self.listing is None:
-            self.reason.setText("Select candidates to add them to the project.")
+        for button in (self.parts.take, self.parts.compare):
+            button.setEnabled(0 < len(numbers) <= room)
+        self.parts.scatter.mark(numbers)
+        if not numbers or self.found is None:
+            words = "" if self.found is None else "Select candidates to add them to the project."
         elif len(numbers) > room:
-            self.reason.setText(
-                f"At most {MOST_CANDIDATES} candidates fit side by side; there is room for {room}."
-            )
+            words = f"At most {MOST_CANDIDATES} candidates fit side by side; there is room for {room}."
         else:
-            units = self._preferences.display_units
-            self.reason.setText("  ".join(as_text(why(self.listing, number), units) for number in numbers))
+            units, listing = self._preferences.display_units, self.found.listing
+            words = "\n".join(as_text(why(listing, number), units) for number in numbers[:_MOST_REASONS])
+        self.parts.reason.setText(words)
 
     def selected(self) -> list[int]:
         """Return the numbers of the selected candidates, in the order of the rows."""
-        rows = sorted(index.row() for index in self.table.selectionModel().selectedRows(RANK))
+        selection = self.table.selectionModel().selection()
+        ranges = [selection.at(k) for k in range(selection.count())]  # far fewer than rows
+        rows = sorted(row for one in ranges for row in range(one.top(), one.bottom() + 1))
         return [self.model.number(row) for row in rows if row < self.model.rowCount()]
 
     @Slot(int)
     def _on_point(self, number: int) -> None:
         """Select the candidate of a point, and bring its row into sight."""
-        self.table.clearSelection()
-        self._select({number})
-        rows = self.table.selectionModel().selectedRows(RANK)
+        self._select([number])
+        rows = self.model.rows_of([number])
         if rows:
-            self.table.scrollTo(rows[0])
+            index = self.model.index(rows[0], RANK)
+            self.table.selectionModel().setCurrentIndex(index, QItemSelectionModel.SelectionFlag.NoUpdate)
+            self.table.scrollTo(index)
 
-    @Slot(str, str)
-    def _on_picked(self, frame: str, winding: str) -> None:
-        """List only the candidates of a cell, or all again."""
-        words = f"{frame} {winding} {self.variant.currentText()}" if frame else ""
-        self.text.setText(words)
+    @Slot()
+    def list_everyone(self) -> None:
+        """Take back all filters, bounds and the chosen cell."""
+        self.parts.grid.clearSelection()
+        self.parts.bounds.clear()
+        self.parts.filters.clear()
 
     @Slot()
     @Slot(QModelIndex)
-    def add_selected(self, _index: QModelIndex | None = None) -> None:
-        """Make the selected combinations candidates of the project, in one undo step."""
+    def add_selected(self, _index: QModelIndex | None = None) -> bool:
+        """Make the selected combinations candidates of the project, in one undo step; tell whether it did."""
         numbers = self.selected()
-        if self.task is None or not numbers or not self.take.isEnabled():
-            return
-        project = self._document.project
+        if self.found is None or not numbers or not self.parts.take.isEnabled():
+            return False
+        before = project = self._document.project
         for number in numbers:
-            candidate = with_pattern(self.task.choices.candidate(number), self._shelf.files)
-            project = edits.add_candidate(project, candidate)
-        text = (
-            "Add a candidate of the shortlist"
-            if len(numbers) == 1
-            else f"Add {len(numbers)} of the shortlist"
-        )
+            project = edits.add_candidate(project, self.found.choices.candidate(number))
+        one = len(numbers) == 1
+        text = "Add a candidate of the shortlist" if one else f"Add {len(numbers)} of the shortlist"
         self._document.edit(project, text)
         self._show_choice()
+        return self._document.project is not before
 
-
-def _searching(
-    task: Task, search: int, arrived: Callable[[int, object], object]
-) -> Callable[[Callable[[float], None], Event], object]:
-    """Return the job of the thread: chunks come from a process, each listing so far goes to the window."""
-
-    def job(_tell: Callable[[float], None], stop: Event) -> object:
-        found = ListingInProgress()
-        with closing(run(task, processes(1), chunk=_CHUNK, cancel=stop)) as results:
-            for _, result in results:
-                found.add(result)
-                arrived(search, found.listing())
-        return len(found.listing())
-
-    return job
+    @Slot()
+    def compare_selected(self) -> None:
+        """Add the selected combinations, and go where candidates stand side by side."""
+        if self.add_selected():
+            self.asked.emit("side by side", -1)

@@ -38,7 +38,7 @@ class TraceActions(QObject):
         self._late.setSingleShot(True)
         self._late.setInterval(_PATIENCE_MS)
         self._late.timeout.connect(self._on_late)
-        window.recompute.measured = self.traces.measured
+        window.recompute.measured = window.pages.measured = self.traces.measured
         self.traces.changed.connect(window.recompute.run_now)
         self.traces.reading.connect(self._on_reading)
         self.traces.problem_changed.connect(lambda why: window.messages.show_message("trace", why))

@@ -1,91 +1,75 @@
-"""Frames and windings of one variant: in each cell the best over all other choices, or why there is none."""
+"""The grid of frames and windings; the cell that is chosen tells which candidates are listed."""
 
 from __future__ import annotations
 
 from typing import Final
 
-import numpy as np
-from PySide6.QtCore import Signal, Slot
-from PySide6.QtGui import QBrush, QColor
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtCore import QItemSelection, Qt, Signal, Slot
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from app.preferences import Preferences
-from app.table_models.shortlist_model import margin_words
+from app.table_models.shortlist_cells import Cell, ShortlistCells
 from core.numeric import IntArray
-from core.sentences import as_text
-from core.shortlist.choices import Block, Choices
-from core.shortlist.chunk_result import ABSENT, MET, MISSED, NOT_CHECKED, STATUSES
+from core.shortlist.choices import Choices
 from core.shortlist.listing import Listing
-from core.shortlist.reasons import why
 
-_MARKS: Final = {MET: "\N{CHECK MARK}", NOT_CHECKED: "?", MISSED: "\N{BALLOT X}"}
+_ROW: Final = 34  # px
 
 
-class ShortlistGrid(QTableWidget):
-    """One row a frame, one column a winding name; a chosen cell tells which of them is looked at."""
+class ShortlistGrid(QTableView):
+    """One row a frame, one column a winding name. Escape, or a second click, lists all again."""
 
-    picked = Signal(str, str)  # frame and winding, both empty for none
+    picked = Signal()  # another cell is chosen, or none
 
     def __init__(self, preferences: Preferences, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._preferences = preferences
-        self._names: list[tuple[str, ...]] = [(), ()]
+        self.cells = ShortlistCells(preferences, self)
+        self.setModel(self.cells)
         self.setAccessibleName("Frames and windings")
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setTabKeyNavigation(False)
+        self.setWordWrap(True)
         self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self.itemSelectionChanged.connect(self._on_picked)
+        self.horizontalHeader().setHighlightSections(False)
+        self.verticalHeader().setHighlightSections(False)
+        self.verticalHeader().setDefaultSectionSize(_ROW)
+        self.selectionModel().selectionChanged.connect(self._on_chosen)
+        self.clicked.connect(self._on_clicked)
+        self._chosen_before: tuple[int, int] | None = None
 
-    def show_listing(self, listing: Listing, choices: Choices, variant: str) -> None:
+    def show_listing(self, listing: Listing, choices: Choices, variant: str, rank: IntArray) -> None:
         """Show what has been evaluated so far of one variant."""
-        blocks = [(k, block) for k, block in enumerate(choices.blocks) if block.variant == variant]
-        frames = tuple(dict.fromkeys(block.motor.name for _, block in blocks))
-        windings = tuple(dict.fromkeys(name for _, block in blocks for name in block.windings))
-        if [frames, windings] != self._names:
-            self._names = [frames, windings]
-            self.clear()
-            self.setRowCount(len(frames))
-            self.setColumnCount(len(windings))
-            self.setVerticalHeaderLabels(frames)
-            self.setHorizontalHeaderLabels(windings)
-        place = np.empty(len(listing), dtype=np.int64)
-        order = listing.ranking()
-        place[order] = np.arange(len(order))
-        for k, block in blocks:
-            start = choices.start_of(k)
-            for number, name in enumerate(block.windings):
-                members = _members(block, start, number, len(listing))
-                item = self._cell(listing, members, place)
-                self.setItem(frames.index(block.motor.name), windings.index(name), item)
+        self.cells.show_listing(listing, choices, variant, rank)
 
-    def _cell(self, listing: Listing, members: IntArray, place: IntArray) -> QTableWidgetItem:
-        if not members.size:
-            return QTableWidgetItem("…")
-        best = int(members[place[members].argmin()])
-        verdict, reason = int(listing.verdict[best]), int(listing.reason()[best])
-        met = int((listing.verdict[members] == MET).sum())
-        said = margin_words(listing, best) if verdict in (MET, NOT_CHECKED) or reason == ABSENT else ""
-        said = said or listing.criteria[reason].label
-        count = f"{met} of {members.size}" if met else f"none of {members.size}"
-        item = QTableWidgetItem(f"{_MARKS.get(verdict, STATUSES[verdict])} {said}\n{count}")
-        tokens = self._preferences.tokens
-        item.setForeground(QBrush(QColor(tokens.ink if verdict == MET else tokens.soft_ink)))
-        item.setToolTip(as_text(why(listing, best), self._preferences.display_units))
-        return item
+    def chosen(self) -> Cell | None:
+        """Return the cell that is chosen, None where all are looked at."""
+        indexes = self.selectedIndexes()
+        return self.cells.cell(indexes[0].row(), indexes[0].column()) if indexes else None
+
+    def chosen_words(self) -> str:
+        """Return frame and winding of the chosen cell, empty where none is."""
+        indexes = self.selectedIndexes()
+        if not indexes:
+            return ""
+        return f"{self.cells.frames[indexes[0].row()]} {self.cells.windings[indexes[0].column()]}"
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and self.selectedIndexes():
+            self.clearSelection()
+            return
+        super().keyPressEvent(event)
+
+    @Slot(QItemSelection, QItemSelection)
+    def _on_chosen(self, _selected: QItemSelection, _deselected: QItemSelection) -> None:
+        self._chosen_before = None
+        self.picked.emit()
 
     @Slot()
-    def _on_picked(self) -> None:
-        cells = self.selectedIndexes()
-        frames, windings = self._names
-        if cells and self.item(cells[0].row(), cells[0].column()) is not None:
-            self.picked.emit(frames[cells[0].row()], windings[cells[0].column()])
+    def _on_clicked(self) -> None:
+        """Take the choice back at the second click on the same cell."""
+        chosen = [(index.row(), index.column()) for index in self.selectedIndexes()]
+        if chosen and self._chosen_before == chosen[0]:
+            self.clearSelection()
         else:
-            self.picked.emit("", "")
-
-
-def _members(block: Block, start: int, winding: int, known: int) -> IntArray:
-    """Return the numbers of the candidates with one winding of a block, as far as they are evaluated."""
-    each = len(block) // len(block.windings)
-    first = start + winding * each
-    return np.arange(min(first, known), min(first + each, known))
+            self._chosen_before = chosen[0] if chosen else None
