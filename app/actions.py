@@ -128,11 +128,22 @@ class MenuBar(QObject):
         action = self._add(self.recent, words, partial(self._window.open_path, path))
         action.setToolTip(str(path))
 
+    def _name_steps(self) -> None:
+        """Say what undo and redo would do; the bare word where there is nothing."""
+        stack = self._window.document.undo_stack
+        for action, word, step in (
+            (self.undo, "Undo", stack.undoText()),
+            (self.redo, "Redo", stack.redoText()),
+        ):
+            action.setText(f"{word}: {step}".replace("&", "&&") if step else word)
+
     def _fill_edit(self) -> None:
         window = self._window
         stack = window.document.undo_stack
-        self.undo = stack.createUndoAction(self, "Undo:")
-        self.redo = stack.createRedoAction(self, "Redo:")
+        self.undo, self.redo = stack.createUndoAction(self), stack.createRedoAction(self)
+        stack.undoTextChanged.connect(self._name_steps)
+        stack.redoTextChanged.connect(self._name_steps)
+        self._name_steps()
         self.undo.setShortcut(QKeySequence(Keys.Undo))
         self.redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
         self.edit.addActions([self.undo, self.redo])

@@ -63,6 +63,8 @@ class ProjectDocument(QObject):
     def edit(self, after: Project, text: str) -> None:
         """Make `after` the current project: one undo step, or a part of the gesture under way.
 
+        The menu shows `text` behind "Undo:" and every step begins with a capital there.
+
         A read-only document stays as it is; the views hear it once more and take back what they showed.
         """
         if self.read_only_reason:
@@ -70,7 +72,8 @@ class ProjectDocument(QObject):
             self.changed.emit(self.project, self.revision)
             return
         if after is not self.project and after != self.project:
-            self.undo_stack.push(_Edit(self, self.project, after, text, self._gesture))
+            words = text[:1].upper() + text[1:]
+            self.undo_stack.push(_Edit(self, self.project, after, words, self._gesture))
 
     @property
     def in_gesture(self) -> bool:

@@ -166,8 +166,8 @@ class MotionSteps(FoldGroup):
             self._insert(index, new_hold(steps), f"Insert a step before step {number}")
         elif word == "duplicate":
             self._insert(index + 1, steps[index], f"Duplicate step {number}")
-        elif word == "delete":
-            self._document.edit(edits.remove_step(project, index), f"Delete step {number}")
+        elif word == "remove":
+            self._document.edit(edits.remove_step(project, index), f"Remove step {number}")
         else:
             to = index - 1 if word == "move up" else index + 1
             self._document.edit(edits.move_step(project, index, to), f"Move step {number} {word[5:]}")

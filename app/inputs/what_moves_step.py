@@ -34,7 +34,7 @@ PROFILES: tuple[ProfileName, ...] = (
     "4-5-6-7 polynomial",
     "sinusoid",
 )
-_ACTIONS = ("insert", "duplicate", "move up", "move down", "delete")
+_ACTIONS = ("insert", "duplicate", "move up", "move down", "remove")
 _ACTION_WORDS = {"insert": "Insert a step before"}
 # Field, what it is the share of, and the word beside it.
 _SHARES: dict[str, tuple[tuple[str, str, str], ...]] = {
@@ -140,7 +140,7 @@ class StepRow(QWidget):
         button.setFlat(True)
         button.setProperty("tight", True)
         button.setFixedWidth(_NUMBER_WIDTH)
-        button.setAccessibleName(f"Step {self.index + 1}: insert, duplicate, move, delete")
+        button.setAccessibleName(f"Step {self.index + 1}: insert, duplicate, move, remove")
         menu = QMenu(button)
         for word in _ACTIONS:
             action = menu.addAction(_ACTION_WORDS.get(word, word.capitalize()))

@@ -87,7 +87,7 @@ def test_dragging_a_level_takes_the_duty_out_in_one_undo_step(bench: Bench) -> N
     assert bench.cycle[0].shaft_torque == pytest.approx(PULLING)
     stack = bench.document.undo_stack
     assert stack.count() == 1
-    assert stack.undoText() == "take the duty out of the load, change torque"
+    assert stack.undoText() == "Take the duty out of the load, change torque"
     stack.undo()
     assert bench.document.project is before
 
@@ -118,7 +118,7 @@ def test_corner_and_edge_of_a_derived_duty_move(bench: Bench) -> None:
     edge = QPointF(bench.spot(SPEED_LANE, 0.6, 0.0).x(), middle)
     bench.mouse.drag(edge, QPointF(bench.spot(SPEED_LANE, 0.5, 0.0).x(), middle))
     assert bench.cycle[1].duration == pytest.approx(0.3, abs=0.01)
-    assert bench.document.undo_stack.undoText() == "take the duty out of the load, move edge"
+    assert bench.document.undo_stack.undoText() == "Take the duty out of the load, move edge"
 
 
 def test_dragging_a_load_point_keeps_it_under_the_hand(bench: Bench) -> None:
@@ -134,7 +134,7 @@ def test_dragging_a_load_point_keeps_it_under_the_hand(bench: Bench) -> None:
     assert bench.cycle[1].shaft_torque == pytest.approx(torque, rel=0.02)
     assert bench.cycle[1].speed_start == pytest.approx(speed, rel=0.02)
     assert bench.document.undo_stack.count() == 1
-    assert bench.document.undo_stack.undoText() == "take the duty out of the load, move load point"
+    assert bench.document.undo_stack.undoText() == "Take the duty out of the load, move load point"
 
 
 def test_arrow_keys_take_the_duty_out_too(bench: Bench) -> None:
@@ -170,7 +170,7 @@ def test_ghost_and_the_way_back(bench: Bench) -> None:
     cycle.follow.click()
     bench.settle()
     assert bench.source == "load"
-    assert bench.document.undo_stack.undoText() == "follow the load again"
+    assert bench.document.undo_stack.undoText() == "Follow the load again"
     assert not cycle.taken_out.isVisible()
     assert "torque of the load" not in bench.canvas.items_of_lanes[TORQUE_LANE].curves
     assert bench.plane.ghosts == []
@@ -233,7 +233,7 @@ def test_typing_in_a_derived_row_takes_the_duty_out(table: tuple[Desk, SegmentTa
     assert desk.cycle[1].shaft_torque == pytest.approx(0.03)
     assert desk.cycle[0].shaft_torque == pytest.approx(PULLING)
     assert desk.document.undo_stack.undoText().startswith(
-        "take the duty out of the load, change shaft torque"
+        "Take the duty out of the load, change shaft torque"
     )
     desk.document.undo_stack.undo()
     assert desk.document.project is before

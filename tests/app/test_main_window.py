@@ -77,6 +77,10 @@ def test_undo_says_what_it_will_undo(qtbot: QtBot) -> None:
     window.candidate_asked("choose", 1)
     name = window.document.project.candidates[1].name
     assert window.menus.undo.text() == f"Undo: Choose {name}"
+    assert window.menus.undo.isEnabled()
+    window.document.undo_stack.undo()
+    assert (window.menus.undo.text(), window.menus.undo.isEnabled()) == ("Undo", False)
+    assert window.menus.redo.text() == f"Redo: Choose {name}"
 
 
 def test_first_start_shows_the_sample_with_its_answer(qtbot: QtBot) -> None:

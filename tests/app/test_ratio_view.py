@@ -93,7 +93,7 @@ def test_a_click_takes_the_ratio_that_can_be_had_nearby_as_one_undo_step(bench: 
     bench.settle()
     assert bench.ratio == 8.0
     assert bench.document.undo_stack.count() == 1
-    assert bench.document.undo_stack.undoText() == "take the ratio 8 : 1"
+    assert bench.document.undo_stack.undoText() == "Take the ratio 8 : 1"
     bench.mouse.click(bench.at(6.2))
     bench.settle()
     assert bench.ratio == pytest.approx(6.2, rel=0.02)

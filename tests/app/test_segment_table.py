@@ -399,6 +399,6 @@ def test_keys_are_the_tables_own_where_the_window_has_them_too(bench: Bench) -> 
 
 def test_the_context_menu_has_every_action(bench: Bench) -> None:
     texts = [action.text() for action in bench.view.table.actions()]
-    assert texts == ["Insert after", "Insert before", "Duplicate", "Delete", "Copy rows", "Paste rows"]
+    assert texts == ["Insert after", "Insert before", "Duplicate", "Remove", "Copy rows", "Paste rows"]
     assert all(not action.shortcut().isEmpty() for action in bench.view.table.actions())
     assert bench.view.table.mapToGlobal(QPoint(0, 0)) is not None

@@ -343,7 +343,7 @@ def test_a_step_without_time_is_refused_in_its_row(window: MainWindow) -> None:
     [
         ("insert", (0, "new", 1, 2, 3)),
         ("duplicate", (0, 1, 1, 2, 3)),
-        ("delete", (0, 2, 3)),
+        ("remove", (0, 2, 3)),
         ("move up", (1, 0, 2, 3)),
         ("move down", (0, 2, 1, 3)),
     ],
@@ -484,7 +484,7 @@ def test_a_read_only_project_can_be_looked_at_only(window: MainWindow) -> None:
 def test_text_typed_for_a_step_never_lands_in_another(window: MainWindow) -> None:
     editor = step_field(window, 1, "Time")
     type_into(editor.line, "77", then_enter=False)
-    step(window, 0).asked.emit("delete", 0)
+    step(window, 0).asked.emit("remove", 0)
     durations = [one.duration for one in load(window).motion]
     assert durations == [12.0, 8.0, 34.0]
 
