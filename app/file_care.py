@@ -159,10 +159,10 @@ def words_of(left: LeftChanges) -> str:
         return f"Changes that were kept for recovery cannot be read: {left.trouble}."
     path = left.kept.path
     name = (
-        str(path) if path is not None else f"“{left.kept.project.application.title}”, which had no file yet"
+        str(path) if path is not None else f"“{left.kept.project.application.title}”, which had no file yet,"
     )
     when = time.strftime("%Y-%m-%d %H:%M", time.localtime(left.kept.kept_at))
-    text = f"Ampturn ended unexpectedly. Changes to {name} from {when} were not saved and have been kept."
+    text = f"Ampturn ended unexpectedly. The changes to {name} were not saved; they were kept on {when}."
     if left.file_is_newer:
         return f"{text} The file has been saved since then, so it may be the better one."
     if path is not None and not path.exists():

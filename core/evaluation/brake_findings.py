@@ -19,7 +19,7 @@ from core.project.application import Application, Supply
 from core.project.candidate import Candidate
 from core.project.fittings import HoldingBrake
 from core.sentences import sentence
-from core.units import Kind
+from core.units import Kind, format_number
 
 COIL_LOSS_NOTED = 0.02  # share of the coil's voltage lost in a cable that is worth saying
 COIL_LOSS_TOO_MUCH = 0.10  # coils release at 90 % of their voltage: common practice, no source
@@ -115,8 +115,8 @@ def _service_brake(brake: HoldingBrake, held: HeldLoad, motor: MotorModel, duty:
     text = sentence(
         "This is a holding brake: the motor must make the stops and the brake only keep them. Used for "
         f"{'the stop' if stops == 1 else f'all {stops} stops'} of the cycle it would take {{power}}, "
-        f"{'more than' if too_much else 'within'} the {{limit}} that it gives off ({most:.3g} stops an "
-        "hour), and it would wear out far sooner.",
+        f"{'more than' if too_much else 'within'} the {{limit}} that it gives off (enough for "
+        f"{format_number(most)} such stops an hour), and it would wear out far sooner.",
         power=(power, Kind.POWER),
         limit=(brake.heat_power, Kind.POWER),
     )

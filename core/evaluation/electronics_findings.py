@@ -83,8 +83,8 @@ def _slow_control(motor: MotorModel) -> Finding | None:
     )
     text = sentence(
         f"The electrical time constant L / R = {{inductance}} / {{resistance}} = {{tau}} is {periods:.2g} "
-        f"periods of the control at {{frequency}}: {outcome}. Faster pulses, a choke, or a winding with "
-        "leads of less resistance help.",
+        f"periods of the control at {{frequency}}: {outcome}. Faster pulses, a choke, or less "
+        "resistance in winding and leads help.",
         inductance=(inductance, Kind.INDUCTANCE),
         resistance=(resistance, Kind.RESISTANCE),
         tau=(inductance / resistance, Kind.TIME),

@@ -36,7 +36,7 @@ from core.project.candidate import Candidate
 from core.project.feedback import Sensorless
 from core.records import dataclass
 from core.sentences import Sentence, sentence
-from core.units import Kind
+from core.units import Kind, format_number
 
 STOPPED = 0.05  # of the speed at the fault: what counts as stopped where a torque fades with the speed
 TURN = 2.0 * math.pi  # [rad]
@@ -153,8 +153,8 @@ def _lost_feedback(fault: Fault) -> FaultRow | None:
     wrong = 0.5 * math.pi / fault.motor.constants.pole_pairs
     text = sentence(
         "With the speed signal lost or its sign swapped, the control asks for full torque: {torque} brings "
-        f"the drive to {{reach}} in {{time}}{_whole(fault)}, after {run.turns:.3g} turns at the soonest. An "
-        "angle that is wrong by more than {wrong} of the shaft turns the torque round.",
+        f"the drive to {{reach}} in {{time}}{_whole(fault)}, after {format_number(run.turns)} turns at the "
+        "soonest. An angle that is wrong by more than {wrong} of the shaft turns the torque round.",
         torque=(torque, Kind.TORQUE),
         reach=(reach, Kind.SPEED),
         time=(run.time, Kind.TIME),
@@ -243,7 +243,7 @@ def _coasts(fault: Fault) -> tuple[float, float, Sentence]:
     """Return time [s], turns and words of a run-down from the highest speed."""
     time, angle = run_down(fault.motor.drag, fault.held.friction, fault.inertia, fault.top)
     turns = angle / TURN
-    words = f"stands after {{time}} and {turns:.3g} turns" if math.isfinite(time) else "creeps on"
+    words = f"stands after {{time}} and {format_number(turns)} turns" if math.isfinite(time) else "creeps on"
     text = sentence(
         f"From {{top}} the drive runs on against friction alone and {words}{_whole(fault)}.",
         top=(fault.top, Kind.SPEED),
@@ -281,7 +281,7 @@ def _braked(fault: Fault, energy: float) -> FaultRow:
     turns = float(np.abs(stop.angle).max()) / TURN
     time = brake.engage_delay + float(stop.brake_time.max())
     if math.isfinite(turns):
-        words = f"stops it after {{time}} and {turns:.3g} turns"
+        words = f"stops it after {{time}} and {format_number(turns)} turns"
     else:
         words = "is weaker than the pull of the load and never stops it"
     text = sentence(

@@ -17,7 +17,7 @@ from core.project.fittings import Cable
 from core.project.mechanism import Mechanism
 from core.project.transmission import Transmission
 from core.sentences import Sentence, sentence
-from core.units import Kind
+from core.units import Kind, format_number
 
 CLOSE_RATING = 1.1  # rating over the highest supply voltage; common practice, no source
 SMALL_SHARE = 0.1  # of the energy of motion, below which looking at the load alone misleads
@@ -124,7 +124,7 @@ def _wiring(supply: Supply, state: SupplyState) -> Finding | None:
         conductor = conductor_of(supply.cable)
         density = conductor_load(conductor, mean, rms, max(peak, rms)).rms_density
         values["rms_density_A_m2"] = density
-        words += f", in {conductor.name} {density * SQUARE_MM:.2g} A/mm² rms"
+        words += f", in {conductor.name} {format_number(density * SQUARE_MM, 2)} A/mm² rms"
     return Finding("supply_leads_carry", "note", sentence(f"{words}. {WIRING_CAUTION}", **numbers), values)
 
 

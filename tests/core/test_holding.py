@@ -6,6 +6,7 @@ Hand figures: statics, constant acceleration, Ohm's law. The load is a mass on a
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from msgspec.structs import replace
@@ -21,6 +22,8 @@ from core.project.motion import DwellStep, MoveStep
 from core.project.project import Project
 from core.project.transmission import Transmission
 from core.results import CandidateResult, Margin
+from core.sentences import as_text
+from core.units import DisplayUnits
 from tests.core.projects import candidate, project, segment
 
 MASS, RADIUS, RATIO = 3.0, 0.02, 10.0
@@ -154,6 +157,17 @@ def test_a_holding_brake_used_at_every_stop_is_told_its_heat() -> None:
     hot = finding(first(winch(replace(BRAKE, heat_power=0.01))), "holding_brake_only")
     assert hot is not None
     assert hot.severity == "warning"
+
+
+def test_many_stops_an_hour_are_a_plain_number() -> None:
+    """1 W for an hour over the energy of one stop, to three digits."""
+    result = first(winch(BRAKE))
+    told, energy = finding(result, "holding_brake_only"), margin(result, "brake_energy").demand
+    assert told is not None
+    assert energy is not None
+    said = re.search(r"enough for (\d+) such stops an hour", as_text(told.text, DisplayUnits()))
+    assert said is not None
+    assert float(said[1]) == pytest.approx(3600.0 * 1.0 / energy, rel=5e-3)
 
 
 def test_the_order_of_brake_and_torque_is_told_with_its_delays() -> None:
