@@ -107,6 +107,20 @@ class MarginBoard:
             order = _TOLD if margin.told_by else _BEYOND
         column.order[rows] = order
 
+    def spread(self, distinct: MarginBoard, rows: IntArray, alike: IntArray) -> None:
+        """Put the margins of a board of distinct candidates; `alike` tells which of them each row is."""
+        labels = list(distinct._labels)
+        number = np.array([self._labels.setdefault(label, len(self._labels)) for label in labels])
+        for code, one in distinct._columns.items():
+            column = self._columns.get(code)
+            if column is None:
+                column = self._columns[code] = self._empty(one.criterion)
+            there = one.status[alike] != ABSENT
+            to, of = rows[there], alike[there]
+            for name in ("status", "demand", "limit", "margin", "target", "required", "order"):
+                getattr(column, name)[to] = getattr(one, name)[of]
+            column.label[to] = number[one.label[of]]
+
     def column(self, code: str) -> _Column | None:
         """Return what stands in the column of a criterion; None where nothing was put."""
         return self._columns.get(code)
@@ -156,18 +170,19 @@ class MarginBoard:
         """Return the column of a criterion with what is the same for all these rows already in place."""
         column = self._columns.get(criterion.code)
         if column is None:
-            column = self._columns[criterion.code] = self._made(criterion)
+            made = CriterionColumn(criterion.code, criterion.label, criterion.kind)
+            column = self._columns[criterion.code] = self._empty(made)
         column.target[rows] = criterion.target
         column.required[rows] = criterion.required
         column.label[rows] = self._labels.setdefault(criterion.label, len(self._labels))
         return column
 
-    def _made(self, criterion: Criterion) -> _Column:
+    def _empty(self, criterion: CriterionColumn) -> _Column:
         def numbers() -> FloatArray:
             return np.full(self.count, np.nan)
 
         return _Column(
-            CriterionColumn(criterion.code, criterion.label, criterion.kind),
+            criterion,
             len(self._columns),
             np.full(self.count, ABSENT),
             numbers(), numbers(), numbers(), numbers(),

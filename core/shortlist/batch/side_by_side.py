@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -102,15 +102,24 @@ def judge_parts(team: Team, board: MarginBoard) -> None:
 
 
 def judge_cycle(team: Team, cycles: Sequence[tuple[IntArray, DutyRows]], board: MarginBoard) -> None:
-    """Put the margins of torque, current, voltage, speed and supply over the cycle."""
+    """Put the margins of torque, current, voltage, speed and supply over the cycle.
+
+    Candidates of one machine on one course whose rotors have the same inertia share them.
+    """
     for chosen, duty in cycles:
+        signature = np.column_stack((team.machine[chosen], team.course[chosen], team.inertia[chosen]))
+        _, first, alike = np.unique(signature, axis=0, return_index=True, return_inverse=True)
+        distinct = MarginBoard(first.size)
         most = max(AT_ONCE // duty.duration.shape[1], 1)
-        for start in range(0, chosen.size, most):
-            block = slice(start, start + most)
-            _judge_block(team, chosen[block], duty.only(block), board)
+        for start in range(0, first.size, most):
+            at = first[start : start + most]
+            _judge_block(team, chosen[at], duty.only(at), np.arange(start, start + at.size), distinct)
+        board.spread(distinct, duty.rows, alike.reshape(-1))
 
 
-def _judge_block(team: Team, chosen: IntArray, duty: DutyRows, board: MarginBoard) -> None:
+def _judge_block(team: Team, chosen: IntArray, whole: DutyRows, rows: IntArray, board: MarginBoard) -> None:
+    """Put the margins of some members of the team into rows of a board."""
+    duty = replace(whole, rows=rows)
     machine = team.columns.at(team.machine[chosen])
     electric = electric_rows(duty, machine)
     saturation = squares_of_saturation(duty, machine)
