@@ -100,7 +100,7 @@ def _import(options: argparse.Namespace) -> int:
     for note in imported.notes:
         complain(f"note: {options.file}: {note}")
     lines = [f"not taken: {row}" for row in imported.rejected]
-    rows = f"{imported.accepted} rows taken, {len(imported.rejected)} not"
+    rows = f"{_number(imported.accepted, 'row')} taken, {len(imported.rejected)} not"
     if imported.accepted == 0:
         write_out("\n".join([*lines, f"{options.file}: {rows}; nothing is written"]) + "\n")
         return EXIT_MISSED
@@ -121,14 +121,13 @@ def _columns(_options: argparse.Namespace) -> int:
 
 def _counts(parts: PartsFile) -> str:
     windings = sum(len(motor.windings) for motor in parts.motors)
-    numbers = ((len(parts.motors), "motor"), (windings, "winding"))
-    motors, wound = (f"{number} {name}" if number == 1 else f"{number} {name}s" for number, name in numbers)
+    motors, wound = _number(len(parts.motors), "motor"), _number(windings, "winding")
     others = ", ".join(
-        f"{len(group)} {name}"
+        _number(len(group), name)
         for group, name in (
-            (parts.feedback, "feedback devices"),
-            (parts.brakes, "brakes"),
-            (parts.transmissions, "transmissions"),
+            (parts.feedback, "feedback device"),
+            (parts.brakes, "brake"),
+            (parts.transmissions, "transmission"),
         )
         if group
     )
@@ -142,7 +141,16 @@ def _finding_lines(findings: Iterable[Finding], units: DisplayUnits) -> list[str
     found = tuple(findings)
     doubtful = _doubtful(found)
     lines = [f"{finding.severity}: {as_text(finding.text, units)}" for finding in found]
-    return [*lines, f"{doubtful} figures are doubtful." if doubtful else "Nothing is implausible."]
+    verb = "is" if doubtful == 1 else "are"
+    return [
+        *lines,
+        f"{_number(doubtful, 'figure')} {verb} doubtful." if doubtful else "Nothing is implausible.",
+    ]
+
+
+def _number(count: int, thing: str) -> str:
+    """Return how many there are of a thing, as "1 brake" or "2 brakes"."""
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
 
 
 def _doubtful(findings: Iterable[Finding]) -> int:

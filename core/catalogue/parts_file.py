@@ -25,6 +25,7 @@ from core.project.transmission import Transmission
 PARTS_FORMAT = "ampturn parts"
 PARTS_VERSION = 1
 LARGEST_PARTS_FILE = 200_000_000  # [bytes]; a hundred thousand windings take about half of it
+TABLE_ENDINGS = (".csv", ".tsv")
 DEMO_PARTS = "demo_parts.json"  # beside this file; made by core.catalogue.demo_recipe
 
 # MIGRATIONS[n] turns a document of version n into one of version n + 1; version 1 is the first.
@@ -98,7 +99,17 @@ class PartsFile(Saved, frozen=True, kw_only=True):
 
 def read_parts(path: Path) -> PartsFile:
     """Return the parts in a file; every refusal names the place, the rule and the value."""
-    return decode_parts(saved_file.read_bytes(path, LARGEST_PARTS_FILE))
+    content = saved_file.read_bytes(path, LARGEST_PARTS_FILE)
+    try:
+        return decode_parts(content)
+    except ProjectFileError as error:
+        if path.suffix.lower() not in TABLE_ENDINGS:
+            raise
+        rule = (
+            "is a table, and no parts file: `ampturn parts import`, or Parts, Import parts from CSV in the "
+            "window, makes a parts file of it"
+        )
+        raise ProjectFileError(str(path), rule) from error
 
 
 def decode_parts(content: bytes) -> PartsFile:

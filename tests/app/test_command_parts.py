@@ -24,7 +24,7 @@ def test_a_table_becomes_a_parts_file(tmp_path: Path, capsys: pytest.CaptureFixt
     assert run(["parts", "import", str(table), "-o", str(parts)]) == 1
     said = capsys.readouterr()
     assert "not taken: line 3, torque constant meaning: 'per link ampere' is none of" in said.out
-    assert "1 rows taken, 1 not" in said.out
+    assert "1 row taken, 1 not" in said.out
     assert "column 'price' is not known" in said.err
     (motor,) = read_parts(parts).motors
     assert [winding.name for winding in motor.windings] == ["24 V"]
@@ -56,6 +56,17 @@ def test_a_table_that_cannot_be_read_is_one_line(tmp_path: Path, capsys: pytest.
     table.write_bytes(b"frame,winding\nm\xfcller,y\n")
     assert run(["parts", "import", str(table), "-o", str(tmp_path / "own.json")]) == 2
     assert f"{table}: line 2: byte 0xFC" in capsys.readouterr().err
+
+
+def test_a_table_that_is_checked_as_a_parts_file_is_told_how_to_become_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "own.csv"
+    table.write_text(TABLE, encoding="utf-8")
+    assert run(["parts", "check", str(table)]) == 2
+    said = capsys.readouterr().err
+    assert f"{table}: is a table, and no parts file: `ampturn parts import`" in said
+    assert "JSON" not in said
 
 
 def test_the_columns_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
