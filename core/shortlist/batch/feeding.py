@@ -55,9 +55,10 @@ def returned_rows(duty: DutyRows, power: FloatArray) -> ReturnedRows:
     count = len(duty.rows)
     back, energy, peak, surplus = (np.zeros(count) for _ in range(4))
     # where the five powers of every half are positive and do not bow below zero, nothing flows back
-    may = (power < 0.0).any(axis=(1, 2)) | (_lowest_of_halves(power) < 0.0).any(axis=(1, 2))
+    lowest = _lowest_of_halves(power)
+    may = (lowest < 0.0).any(axis=(1, 2))
     if may.any():
-        found = _returned(duty.duration[may], power[may])
+        found = _returned(duty.duration[may], power[may], lowest[may])
         for whole, part in zip((back, energy, peak, surplus), found, strict=True):
             whole[may] = part
     return ReturnedRows(back > 0.0, energy, peak, surplus)
@@ -67,16 +68,24 @@ def _lowest_of_halves(power: FloatArray) -> FloatArray:
     return lowest_power(power[..., 0:3:2], power[..., 1:4:2], power[..., 2:5:2])
 
 
-def _returned(duration: FloatArray, power: FloatArray) -> tuple[FloatArray, ...]:
-    """Return whether anything flows back, its energy and largest power, and the largest surplus."""
+def _returned(duration: FloatArray, power: FloatArray, lowest: FloatArray) -> tuple[FloatArray, ...]:
+    """Return whether anything flows back, its energy and largest power, and the largest surplus.
+
+    `lowest` is the lowest power of each half of the parts. Only halves that change their sign are cut.
+    """
     count = len(power)
     start, middle, end = (power[..., k : k + 3 : 2].reshape(count, -1) for k in range(3))
-    half = np.repeat(0.5 * duration, 2, axis=1)
-    bounds, at = pieces_of_one_sign(start, middle, end)
-    length = np.diff(bounds, axis=-1) * half[..., None]
-    energy = (length * (at[0] + 4.0 * at[1] + at[2]) / 6.0).reshape(count, -1)
+    half, low = np.repeat(0.5 * duration, 2, axis=1), lowest.reshape(count, -1)
+    pieces, lows = np.zeros((*half.shape, 3)), np.zeros((*half.shape, 3))
+    pieces[..., 2], lows[..., 2] = half * (start + 4.0 * middle + end) / 6.0, low
+    above = (np.maximum(np.maximum(start, middle), end) > 0.0) | (start + end < 2.0 * middle)
+    cut = (low < 0.0) & above
+    bounds, at = pieces_of_one_sign(start[cut], middle[cut], end[cut])
+    pieces[cut] = np.diff(bounds, axis=-1) * half[cut][:, None] * (at[0] + 4.0 * at[1] + at[2]) / 6.0
+    lows[cut] = lowest_power(*at)
+    energy = pieces.reshape(count, -1)
     back = energy < 0.0
-    lowest = np.where(back, lowest_power(*at).reshape(count, -1), 0.0)
+    deepest = np.where(back, lows.reshape(count, -1), 0.0).min(axis=1)
     gain = -energy
     twice = np.zeros((count, 2 * gain.shape[1] + 1))
     np.cumsum(np.concatenate((gain, gain), axis=1), axis=1, out=twice[:, 1:])
@@ -85,7 +94,7 @@ def _returned(duration: FloatArray, power: FloatArray) -> tuple[FloatArray, ...]
     surplus = np.where(grows, np.inf, level.max(axis=1))
     returns = back.any(axis=1)
     returned = np.where(back, gain, 0.0).sum(axis=1)
-    return returns.astype(float), returned, -lowest.min(axis=1), np.where(returns, surplus, 0.0)
+    return returns.astype(float), returned, -deepest, np.where(returns, surplus, 0.0)
 
 
 def put_supply_margins(
