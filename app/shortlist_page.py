@@ -274,8 +274,8 @@ class ShortlistPage(QWidget):
         """Return the numbers of the selected candidates, in the order of the rows."""
         selection = self.table.selectionModel().selection()
         ranges = [selection.at(k) for k in range(selection.count())]  # far fewer than rows
-        rows = sorted(row for one in ranges for row in range(one.top(), one.bottom() + 1))
-        return [self.model.number(row) for row in rows if row < self.model.rowCount()]
+        rows = [np.arange(one.top(), one.bottom() + 1) for one in ranges]
+        return self.model.numbers(np.unique(np.concatenate(rows)) if rows else np.zeros(0, dtype=np.int64))
 
     @Slot(int)
     def _on_point(self, number: int) -> None:

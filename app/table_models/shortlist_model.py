@@ -93,6 +93,11 @@ class ShortlistModel(QAbstractTableModel):
         """Return the number of the candidate in a row."""
         return int(self._rows[row])
 
+    def numbers(self, rows: IntArray) -> list[int]:
+        """Return the numbers of the candidates in some rows, leaving out rows that there are not."""
+        found: list[int] = self._rows[rows[rows < len(self._rows)]].tolist()
+        return found
+
     def rows_of(self, numbers: Sequence[int]) -> list[int]:
         """Return the rows of those of some candidates that are listed."""
         found: list[int] = np.flatnonzero(np.isin(self._rows, numbers)).tolist()

@@ -88,6 +88,8 @@ class ShortlistParts:
         cell = self.grid.chosen_words()
         where = f" of {cell}" if cell else ""
         self.count.setText("" if known is None else f"{passing} listed{where}")
+        for field in (self.variant, self.filters):
+            field.setEnabled(known is not None)
         self.everyone.setEnabled(known is not None and passing < known)
 
     def show_variants(self, choices: Choices) -> None:
@@ -112,6 +114,7 @@ class ShortlistParts:
             head = QLabel(words)
             head.setProperty("type", "group")
             button.setCheckable(True)
+            button.setFlat(True)  # so that it is seen which are open
             for part in (head, panel):
                 part.setVisible(False)
                 button.toggled.connect(part.setVisible)

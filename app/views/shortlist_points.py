@@ -167,9 +167,11 @@ def _stamp(alpha: FloatArray, places: FloatArray, radius: float, line: float | N
     """
     reach = int(np.ceil(radius + 1.0))
     height, width = alpha.shape
-    pixels = np.unique(places.round().astype(np.int64), axis=0)
-    inside = (pixels >= reach).all(axis=1) & (pixels < [width - reach, height - reach]).all(axis=1)
-    x, y = pixels[inside].T
+    inside = (places >= reach).all(axis=1) & (places < [width - reach - 1, height - reach - 1]).all(axis=1)
+    columns, rows = places[inside].round().astype(np.int64).T
+    taken: BoolArray = np.zeros(alpha.shape, dtype=bool)
+    taken[rows, columns] = True
+    y, x = np.nonzero(taken)
     for dy in range(-reach, reach + 1):
         for dx in range(-reach, reach + 1):
             away = float(np.hypot(dx, dy)) - radius
