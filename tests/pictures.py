@@ -21,8 +21,9 @@ from PySide6.QtWidgets import QApplication, QScrollArea
 
 from app.files import SAMPLE_FOLDER
 from app.main_window import MainWindow
-from app.pages import SIDE_BY_SIDE
+from app.pages import SHORTLIST, SIDE_BY_SIDE
 from app.preferences import Preferences
+from app.shortlist_page import ShortlistPage
 from app.start import build_window
 from app.theme import ThemeChoice
 from core.project import edits
@@ -164,6 +165,48 @@ def _sheet(window: MainWindow) -> None:
         QTest.qWait(50)
 
 
+def _shortlist(window: MainWindow) -> ShortlistPage:
+    _carousel(window)
+    window.turn_to(SHORTLIST)
+    return window.pages.shortlist
+
+
+def _shortlist_empty(window: MainWindow) -> None:
+    _shortlist(window)
+
+
+def _shortlist_running(window: MainWindow) -> None:
+    page = _shortlist(window)
+    page.search()
+    while page.found is None:
+        QTest.qWait(50)
+    page.run.arrived.disconnect()  # as it is now, whatever the time that the picture takes
+
+
+def _shortlist_finished(window: MainWindow) -> ShortlistPage:
+    page = _shortlist(window)
+    page.search()
+    while page.is_searching:
+        QTest.qWait(50)
+    page.table.selectRow(0)
+    return page
+
+
+def _shortlist_filtered(window: MainWindow) -> None:
+    page = _shortlist_finished(window)
+    page.parts.bounds_shown.click()
+    page.parts.conditions_shown.click()
+    grid = page.parts.grid
+    place = grid.visualRect(grid.cells.index(grid.cells.frames.index("47 mm frame"), 2)).center()
+    QTest.mouseClick(grid.viewport(), Qt.MouseButton.LeftButton, pos=place)
+
+
+def _shortlist_stale(window: MainWindow) -> None:
+    _shortlist_finished(window)
+    project = window.document.project
+    window.document.edit(edits.change_candidate(project, 0, choke=5e-6), "choke")
+
+
 def _tour(window: MainWindow) -> None:
     _carousel(window)
     window.help.take_tour()
@@ -194,7 +237,7 @@ def _empty(window: MainWindow) -> None:
     window.files.new()
 
 
-SCENES: dict[str, Callable[[MainWindow], None]] = {
+SCENES: dict[str, Callable[[MainWindow], object]] = {
     "bench": _carousel,
     "bench_excluded": _sprayer,
     "bench_segment_table": _segment_table,
@@ -219,11 +262,16 @@ SCENES: dict[str, Callable[[MainWindow], None]] = {
     "side_by_side": _side_by_side,
     "side_by_side_compared": _two_compared,
     "side_by_side_of_four": _four_side_by_side,
+    "shortlist_empty": _shortlist_empty,
+    "shortlist_running": _shortlist_running,
+    "shortlist_finished": _shortlist_finished,
+    "shortlist_filtered": _shortlist_filtered,
+    "shortlist_stale": _shortlist_stale,
     "sheet": _sheet,
 }
 
 
-def picture(scene: Callable[[MainWindow], None], theme: ThemeChoice, size: tuple[int, int]) -> QImage:
+def picture(scene: Callable[[MainWindow], object], theme: ThemeChoice, size: tuple[int, int]) -> QImage:
     """Return the window with a scene set up."""
     preferences = Preferences()
     preferences.theme = theme
@@ -234,6 +282,7 @@ def picture(scene: Callable[[MainWindow], None], theme: ThemeChoice, size: tuple
     window.recompute.run_now()
     QTest.qWait(CALM)
     image = window.grab().toImage()
+    window.pages.shut_down()  # a search that runs would be asked about
     window.files.new()  # nothing unsaved is left to ask about
     window.close()
     window.deleteLater()
