@@ -273,3 +273,21 @@ def test_a_closed_window_ends_its_search(desk: Desk) -> None:
     assert window.close()
     assert not multiprocessing.active_children()
     assert not [thread for thread in threading.enumerate() if "background" in thread.name]
+
+
+def test_a_measured_trace_is_searched_too(qtbot: QtBot, tmp_path: Path) -> None:
+    window, dialogs = open_window(qtbot, SAMPLES / "greenhouse_cart_measured.json")
+    dialogs.unsaved = "discard"
+    window.turn_to(SHORTLIST)
+    page = window.pages.shortlist
+    qtbot.waitUntil(
+        lambda: window.traces.traces.measured(window.document.project) is not None, timeout=30_000
+    )
+    write_parts(tmp_path / "few.json", PartsFile(motors=DEMO.motors[3:4], drives=DEMO.drives[:1]))
+    assert window.shelf.open(tmp_path / "few.json")
+    qtbot.waitUntil(page.parts.seek.isEnabled)
+    page.parts.seek.click()
+    qtbot.waitUntil(lambda: not page.is_searching, timeout=60_000)
+    assert page.found is not None
+    assert len(page.found.listing) == len(page.found.choices) > 0
+    assert not page.found.listing.refused
