@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtCore import QTimer, Slot
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QFrame, QMainWindow, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QVBoxLayout, QWidget
 
 from app.actions import MenuBar
 from app.bench_page import BenchPage
@@ -35,7 +35,7 @@ from app.tab_order import walk
 from app.theme import ThemeChoice
 from app.trace_actions import TRACE_ENDINGS, TraceActions
 from app.undo_while_typing import UndoWhileTyping
-from app.window_place import keep_place, take_place
+from app.window_place import SmallestPage, keep_place, scrolled, take_place
 from core.project import edits
 from core.results import Result
 from core.units import DisplayUnits
@@ -82,7 +82,7 @@ class MainWindow(QMainWindow):
         self.bench.plane.canvas.setFocus()
 
     def _lay_out(self) -> None:
-        page = QWidget()
+        page = SmallestPage()
         column = QVBoxLayout(page)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -91,7 +91,7 @@ class MainWindow(QMainWindow):
             column.addWidget(part)
         column.addWidget(self.pages, 1)
         self._column = column
-        self.setCentralWidget(_scrolled(page))
+        self.setCentralWidget(scrolled(page))
 
     def _connect(self) -> None:
         self.header.add_candidate.connect(lambda: self.candidate_asked("add", -1))
@@ -361,19 +361,6 @@ class MainWindow(QMainWindow):
             # after the drag is over, so that a question does not hold up the other program
             take = self.traces.show_dialog if path.suffix.lower() in TRACE_ENDINGS else self.open_path
             QTimer.singleShot(0, self, lambda: take(path))
-
-
-def _scrolled(page: QWidget) -> QScrollArea:
-    """Return the page in an area that scrolls it where a small screen has no room for its smallest size."""
-    scroller = QScrollArea()
-    scroller.setProperty("bare", True)
-    scroller.setWidgetResizable(True)
-    scroller.setFrameShape(QFrame.Shape.NoFrame)
-    scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    scroller.setWidget(page)
-    page.setAutoFillBackground(False)  # `setWidget` has switched it on: the ground is painted once
-    scroller.viewport().setAutoFillBackground(False)
-    return scroller
 
 
 def _dropped_file(event: QDropEvent) -> Path | None:

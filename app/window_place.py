@@ -1,19 +1,44 @@
-"""Where the window stands: as the last time, but wholly on a screen that there is now."""
+"""Where the window stands: as the last time, but wholly on a screen that there is now; small, it scrolls."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QMainWindow
+from PySide6.QtWidgets import QFrame, QMainWindow, QScrollArea, QWidget
 
 from app.preferences import Preferences
 
 SMALLEST_SIZE: Final = (560, 380)  # what does not fit into it is scrolled
 USUAL_SIZE: Final = (1440, 900)
 _TITLE_BAR: Final = 32  # px, which belongs to the desktop and lies above the window's own area
+
+
+class SmallestPage(QWidget):
+    """Asks the area that scrolls it for its smallest height at a width, not for the height it would like.
+
+    As soon as it holds words that wrap, in the guide or in a message, the area asks for a height at its width
+    and takes what is asked for: by what the plots would like, a large window would be scrolled.
+    """
+
+    def heightForWidth(self, width: int) -> int:
+        layout = self.layout()
+        return -1 if layout is None else layout.totalMinimumHeightForWidth(width)
+
+
+def scrolled(page: SmallestPage) -> QScrollArea:
+    """Return the page in an area that scrolls it where a small screen has no room for its smallest size."""
+    scroller = QScrollArea()
+    scroller.setProperty("bare", True)
+    scroller.setWidgetResizable(True)
+    scroller.setFrameShape(QFrame.Shape.NoFrame)
+    scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    scroller.setWidget(page)
+    page.setAutoFillBackground(False)  # `setWidget` has switched it on: the ground is painted once
+    scroller.viewport().setAutoFillBackground(False)
+    return scroller
 
 
 def take_place(window: QMainWindow, preferences: Preferences) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
@@ -22,6 +22,7 @@ from core.results import Result
 
 SMALLEST_WIDTH, LARGEST_MINIMUM = 250, 480
 SIDE = 12
+FRAMES = 6  # around the page: of the pane and of the area that scrolls it [px]
 
 Group = WhatMoves | ApplicationGroup | WhatDrivesIt
 
@@ -89,7 +90,8 @@ class InputsPanel(QFrame):
         outer = QVBoxLayout(self)
         outer.setContentsMargins(1, 1, 1, 1)
         outer.addWidget(scroll)
-        self._scroll = scroll
+        self._scroll, self._page = scroll, page
+        page.installEventFilter(self)
 
     def show_project(self, project: Project, _revision: int = 0) -> None:
         """Show the inputs of a project; groups whose part is the same do nothing."""
@@ -98,10 +100,16 @@ class InputsPanel(QFrame):
         self._make_room()
 
     def _make_room(self) -> None:
-        """Widen with the number of candidates; beyond a point their columns are scrolled."""
+        """Widen for open groups and for candidates; beyond a point their columns are scrolled."""
         bar = self._scroll.verticalScrollBar().sizeHint().width()
-        wanted = self.what_drives_it.narrowest() + 2 * SIDE + bar + 10
+        columns = self.what_drives_it.narrowest() + 2 * SIDE + 4
+        wanted = max(columns, self._page.minimumSizeHint().width()) + bar + FRAMES
         self.setMinimumWidth(min(max(wanted, SMALLEST_WIDTH), LARGEST_MINIMUM))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.LayoutRequest and watched is self._page:
+            self._make_room()
+        return False
 
     def go_to(self, group: Group, field: QWidget | None) -> None:
         """Open a group, bring it into sight and give one of its fields the focus."""
