@@ -164,7 +164,9 @@ class LoadPanel(QWidget):
         if form is None:
             return
         self.figures = self._group("Figures", "load_figures", mechanism_rows(form), mechanism_summary)
-        self.friction = self._group("Friction", "load_friction", friction_rows(form), friction_summary, False)
+        self.friction = self._group(
+            "Friction of bearings and guides", "load_friction", friction_rows(form), friction_summary, False
+        )
         self.limits = self._group(
             "Start, limits, coupling", "load_limits", limit_rows(form), limits_summary, False
         )

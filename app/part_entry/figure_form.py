@@ -12,7 +12,11 @@ from app.part_entry.figure_row import FigureRow
 from core.catalogue.sheet_figures import LEVELS, Figures, Level, SheetFigure
 from core.units import DisplayUnits
 
-_TITLES = {"compared only": "Figures to compare with", "heat": "Heat", "drag": "Drag without load"}
+_TITLES = {
+    "at a voltage": "At a voltage: no load and stall",
+    "compared only": "Figures to compare with",
+    "drag": "Drag without load",
+}
 _LABEL_WIDTH = 150
 
 

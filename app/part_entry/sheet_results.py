@@ -131,7 +131,7 @@ class SheetResults(QScrollArea):
         if not checks:
             return
         bad = len(reading.contradictions)
-        words = "all agree" if bad == 0 else f"{bad} of {len(checks)} contradict"
+        words = "none contradicts" if bad == 0 else f"{bad} of {len(checks)} contradict"
         self._title(column, f"Figures against each other: {words}")
         for other in reading.readings[:_MOST_READINGS]:
             column.addWidget(self._label(other.sentence, "caution"))
@@ -147,13 +147,14 @@ class SheetResults(QScrollArea):
         agrees = check.verdict == "agrees"
         if not agrees:
             frame.setProperty("surface", "caution")
-        mark = "✓" if agrees else "✗"
+        mark = ("≈" if check.coarse else "✓") if agrees else "✗"
         head = self._label(f"{mark} {check.label}, {check.place}", "" if agrees else "group")
         grid.addWidget(head, 0, 0)
         numbers = self._label(_numbers(check, display), "soft" if agrees else "")
         numbers.setWordWrap(False)
         grid.addWidget(numbers, 0, 1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
-        grid.addWidget(self._label(as_text(check.sentence, display), "small" if agrees else ""), 1, 0, 1, 2)
+        words = f"{as_text(check.sentence, display)} {check.tolerance}"
+        grid.addWidget(self._label(words, "small" if agrees else ""), 1, 0, 1, 2)
         return frame
 
     def _add_findings(

@@ -24,7 +24,7 @@ class OtherReading:
     @property
     def sentence(self) -> str:
         """The reading in words."""
-        left = {0: "all figures agree", 1: "one contradiction is left"}.get(
+        left = {0: "nothing contradicts", 1: "one contradiction is left"}.get(
             self.contradictions, f"{self.contradictions} contradictions are left"
         )
         figure = self.key.removesuffix(" meaning")

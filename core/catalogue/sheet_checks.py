@@ -57,6 +57,7 @@ class CrossCheck:
     """One comparison; `stated` and `follows` are in SI, `allowed` is the largest relative difference.
 
     `sentence` says where the second number comes from and, if they contradict, what would make them agree.
+    `coarse` says why more than a tolerance is allowed, where it is.
     """
 
     code: str
@@ -67,6 +68,14 @@ class CrossCheck:
     follows: float
     allowed: float
     sentence: Sentence
+    coarse: str = ""
+
+    @property
+    def tolerance(self) -> str:
+        """How far apart the two may be, in words."""
+        if self.coarse:
+            return f"May differ by a factor of {1.0 + self.allowed:g}: {self.coarse}."
+        return f"May differ by {100.0 * self.allowed:g} %."
 
     @property
     def deviation(self) -> float:

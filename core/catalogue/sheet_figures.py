@@ -87,7 +87,7 @@ def _variant(key: str, hint: str, **more: object) -> SheetFigure:
 
 
 _SIZE, _LIMITS, _DRAG, _HEAT = "mass and size", "limits", "drag", "heat"
-_PEAK, _TEST, _PLACE = "short-time limits", "compared only", "surroundings"
+_PEAK, _AT_VOLTAGE, _PLACE = "short-time limits", "at a voltage", "surroundings"
 
 FRAME: Final = (
     _frame("frame", "the motor frame in plain words", field="name", needed=True),
@@ -146,11 +146,16 @@ WINDING: Final = (
     _winding("resistance temperature", "at which it was measured", kind=Kind.TEMPERATURE, default=25.0),
     _winding("inductance", "of the winding", kind=Kind.INDUCTANCE, needed=True),
     _winding("inductance meaning", "between which points", choices=TERMINALS, default="line-to-line"),
-    _winding("sheet voltage", "link voltage of the figures below", kind=Kind.VOLTAGE, apart=_TEST),
-    _winding("no-load speed", "at that voltage", kind=Kind.SPEED, apart=_TEST),
-    _winding("no-load current", "in the link, at that speed", kind=Kind.CURRENT, apart=_TEST),
-    _winding("stall current", "in the link, cold", kind=Kind.CURRENT, apart=_TEST),
-    _winding("stall torque", "at that current", kind=Kind.TORQUE, apart=_TEST),
+    _winding("sheet voltage", "link voltage of the figures below", kind=Kind.VOLTAGE, apart=_AT_VOLTAGE),
+    _winding("no-load speed", "at that voltage", kind=Kind.SPEED, apart=_AT_VOLTAGE),
+    _winding(
+        "no-load current",
+        "in the link, at that speed; it sets the drag where none is stated",
+        kind=Kind.CURRENT,
+        apart=_AT_VOLTAGE,
+    ),
+    _winding("stall current", "in the link, cold", kind=Kind.CURRENT, apart=_AT_VOLTAGE),
+    _winding("stall torque", "at that current", kind=Kind.TORQUE, apart=_AT_VOLTAGE),
     _winding(
         "peak current", "for a short time, six-step", kind=Kind.CURRENT, field="peak_current", apart=_PEAK
     ),
@@ -234,7 +239,7 @@ VARIANT: Final = (
         default="sinusoidal",
         apart=_HEAT,
     ),
-    _variant("mechanical time constant", "compared only", kind=Kind.TIME, apart=_TEST),
+    _variant("mechanical time constant", "compared only", kind=Kind.TIME, apart="compared only"),
     _variant("mass", "without fittings", kind=Kind.MASS, field="mass", apart=_SIZE),
     _variant("diameter", "without fittings", kind=Kind.LENGTH, field="diameter", apart=_SIZE),
     _variant("length", "without fittings", kind=Kind.LENGTH, field="length", apart=_SIZE),

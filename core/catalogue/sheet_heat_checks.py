@@ -15,10 +15,13 @@ from core.physics.radiation import radiation_coefficient
 from core.sentences import sentence
 from core.units import Kind
 
-# Common practice, no source: how far size and mass alone may miss a thermal figure.
+# Common practice, no source: how far size and mass alone may miss a thermal figure. Bright metal gives off
+# about half of what paint does, and a bracket or leads can take as much again as the surface, so only a wrong
+# unit or another meaning is found out.
 SURFACE_APART = 1.5  # relative: a factor of 2.5 either way
 CAPACITY_APART = 1.0
 CONTINUOUS_APART = 0.15
+AIRFLOW_APART = 1.5  # an open rotor at speed above what its resistances at rest allow
 
 SURFACE_TEMP, AIR_TEMP = 80.0, 25.0  # of a motor at its continuous load [degC]
 EMISSIVITY = 0.9  # of painted or oxidised metal
@@ -86,6 +89,7 @@ def _surface_check(place: str, figures: Figures) -> Iterator[CrossCheck]:
             template, diameter=(diameter, Kind.LENGTH), length=(length, Kind.LENGTH),
             follows=(follows, Kind.THERMAL_RESISTANCE),
         ),
+        "finish of the surface and conduction into the mounting are not known",
     )  # fmt: skip
 
 
@@ -117,6 +121,7 @@ def _capacity_check(place: str, figures: Figures) -> Iterator[CrossCheck]:
             stated=(stated, Kind.HEAT_CAPACITY), mass=(mass, Kind.MASS),
             follows=(follows, Kind.HEAT_CAPACITY),
         ),
+        "the mix of metals, and what the mounting stores, are not known",
     )  # fmt: skip
 
 
@@ -144,7 +149,8 @@ def _continuous_check(place: str, figures: Figures, c: MachineConstants) -> Iter
     template = (
         "Copper loss alone, from {air} to {hot} through both thermal resistances at rest, allows {follows}."
     )
-    allowed = 1.5 if is_open and torque > follows else CONTINUOUS_APART
+    cools_itself = is_open and torque > follows
+    allowed = AIRFLOW_APART if cools_itself else CONTINUOUS_APART
     if max(torque / follows, follows / torque) - 1.0 > allowed:
         template += _continuous_words(torque > follows, is_open)
     yield CrossCheck(
@@ -153,6 +159,7 @@ def _continuous_check(place: str, figures: Figures, c: MachineConstants) -> Iter
         sentence(
             template, air=(air, Kind.TEMPERATURE), hot=(hot, Kind.TEMPERATURE), follows=(follows, Kind.TORQUE)
         ),
+        "an open rotor cools itself by turning, which the figures at rest leave out" if cools_itself else "",
     )  # fmt: skip
 
 

@@ -137,11 +137,11 @@ def test_a_contradiction_is_explained_as_it_is_typed(
     qtbot.waitUntil(lambda: "stall current" in words(entry))
     assert "1 of 1 contradict" in words(entry)
     assert "10.00 against 20.00 A, −50.0 %" in words(entry)
-    assert "If the resistance means 'phase of star' and not 'line-to-line', all figures agree." in words(
+    assert "If the resistance means 'phase of star' and not 'line-to-line', nothing contradicts." in words(
         entry
     )
     give(entry.form.windings.forms[0], resistance_meaning="phase of star")
-    qtbot.waitUntil(lambda: "all agree" in words(entry))
+    qtbot.waitUntil(lambda: "none contradicts" in words(entry))
 
 
 def test_text_that_cannot_be_read_stays_and_forbids_saving(alone: tuple[MotorEntry, _Dialogs]) -> None:
@@ -280,8 +280,8 @@ def test_a_draft_shown_is_given_back_and_opens_what_it_fills(alone: tuple[MotorE
     entry.set_draft(draft)
     assert entry.form.frame.own_figures() == draft.frame
     assert [form.own_figures() for form in entry.form.windings.forms] == list(draft.windings)
-    assert entry.form.windings.forms[0].folds["compared only"].isChecked()
-    assert not entry.form.windings.forms[1].folds["compared only"].isChecked()
+    assert entry.form.windings.forms[0].folds["at a voltage"].isChecked()
+    assert not entry.form.windings.forms[1].folds["at a voltage"].isChecked()
     dialogs.unsaved = "discard"
 
 

@@ -122,6 +122,7 @@ def test_constants_that_agree() -> None:
     )
     assert one.follows == pytest.approx(0.05, rel=1e-9)
     assert one.verdict == "agrees"
+    assert one.tolerance == "May differ by 3 %."
 
 
 def test_constants_apart_by_the_root_of_two_name_the_reading_that_agrees() -> None:
@@ -215,6 +216,7 @@ def test_a_thermal_resistance_that_the_size_cannot_have_without_a_plate() -> Non
     fair = check("surface", draft(None, {**HEAT, **size}))
     assert 1.0 / (0.01037 * (7.1 + 8.0)) < fair.follows < 1.0 / (0.01037 * (7.1 + 5.0))
     assert fair.verdict == "agrees"
+    assert fair.tolerance.startswith("May differ by a factor of 2.5: finish of the surface")
     small = check("surface", draft(None, {**HEAT, **size, "thermal resistance housing to ambient": 1.8}))
     assert small.verdict == "contradicts"
     assert "impossible for the size without a plate" in text(small)
@@ -244,6 +246,12 @@ def test_continuous_torque_against_the_heat_figures() -> None:
     # the flux at the housing, 25 + 90*7.5/9 = 100 degC: 1 - 0.0011*75 = 0.9175
     assert one.follows == pytest.approx(0.9175 * 0.12440, rel=1e-4)
     assert one.verdict == "agrees"
+    assert one.tolerance == "May differ by 15 %."
+    cooled = check(
+        "continuous torque", draft(None, {**HEAT, **rated, "variant": "open rotor", "continuous torque": 0.2})
+    )
+    assert cooled.verdict == "agrees"
+    assert cooled.tolerance.startswith("May differ by a factor of 2.5: an open rotor cools itself")
     high = check("continuous torque", draft(None, {**HEAT, **rated, "continuous torque": 0.3}))
     assert high.verdict == "contradicts"
     assert "another plate" in text(high)
@@ -274,7 +282,7 @@ def test_the_one_reading_that_settles_most_is_named() -> None:
         0,
     )
     assert reading.sentence == (
-        "If the back-EMF constant means 'line-to-line peak' and not 'line-to-line rms', all figures agree."
+        "If the back-EMF constant means 'line-to-line peak' and not 'line-to-line rms', nothing contradicts."
     )
 
 
