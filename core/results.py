@@ -251,7 +251,10 @@ class HeatCalibration:
 
 @dataclass(frozen=True, slots=True)
 class SupplyDemand:
-    """What the supply delivers over the cycle at its lowest voltage. [W, A, J]"""
+    """What the supply delivers over the cycle at its lowest voltage. [W, A, J]
+
+    The means count what flows back as used again unless a clamp burns it.
+    """
 
     mean_power: float
     peak_power: float

@@ -52,6 +52,7 @@ PHYSICS_STEPS = [
     "pwm_ripple",
     "conductors",
     "power_course",
+    "clamp_energy",
     "bus",
     "motion_profiles",
     "profile_shapes",

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.evaluation.clamped_energy import burned, keeps_energy
 from core.evaluation.losses import motor_balance
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_points import lowest_voltage
@@ -47,7 +48,8 @@ class PowerPeak:
 class SupplyState:
     """What the supply meets over one cycle.
 
-    `rms_current` [A] is that of the supply at its lowest voltage, None as in `demand`; `returning` is the
+    `rms_current` [A] is that of the supply at its lowest voltage, None as in `demand`, with what flows back:
+    more than flows in a supply that takes nothing. `returning` is the
     power with cold winding and magnets, which returns the most, and `events` are the stretches of it in
     which it flows back.
     """
@@ -65,26 +67,30 @@ def supply_state(
     """Return power and current from the supply over the cycle, and what flows back.
 
     The demand is that of winding and magnets at their mean temperatures in the cycle, where these are
-    known, else at the hot ones. Currents are at the lowest voltage, less the drop in the source.
+    known, else at the hot ones. Currents are at the lowest voltage, less the drop in the source. Energy
+    that flows back counts as used again, by the supply or, as long as no clamp burns it, from the
+    capacitors of the bus (`clamped_energy`); a supply that takes nothing back gives no less than nothing.
     """
     states = _temperatures(motor, temps)
     halves = 2 if duty.duration.size <= _FEW_PARTS else 1
-    totals, peaks, cold = [], [], []
+    totals, peaks, cold, mean = [], [], [], []
     for block in duty.blocks(_LARGEST_BLOCK):
         power = _power(block, motor, states, _SHARES[halves])
         totals.append(_totals(power[MEAN], block.duration, supply, _SIMPSON[halves]))
         peaks.append(_peak(power[HOT], block, _SHARES[halves]))
         cold.append(power[COLD])
+        mean.append(power[MEAN])
     returning = _course(duty.duration, cold[0] if len(cold) == 1 else np.concatenate(cold))
     events = braking_events(returning)
     work, charge, square, peak_power, peak_current = np.array(totals).T
     known = lowest_voltage(supply) is not None and bool(np.isfinite(charge).all())
     cycle = duty.cycle_time
+    given = _given(float(work.sum()), float(charge.sum()), duty.duration, mean, motor, supply)
     return SupplyState(
         demand=SupplyDemand(
-            mean_power=float(work.sum()) / cycle,
+            mean_power=given[0] / cycle,
             peak_power=float(peak_power.max()),
-            mean_current=float(charge.sum()) / cycle if known else None,
+            mean_current=given[1] / cycle if known else None,
             peak_current=float(peak_current.max()) if known else None,
             energy_back=events.total_energy,
         ),
@@ -153,6 +159,25 @@ def _totals(
     return work, charge, square, peak, float(current.max())
 
 
+def _given(
+    work: float,
+    charge: float,
+    duration: FloatArray,
+    power: list[FloatArray],
+    motor: MotorModel,
+    supply: Supply,
+) -> tuple[float, float]:
+    """Return work [J] and charge [A s] of the supply from those of the drive and its power at shares."""
+    if not keeps_energy(supply):
+        return work, charge
+    if supply.clamp_voltage is not None:
+        parts, at = _halves(duration, power[0] if len(power) == 1 else np.concatenate(power))
+        lost = burned(supply, motor.drive.bus_capacitance, parts, at)
+        if lost is not None:
+            work, charge = work + float(lost.energy), charge + float(lost.charge)
+    return max(work, 0.0), max(charge, 0.0)
+
+
 def _peak(power: FloatArray, duty: ShaftDuty, shares: FloatArray) -> PowerPeak:
     part, node = divmod(int(power.argmax()), shares.size)
     instant = float(duty.start[part] + shares[node] * duty.duration[part])
@@ -161,6 +186,12 @@ def _peak(power: FloatArray, duty: ShaftDuty, shares: FloatArray) -> PowerPeak:
 
 def _course(duration: FloatArray, power: FloatArray) -> PowerCourse:
     """Return the course of power at three or five points of each part, shape (parts, points)."""
+    parts, (start, middle, end) = _halves(duration, power)
+    return power_course(parts, start, middle, end)
+
+
+def _halves(duration: FloatArray, power: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the durations of the halves of parts, and power at their starts, middles and ends."""
     halves = (power.shape[1] - 1) // 2
-    start, middle, end = (power[:, k : k + 2 * halves - 1 : 2].ravel() for k in range(3))
-    return power_course(np.repeat(duration / halves, halves), start, middle, end)
+    at = np.stack([power[:, k : k + 2 * halves - 1 : 2].ravel() for k in range(3)])
+    return np.repeat(duration / halves, halves), at

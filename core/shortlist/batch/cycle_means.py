@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.evaluation.clamped_energy import burned, keeps_energy
 from core.numeric import FloatArray
 from core.project.application import Supply
 from core.records import dataclass
@@ -39,13 +40,24 @@ class Cycles:
         return copper + self._over_cycle(drag) + series + machine.idle_power[:, 0]
 
     def mean_current(self, supply: Supply, winding: FloatArray, magnets: FloatArray) -> FloatArray:
-        """Return the mean supply current at mean temperatures, hot ones where they are NaN. [A]"""
+        """Return the mean supply current at mean temperatures, hot ones where they are NaN. [A]
+
+        What flows back counts as used again unless a clamp burns it, as in `supply_state`.
+        """
         machine = self.machine
         hot = np.isnan(winding)[:, None]
         winding_temp = np.where(hot, machine.hot_winding_temp, winding[:, None])
         magnet_temp = np.where(hot, machine.hot_magnet_temp, magnets[:, None])
         power = PowerAtShares(self.duty, machine).at(winding_temp, magnet_temp)
-        return mean_current(supply, self.duty, power)
+        current = mean_current(supply, self.duty, power)
+        return np.maximum(current + self._burned(supply, power), 0.0) if keeps_energy(supply) else current
+
+    def _burned(self, supply: Supply, power: FloatArray) -> FloatArray | float:
+        """Return the mean current that a clamp burns. [A]"""
+        count, half = len(power), 0.5 * np.repeat(self.duty.duration, 2, axis=1)
+        at = np.stack([power[..., k : k + 3 : 2].reshape(count, -1) for k in range(3)])
+        lost = burned(supply, self.machine.bus_capacitance[:, 0], half, at)
+        return 0.0 if lost is None else lost.charge / self.duty.cycle_time
 
     def _drop_loss(self, flux: FloatArray) -> FloatArray:
         """Return the mean loss of each part in drop and switching of the devices. [W]"""
