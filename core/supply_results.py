@@ -79,7 +79,8 @@ class BatteryRun:
     """Energy that a cycle takes out of a battery, and how long that lasts. [J, s]
 
     `returned` counts only where the battery takes it; what the capacitors of the bus keep for later is left
-    out, on the safe side, so that the run time may be shorter than by the mean power. `run_time` is infinite where nothing is drawn.
+    out, on the safe side, so that the run time may be shorter than by the mean power. It is infinite where
+    nothing is drawn.
     """
 
     drawn: float

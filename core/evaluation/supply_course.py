@@ -49,9 +49,8 @@ class SupplyState:
     """What the supply meets over one cycle.
 
     `rms_current` [A] is that of the supply at its lowest voltage, None as in `demand`, with what flows back:
-    more than flows in a supply that takes nothing. `returning` is the
-    power with cold winding and magnets, which returns the most, and `events` are the stretches of it in
-    which it flows back.
+    more than flows in a supply that takes nothing. `returning` is the power with cold winding and magnets,
+    which returns the most, and `events` are the stretches of it in which it flows back.
     """
 
     demand: SupplyDemand
