@@ -23,7 +23,6 @@ Rank = Literal["caution", "serious", "warning", "still needed", "not checked", "
 _RANKS: Final[tuple[Rank, ...]] = get_args(Rank)
 _TITLES: Final[dict[Rank, str]] = {"serious": "Serious", "warning": "Warning"}
 _OWN_CARD: Final[dict[Severity, Rank]] = {"serious": "serious", "warning": "warning"}
-_NUMBERS: Final = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,12 +184,11 @@ def _of(indices: Sequence[int], candidates: Sequence[CandidateResult]) -> str:
 
 
 def counted(count: int, one: str, many: str) -> str:
-    """Return a count in words as a sentence begins with it.
+    """Return a count with its noun.
 
     Examples
     --------
     >>> counted(1, "input is", "inputs are"), counted(12, "input is", "inputs are")
-    ('One input is', '12 inputs are')
+    ('1 input is', '12 inputs are')
     """
-    number = _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
-    return f"{number} {one if count == 1 else many}"
+    return f"{count} {one if count == 1 else many}"

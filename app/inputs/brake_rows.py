@@ -42,7 +42,7 @@ QUESTIONS = CandidateQuestions(
         _brake("holding_torque", "Holds", Kind.TORQUE),
         _brake("engage_delay", "Until it holds", Kind.TIME),
         _brake("release_delay", "Until released", Kind.TIME),
-        _brake("largest_stop_energy", "Stop's energy", Kind.ENERGY, True,
+        _brake("largest_stop_energy", "Stop energy", Kind.ENERGY, True,
                "missing: energy of a stop is not checked"),
         _brake("heat_power", "Gives off", Kind.POWER, True),
         _brake("pull_in_power", "Coil", Kind.POWER),

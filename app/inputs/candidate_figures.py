@@ -72,9 +72,9 @@ def electronics_figures(looked: Looked) -> tuple[Figure, ...]:
     """What the cycle asks of the electronics, each of what they can do."""
     return (
         *of_margin(looked, "voltage_reserve", "Usable voltage"),
-        *of_margin(looked, "continuous_current", "Lasting current"),
+        *of_margin(looked, "continuous_current", "Cont. current"),
         *of_margin(looked, "peak_current", "Peak current"),
-        *of_margin(looked, "peak_current_time", "Above lasting"),
+        *of_margin(looked, "peak_current_time", "Above cont."),
         *with_numbers(of_margin(looked, "standstill_current", "Held at rest")),
         *of_margin(looked, "electrical_frequency", "Electr. freq."),
         *of_margin(looked, "highest_supply", "Highest supply"),
@@ -84,7 +84,7 @@ def electronics_figures(looked: Looked) -> tuple[Figure, ...]:
     )
 
 
-STATED_CURRENTS = ("Lasting current", "Peak current", "Held at rest")
+STATED_CURRENTS = ("Cont. current", "Peak current", "Held at rest")
 
 
 def as_stated(figures: tuple[Figure, ...], looked: Looked, as_rms: bool) -> tuple[Figure, ...]:
@@ -243,7 +243,7 @@ def gear_figures(looked: Looked) -> tuple[Figure, ...]:
     if looked.candidate.transmission is None:
         return ()
     return (
-        *of_margin(looked, "gear_torque", "Lasting torque"),
+        *of_margin(looked, "gear_torque", "Cont. torque"),
         *of_margin(looked, "gear_peak_torque", "Peak torque"),
         *of_margin(looked, "gear_speed", "Input speed"),
         *_words_when_bad(looked, "fitted", "Variant"),

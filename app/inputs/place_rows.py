@@ -169,7 +169,7 @@ AROUND_ROWS: tuple[Row, ...] = (
     _around_row("box", "other_heat", "Other heat in it", Kind.POWER),
     QuantityRow(
         (*AROUND, "emissivity"),
-        "Wall's emissivity",
+        "Wall emissivity",
         Kind.NUMBER,
         only_if=lambda application: application.site.around is not None,
     ),

@@ -137,7 +137,10 @@ def worst_entries(result: Result, units: DisplayUnits) -> tuple[tuple[list[Entry
         [_entry(row, place, one.index, units) for row in worst] for place, one in enumerate(shown)
     )
     left, unchecked = len(order.criteria) - count, len(rows) - len(order.criteria)
-    words = [f"{left} more are met" if left else "", f"{unchecked} not checked" if unchecked else ""]
+    words = [
+        f"{left} more {'is' if left == 1 else 'are'} met" if left else "",
+        f"{unchecked} not checked" if unchecked else "",
+    ]
     return entries, ", ".join(word for word in words if word)
 
 

@@ -159,7 +159,7 @@ class WindingView(PlotPane):
             units.format_quantity(amps, Kind.CURRENT, 3) for amps in (fit.peak_current, fit.lasting_current)
         )
         self.turns_label.setText(
-            f"{fit.name}: {share} of the voltage, {peak} peak, {lasting} lasting; {window}."
+            f"{fit.name}: {share} of the voltage, {peak} peak, {lasting} continuous; {window}."
         )
 
     # the hand ------------------------------------------------------------------------------------------

@@ -129,8 +129,8 @@ def _amplitude(motor: MotorModel, margins: tuple[Margin, ...]) -> Finding | None
     if rms > lasting.limit * (1.0 - lasting.target):
         return None
     text = sentence(
-        "The continuous current of the electronics counts as an amplitude: {demand} amplitude is {rms} "
-        "effective value. If the data sheet states an effective value, enter it times √2; then it is met.",
+        "The continuous current of the electronics counts as an amplitude: an amplitude of {demand} is "
+        "{rms} rms. If the data sheet states an rms value, enter it times √2; then it is met.",
         demand=(lasting.demand, Kind.CURRENT),
         rms=(rms, Kind.CURRENT),
     )

@@ -196,7 +196,7 @@ def _cannot_sink(supply: Supply, bus: BusState) -> Finding | None:
 def _without_a_measure(bus: BusState) -> str:
     if bus.free is None:
         return "How far {energy} raise the bus above {start} on a {rating} rating depends on its capacitance."
-    return "Without measure: {free} on a {rating} rating."
+    return "Without any measure: {free} on a {rating} rating."
 
 
 def _close_rating(bus: BusState) -> Finding | None:

@@ -52,9 +52,9 @@ def _losses(split: EnergySplit) -> Sentence:
 def _without_measure(rise: BusRise) -> list[str | Sentence]:
     """Return the voltage without a clamp, and the one that a calculation without losses gives."""
     if rise.voltage is None or rise.start_voltage is None:
-        return ["How far the bus rises without measure depends on its capacitance, which is not known."]
+        return ["How far the bus rises without any measure depends on its capacitance, which is not known."]
     if math.isinf(rise.voltage):
-        return ["Without measure the bus rises from cycle to cycle: more comes back than is taken."]
+        return ["Without any measure the bus rises from cycle to cycle: more comes back than is taken."]
     rating = " on a {rating} rating" if rise.rating is not None else ""
     values = {
         "voltage": (rise.voltage, Kind.VOLTAGE),
@@ -62,7 +62,7 @@ def _without_measure(rise: BusRise) -> list[str | Sentence]:
         "start": (rise.start_voltage, Kind.VOLTAGE),
         "capacitance": (rise.capacitance, Kind.CAPACITANCE),
     }
-    words = f"Without measure: {{voltage}}{rating}, from {{start}} on {{capacitance}}"
+    words = f"Without any measure: {{voltage}}{rating}, from {{start}} on {{capacitance}}"
     if rise.lossless_voltage is not None:
         words += "; {lossless} if nothing were lost"
         values["lossless"] = (rise.lossless_voltage, Kind.VOLTAGE)

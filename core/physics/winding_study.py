@@ -399,7 +399,7 @@ def _row(name: str, constants: MachineConstants, needs: WindingNeeds, supply: Wi
         faults.append(f"{needs.name_of(voltage.point)} asks for {{share}} of the voltage with {voltage.case}")
     limits = [("peak", peak, needs.peak_current)]
     if needs.lasting_torque != 0.0:
-        limits.append(("lasting", lasting, needs.lasting_current))
+        limits.append(("continuous", lasting, needs.lasting_current))
     for kind, current, limit in limits:
         if limit is not None and current > limit:
             faults.append(f"{kind} current {{{kind}}} is above {{{kind}_limit}} of the electronics")

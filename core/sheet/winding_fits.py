@@ -28,7 +28,7 @@ def windings(subject: Subject) -> Section:
         figures("Resistance", Kind.RESISTANCE),
         figures("Of the voltage", Kind.RATIO),
         figures("Peak current", Kind.CURRENT),
-        figures("Lasting current", Kind.CURRENT),
+        figures("Continuous current", Kind.CURRENT),
         Column("Fits", weight=0.0),
         Column("Why", weight=1.5),
     )

@@ -28,7 +28,7 @@ FIGURES = [
     ("electronics", "Share at rest", "70", ("drive", "standstill_share"), 0.7),
     ("electronics", "Lowest supply", "12", ("drive", "lowest_supply"), 12.0),
     ("electronics", "Trips at", "0.06 kV", ("drive", "trip_voltage"), 60.0),
-    ("electronics", "Bus capacity", "2 mF", ("drive", "bus_capacitance"), 0.002),
+    ("electronics", "Capacitance", "2 mF", ("drive", "bus_capacitance"), 0.002),
     ("electronics", "PWM", "40 kHz", ("drive", "pwm_frequency"), 40e3),
     ("electronics", "Electr. freq.", "63000 eRPM", ("drive", "largest_electrical_frequency"), 1050.0),
     (
@@ -105,7 +105,7 @@ def test_a_typed_figure_is_one_undo_step_of_one_candidate(
     [
         ("electronics", "Highest supply", "5", "> the lowest supply"),
         ("electronics", "Share at rest", "120", "Share at rest must be ≤ 100"),
-        ("electronics", "Largest duty", "0", "Largest duty must be > 0"),
+        ("electronics", "PWM duty", "0", "PWM duty must be > 0"),
         ("electronics", "Electr. freq.", "9000 rpm", "may mean the shaft of any motor"),
         ("feedback", "Sensors", "2.5", "Sensors must be a whole number"),
         ("shaft", "Axial force", "-3", "Axial force must be ≥ 0"),

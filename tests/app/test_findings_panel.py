@@ -57,8 +57,8 @@ def test_cautions_first_and_what_holds_for_both_once(bench: Bench) -> None:
         "Serious, A Open rotor, segment 2",
         "Serious, B Enclosed, segment 2",
         "Warning, both",
-        "One criterion is not checked  – fold",
-        "One input is assumed  – fold",
+        "1 criterion is not checked  – fold",
+        "1 input is assumed  – fold",
     ]
     assert bench.cards[0].property("surface") == "caution"
     assert bench.view.title.text() == "1 caution, 3 findings"
@@ -88,7 +88,7 @@ def test_a_finding_with_a_segment_selects_it(bench: Bench) -> None:
 
 
 def test_collected_notices_fold(bench: Bench) -> None:
-    card = bench.card("One input")
+    card = bench.card("1 input")
     assert card.text.isVisibleTo(bench.view)
     QTest.mouseClick(card, Qt.MouseButton.LeftButton)
     assert not card.text.isVisibleTo(bench.view)
@@ -106,7 +106,7 @@ def test_copying_one_and_all(bench: Bench) -> None:
     bench.view.copy_all.click()
     copied = QGuiApplication.clipboard().text()
     assert copied.startswith("Hot surface")
-    assert "One input is assumed\nThe lowest ambient is taken as 20 °C." in copied
+    assert "1 input is assumed\nThe lowest ambient is taken as 20 °C." in copied
     assert copied.endswith(CLOSING)
 
 

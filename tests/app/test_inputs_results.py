@@ -65,7 +65,7 @@ def test_electronics_show_the_cycle_of_each_candidate_of_their_limits(window: Ma
     shown = block(window, "electronics")
     for label, criterion in (
         ("Usable voltage", "voltage_reserve"),
-        ("Lasting current", "continuous_current"),
+        ("Cont. current", "continuous_current"),
         ("Peak current", "peak_current"),
         ("Electr. freq.", "electrical_frequency"),
     ):

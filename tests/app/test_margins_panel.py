@@ -100,7 +100,7 @@ def changed(of: Result, index: int, **margins: float) -> Result:
 def test_excluded_first_then_worst_five_open_and_the_rest_counted(bench: Bench) -> None:
     assert bench.keys == [*ORDER[:5], "more", "unchecked"]
     assert bench.entry("more").title == "4 more, all met"
-    assert bench.entry("unchecked").title == "One criterion not checked"
+    assert bench.entry("unchecked").title == "1 criterion not checked"
 
 
 def test_a_line_says_everything_in_words(bench: Bench) -> None:

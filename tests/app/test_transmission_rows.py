@@ -90,7 +90,7 @@ def mark(window: MainWindow, label: str) -> str:
         ("Drag, input", "drag_torque", "2 mN*m", 0.002),
         ("Inertia, input", "input_inertia", "3 kg*mm^2", 3e-6),
         ("Backlash", "backlash", "60 arcmin", 0.017453292519943295),
-        ("Lasting torque", "continuous_torque", "1500 mN*m", 1.5),
+        ("Cont. torque", "continuous_torque", "1500 mN*m", 1.5),
         ("Peak torque", "intermittent_torque", "4", 4.0),
         ("Input speed", "largest_input_speed", "100 rev/s", 628.3185307179587),
     ],
@@ -196,7 +196,7 @@ def test_candidates_come_and_go(window: MainWindow) -> None:
 def test_units_and_read_only_reach_the_fields(window: MainWindow) -> None:
     units = window.preferences.display_units
     window.preferences.display_units = units.with_units({Kind.LOAD_TORQUE: "mN*m"})
-    assert number(window, "Lasting torque").line.text() == "1400"
+    assert number(window, "Cont. torque").line.text() == "1400"
     window.document.open(window.document.project, "from a newer version")
     assert number(window, "Ratio, to 1").line.isReadOnly()
     assert not group(window).columns[0][PART].isEnabled()

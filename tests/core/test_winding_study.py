@@ -107,7 +107,7 @@ def test_table_and_the_fastest_that_fits() -> None:
 def test_a_missing_limit_is_not_a_pass() -> None:
     rows = winding_table({"one": SINE}, replace(CYCLE, lasting_current=None), TOLERANT)
     assert rows[0].fits is None
-    assert "lasting current, which is missing" in str(rows[0].reason)
+    assert "continuous current, which is missing" in str(rows[0].reason)
     assert fastest_winding(rows) is None
 
 
