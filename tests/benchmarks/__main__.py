@@ -28,7 +28,10 @@ def main(names: list[str]) -> int:
     for name in names or known:
         load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
         print(f"=== {name}, {os.cpu_count()} processors{load}", flush=True)
-        run = subprocess.run([sys.executable, "-m", f"tests.benchmarks.bench_{name}"], cwd=ROOT, check=False)
+        # one thread for linear algebra, as `app/__init__.py` has it for the program
+        threads = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
+        command = [sys.executable, "-m", f"tests.benchmarks.bench_{name}"]
+        run = subprocess.run(command, cwd=ROOT, env=threads, check=False)
         failed += run.returncode != 0
     return failed
 
