@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QItemSelectionModel, Qt
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -183,6 +183,8 @@ def _table(model: ShortlistModel) -> QTableView:
     table.setAccessibleName("Candidates")
     table.setModel(model)
     table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+    # the headings show no selection; with that of the rows each would look through all of them when painted
+    table.horizontalHeader().setSelectionModel(QItemSelectionModel(model, table))
     table.setSortingEnabled(True)
     table.sortByColumn(RANK, Qt.SortOrder.AscendingOrder)
     table.verticalHeader().hide()

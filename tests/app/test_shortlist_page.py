@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QModelIndex, Qt
+from PySide6.QtCore import QModelIndex, QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QTableView
 from pytestqt.qtbot import QtBot
@@ -103,7 +103,7 @@ def test_a_cell_tells_its_best_and_a_click_lists_it_alone(desk: Desk, qtbot: QtB
 
 def test_the_list_is_sorted_and_filtered(desk: Desk, qtbot: QtBot) -> None:
     page = searched(desk, qtbot)
-    page.parts.filters.verdict.setCurrentText("who meet all")
+    page.parts.filters.verdict.setCurrentText("that meet all")
     assert {cell(page, row, STATUS) for row in range(page.model.rowCount())} == {"met"}
     page.table.sortByColumn(RANK, Qt.SortOrder.DescendingOrder)
     ranks = [int(cell(page, row, RANK)) for row in range(page.model.rowCount())]
@@ -241,6 +241,18 @@ def test_more_than_fit_are_not_added(desk: Desk, qtbot: QtBot) -> None:
     page.table.selectAll()
     assert not page.parts.take.isEnabled()
     assert "there is room for" in page.parts.reason.text()
+
+
+def test_select_all_leaves_the_headings_alone(desk: Desk, qtbot: QtBot) -> None:
+    """A heading that knows of the selection looks through every row of it each time that it is painted."""
+    page = searched(desk, qtbot)
+    page.table.selectAll()
+    assert len(page.selected()) == page.model.rowCount() > 0
+    header = page.table.horizontalHeader()
+    assert not header.selectionModel().hasSelection()
+    place = header.sectionViewportPosition(MARGIN) + 10
+    QTest.mouseClick(header.viewport(), Qt.MouseButton.LeftButton, pos=QPoint(place, 8))
+    assert header.sortIndicatorSection() == MARGIN
 
 
 def test_a_changed_application_marks_the_list(desk: Desk, qtbot: QtBot) -> None:
