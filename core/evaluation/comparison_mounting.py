@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec.structs import replace
 
+from core.evaluation.brake_coil import coil_power, with_coil
 from core.evaluation.comparison_rows import ComparisonRow, number_row
 from core.evaluation.heat_model import NoHeatModel, heat_model
 from core.evaluation.lasting_torque import lasting_torque
@@ -54,7 +55,8 @@ def _torque(application: Application, found: CandidateResult, chosen: Candidate)
     motor = motor_of(application, chosen)
     if motor is None or found.rms is None:
         return _WITHOUT_DUTY if motor is not None else "no motor"
-    heat = heat_model(application.site, motor)
+    coil = coil_power(application, chosen)
+    heat = with_coil(heat_model(application.site, motor), coil, motor.variant.kind)
     if isinstance(heat, NoHeatModel):
         return heat.why
     if any(finding.code in NOT_APPLIED for finding in heat.findings):
