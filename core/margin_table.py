@@ -199,7 +199,7 @@ def _figures(candidate: CandidateResult, units: DisplayUnits) -> str:
         causes = (
             ("copper", losses.copper),
             ("core and bearing", losses.core_and_bearing),
-            ("air", losses.windage),
+            ("air drag", losses.windage),
             ("leads and switches", losses.leads_and_switches),
             ("electronics at idle", losses.idle),
         )

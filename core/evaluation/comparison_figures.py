@@ -30,7 +30,7 @@ PEAK_WORDS = {"winding": "Winding", "magnets": "Magnets", "outside": "Outside"}
 LOSS_CAUSES: tuple[tuple[str, str, Callable[[Losses], float]], ...] = (
     ("copper", "copper", lambda losses: losses.copper),
     ("core_and_bearing", "core and bearing", lambda losses: losses.core_and_bearing),
-    ("windage", "air", lambda losses: losses.windage),
+    ("windage", "air drag", lambda losses: losses.windage),
     ("leads_and_switches", "leads and switches", lambda losses: losses.leads_and_switches),
     ("idle", "electronics at idle", lambda losses: losses.idle),
 )

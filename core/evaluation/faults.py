@@ -180,7 +180,7 @@ def _frozen_feedback(fault: Fault) -> FaultRow | None:
         speed=(speed, Kind.SPEED),
     )
     values = {"swing_rad": angle, "speed_rad_s": speed}
-    measure = "a fault where current flows and the angle does not change; the limits of a jam hold"
+    measure = "trip where current flows and the angle does not change; until then the limits of a jam hold"
     energy = kinetic_energy(fault.inertia, speed)
     return FaultRow("frozen_feedback", "The angle signal freezes", text, measure, energy, values)
 

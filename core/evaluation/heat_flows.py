@@ -145,11 +145,11 @@ def _heat_in(
     """Return the mean heat into each node by cause, causes without heat left out. [W]"""
     network, pieces = temps.heat.network, temps.pieces
     drag = part_means(duty, motor.drag).drag
-    heat = {name: np.zeros(len(network.nodes)) for name in ("copper", "core and bearing", "windage")}
+    heat = {name: np.zeros(len(network.nodes)) for name in ("copper", "core and bearing", "air drag")}
     heat["copper"][network.winding] = state.copper_loss @ pieces.duration / pieces.duration.sum()
     heat["core and bearing"][network.core] = drag.core_power @ duty.duration / duty.cycle_time
     if network.air >= 0:  # otherwise it leaves with the ambient air
-        heat["windage"][network.air] = drag.air_power @ duty.duration / duty.cycle_time
+        heat["air drag"][network.air] = drag.air_power @ duty.duration / duty.cycle_time
     if network.heat is not None:
         heat["other heat"] = np.array(network.heat)
     read_only(*heat.values())

@@ -147,7 +147,7 @@ def _calibration(subject: Subject, one: CandidateResult, found: HeatCalibration)
         figures("Factor", Kind.NUMBER),
         figures("Doubt left ±", Kind.RATIO),
         figures("before ±", Kind.RATIO),
-        Column("Told", weight=0.0),
+        Column("Told by the sheet", weight=0.0),
     )
     against: Block = Paragraph(f"{name}: no figure of a data sheet was there to compare with.", "soft")
     if rows:

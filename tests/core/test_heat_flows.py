@@ -128,7 +128,7 @@ def test_the_heat_by_cause_is_that_of_the_losses(kind: VariantKind) -> None:
     assert heat["core and bearing"].sum() == pytest.approx(losses.core_and_bearing, rel=1e-9)
     # the windage of an open rotor leaves with the air
     inside = losses.windage if kind == "enclosed" else 0.0
-    assert float(np.sum(heat.get("windage", 0.0))) == pytest.approx(inside, rel=1e-9)
+    assert float(np.sum(heat.get("air drag", 0.0))) == pytest.approx(inside, rel=1e-9)
 
 
 def test_a_steady_cycle_flows_as_ohm_has_it() -> None:
