@@ -17,13 +17,14 @@ from core.evaluation.heat_model import HeatModel
 from core.evaluation.motor_model import MotorModel
 from core.evaluation.operating_rows import operating_rows, standing_copper_factor
 from core.evaluation.weakening import weakening_current
-from core.numeric import FloatArray
+from core.numeric import BoolArray, FloatArray
 from core.physics.continuous_torque import ContinuousTorque, continuous_torque, steady_response
 from core.physics.machine_constants import copper_loss_factor
 from core.physics.materials import magnet_flux_factor
 from core.physics.operating_heat import OperatingHeat, resting_temperatures
 from core.physics.peak_limits import saturated_torque
 from core.physics.short_time import bracketed_root, torque_for_time
+from core.records import dataclass
 
 _ACCURACY = 1e-6  # of the torque whose own heat lowers it
 _ROUNDS = 4  # until surface coefficients belong to the cooler state
@@ -31,12 +32,29 @@ _NOTED = 1e-4  # of the torque by which a cooler state must have more, to be loo
 _COOLER = np.linspace(0.1, 1.0, 91)  # shares of the copper loss at the limit: the largest torque to 1e-5
 
 
-def lasting_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> ContinuousTorque:
+@dataclass(frozen=True, slots=True)
+class LastingTorque:
+    """Continuous torque at speeds, shape (m,) each: at the shaft driving and braking, and behind both. [N m]
+
+    `drag_alone` tells where the drag takes all of it, `too_hot_idle` where a limit is passed without any.
+    Loss and temperatures are left out: a saturated motor may have its largest torque below every limit.
+    """
+
+    motoring: FloatArray
+    braking: FloatArray
+    em_torque: FloatArray
+    drag_alone: BoolArray
+    too_hot_idle: BoolArray
+
+
+def lasting_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> LastingTorque:
     """Return the continuous torque at speeds, shape (m,)."""
     rows = operating_rows(heat, motor, speed)
     plain = continuous_torque(rows)
     if motor.saturation is None and not heats_by_torque(motor):
-        return plain
+        return LastingTorque(
+            plain.motoring, plain.braking, plain.em_torque, plain.drag_alone, plain.too_hot_idle
+        )
 
     def torque_in(row: OperatingHeat) -> FloatArray:
         return _most_of_states(heat, motor, row, continuous_torque(row))
@@ -44,12 +62,12 @@ def lasting_torque(heat: HeatModel, motor: MotorModel, speed: FloatArray) -> Con
     em = _with_own_heat(heat, motor, rows, torque_in)
     found = continuous_torque(_heated(heat, motor, rows, em)) if heats_by_torque(motor) else plain
     drag, idle = rows.drag_torque, found.too_hot_idle
-    return replace(
-        found,
-        em_torque=em,
+    return LastingTorque(
         motoring=np.maximum(em - drag, 0.0),
         braking=np.where(idle, 0.0, em + drag),
+        em_torque=em,
         drag_alone=~idle & (em < drag),
+        too_hot_idle=idle,
     )
 
 

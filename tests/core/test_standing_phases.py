@@ -14,7 +14,9 @@ from scipy.optimize import brentq
 from core.evaluation.heat_model import HeatModel, heat_model
 from core.evaluation.lasting_torque import lasting_torque
 from core.evaluation.motor_model import MotorModel, motor_of
+from core.evaluation.operating_rows import operating_rows
 from core.numeric import FloatArray
+from core.physics.continuous_torque import continuous_torque
 from core.physics.heat_network import link_conductance_at, node_matrices
 from core.project.project_file import read_project
 
@@ -53,8 +55,8 @@ def test_torque_at_rest_brings_the_hottest_phase_to_its_limit(name: str) -> None
         assert motor.commutation == "sinusoidal"
         heat = heat_model(project.application.site, motor)
         assert isinstance(heat, HeatModel)
-        ours = lasting_torque(heat, motor, np.zeros(1))
-        torque, temps = float(ours.em_torque[0]), ours.node_temp[0]
+        torque = float(lasting_torque(heat, motor, np.zeros(1)).em_torque[0])
+        temps = continuous_torque(operating_rows(heat, motor, np.zeros(1))).node_temp[0]
         limit = np.concatenate((np.repeat(heat.limit[0], 3), heat.limit[1:]))
 
         def room(one: float) -> float:
