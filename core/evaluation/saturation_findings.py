@@ -31,11 +31,13 @@ def saturation_findings(points: OperatingPoints | None, motor: MotorModel) -> tu
     torque = abs(float(points.em_torque[index]))
     segment = int(points.segment[index])
     linear = torque / float(points.torque_constant[index])
-    largest = motor.largest_torque
+    largest = _largest_torque(points, motor, index)
     if largest is not None and torque >= largest:
         text = sentence(
-            "No current makes {torque}: with saturation the motor ends at {largest}, whatever the current.",
+            "No current makes {torque} with magnets at {magnets}, at which all currents are judged: with "
+            "saturation the motor ends at {largest}, whatever the current.",
             torque=(torque, Kind.TORQUE),
+            magnets=(motor.hot_magnet_temp, Kind.TEMPERATURE),
             largest=(largest, Kind.TORQUE),
         )
         values = {"torque_Nm": torque, "largest_torque_Nm": largest}
@@ -53,6 +55,14 @@ def saturation_findings(points: OperatingPoints | None, motor: MotorModel) -> tu
     )
     values = {"linear_current_A": law.linear_current, "current_A": current, "copper_loss_factor": factor}
     return (Finding("torque_beyond_linear_range", "warning", text, values, segment),)
+
+
+def _largest_torque(points: OperatingPoints, motor: MotorModel, index: int) -> float | None:
+    """Return the torque that no current passes at a point, at hot magnets, as all its currents. [N m]"""
+    largest = motor.largest_torque
+    if largest is None:
+        return None
+    return largest * float(points.torque_constant[index]) / motor.hot_torque_constant
 
 
 @remembered()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from msgspec.structs import replace
 
@@ -91,6 +93,18 @@ def test_a_torque_that_no_current_makes_is_serious() -> None:
     margin = found.margin("peak_torque")
     assert margin is not None
     assert margin.status == "missed"
+
+
+def test_the_worst_angle_of_rest_ends_earlier_than_the_turning_motor() -> None:
+    """Between sqrt(3)/2 over 3/pi, which is 0.907, of the largest torque and all of it: only in motion."""
+    torque = 0.93 * 10.0 * model(saturated()).torque_constant * HOT
+    turning = evaluate(project(segment(1.0, torque, 5.0), candidates=(saturated(),))).candidates[0]
+    holding = evaluate(project(segment(1.0, torque, 0.0), candidates=(saturated(),))).candidates[0]
+    assert "torque_beyond_saturation" not in codes(turning)
+    assert "torque_beyond_saturation" in codes(holding)
+    told = next(one for one in holding.findings if one.code == "torque_beyond_saturation")
+    end = 10.0 * model(saturated()).torque_constant * HOT * (math.sqrt(3.0) / 2.0) / (3.0 / math.pi)
+    assert told.values["largest_torque_Nm"] == pytest.approx(end, rel=1e-9)
 
 
 def test_without_data_the_linear_law_is_said_to_be_assumed() -> None:
