@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_rows import standing_copper_factor
 from core.evaluation.part_means import part_means
 from core.evaluation.temperatures import CycleTemperatures
 from core.evaluation.torque_heat import torque_heat
@@ -32,7 +33,10 @@ _FEW_PARTS, _LARGEST_BLOCK = 5_000, 50_000
 
 
 def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | None) -> Losses | None:
-    """Return the mean losses of the repeating cycle; None without its temperatures."""
+    """Return the mean losses of the repeating cycle; None without its temperatures.
+
+    A current that holds still stands at its worst angle, in winding, leads and switches alike.
+    """
     if temps is None or isinstance(temps.state, RunAway):
         return None
     state, pieces = temps.state, temps.pieces
@@ -42,9 +46,10 @@ def mean_losses(duty: ShaftDuty, motor: MotorModel, temps: CycleTemperatures | N
         motor.constants.magnet_temp_coefficient,
         motor.constants.magnet_ref_temp,
     )
-    current_square = _over_cycle(duty, means.square) / (motor.torque_constant * float(flux)) ** 2
+    edge = standing_copper_factor(motor, duty.direction)
+    current_square = _over_cycle(duty, edge * means.square) / (motor.torque_constant * float(flux)) ** 2
     series = copper_loss_factor(motor.commutation) * motor.path.loop_resistance * current_square
-    series += _over_cycle(duty, _mean_drop_loss(duty, motor, float(flux)))
+    series += _over_cycle(duty, np.sqrt(edge) * _mean_drop_loss(duty, motor, float(flux)))
     beyond = square_beyond_linear(duty, motor, float(flux))
     series += copper_loss_factor(motor.commutation) * motor.path.loop_resistance * beyond
     return Losses(
@@ -88,6 +93,7 @@ def motor_balance(
     """Return where the power goes at steady points, with ripple, switching and field weakening. [W]
 
     Torque is that at the shaft; winding and magnets are at the temperatures given, arrays that broadcast.
+    Where the speed is zero the current stands at its worst angle.
     """
     balance = power_balance(
         motor.constants,
@@ -100,19 +106,21 @@ def motor_balance(
         motor.path,
         motor.drive.idle_power,
     )
-    feed = motor.feed
-    if feed.ripple is None and motor.weakening_voltage is None and motor.saturation is None:
+    feed, edge = motor.feed, standing_copper_factor(motor, speed)
+    stands = bool((edge > 1.0).any())
+    unweakened = feed.ripple is None and motor.weakening_voltage is None
+    if unweakened and motor.saturation is None and not stands:
         return balance
     em = np.asarray(electromagnetic_torque(torque, speed, motor.drag))
     current = linear = np.abs(motor_current(motor.constants, motor.commutation, em, magnets))
     law = motor.saturation
-    bends = law is not None and float(linear.max(initial=0.0)) > law.linear_current
-    if bends:
-        current = motor.current_of(em, motor.torque_constant * _flux(motor, magnets))
-    elif feed.ripple is None and motor.weakening_voltage is None:
+    more = stands or (law is not None and float(linear.max(initial=0.0)) > law.linear_current)
+    if more:
+        current = motor.current_of(em, motor.torque_constant * _flux(motor, magnets) / np.sqrt(edge))
+    elif unweakened:
         return balance
     copper, switching = motor.ripple_loss(speed, winding), feed.switching_loss_per_ampere * current
-    if bends:  # what the current beyond that of a linear machine costs
+    if more:  # what the current beyond that of a linear machine in motion costs
         copper = copper + motor.path_loss(current, winding) - motor.path_loss(linear, winding)
         drop = motor.path.device_drop
         switching = switching + drive_conduction_loss(motor.commutation, current - linear, 0.0, drop)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import example, given, settings
@@ -154,6 +156,24 @@ def test_supply_power_is_shaft_power_and_losses(commutation: str, drop: float) -
     lost = losses.copper + losses.core_and_bearing + losses.windage + losses.leads_and_switches + losses.idle
     # the supply side takes winding and magnets at their means, the heat side at each instant
     assert result.supply.mean_power == pytest.approx(shaft + lost, rel=2e-3)
+
+
+def test_a_held_current_stands_at_its_worst_angle_in_leads_switches_and_supply() -> None:
+    """Held, all power is loss; of one current the losses are as the resistances and the drop of a pair."""
+    chosen = candidate(commutation="six-step", lead_resistance=0.05)
+    chosen = replace(chosen, drive=replace(chosen.drive, device_drop=0.6, on_resistance=0.02))
+    result = first(project(segment(1.0, 0.06, 0.0), candidates=(chosen,)))
+    losses, supply, constants = result.losses, result.supply, result.constants
+    assert losses is not None
+    assert supply is not None
+    assert constants is not None
+    lost = losses.copper + losses.core_and_bearing + losses.windage + losses.leads_and_switches + losses.idle
+    assert supply.mean_power == pytest.approx(lost, rel=1e-9)
+    # 0.06 N m at sqrt(3)/2 of the crest of the EMF, magnets weakened at their temperature
+    flux = 1.0 - 0.0011 * (next(one.mean for one in result.peaks if one.role == "magnets") - 25.0)
+    current = 0.06 / (math.sqrt(3.0) / 2.0 * constants.back_emf_constant * flux)
+    by_hand = 2.0 * (0.05 + 0.02) * current**2 + 0.6 * current
+    assert losses.leads_and_switches == pytest.approx(by_hand, rel=1e-6)
 
 
 def test_rms_point_counts_the_rest_and_says_when_it_holds() -> None:

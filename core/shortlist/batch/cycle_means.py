@@ -32,7 +32,7 @@ class Cycles:
         flux = machine.flux(magnets[:, None])
         means = [one.means for one in duty.drags]
         drag = np.array([one.core_power + one.air_power for one in means])[duty.drag_index]
-        square = self._over_cycle(duty.mean_square) / (machine.torque_constant * flux)[:, 0] ** 2
+        square = self._over_cycle(self._edge * duty.mean_square) / (machine.torque_constant * flux)[:, 0] ** 2
         weakening = self._over_cycle(mean_square_weakening(duty, machine))
         square = square + np.where(np.isnan(beyond), weakening, beyond)
         series = (machine.copper_factor * machine.loop_resistance)[:, 0] * square
@@ -68,8 +68,13 @@ class Cycles:
         em = start + change * place + duty.direction[..., None] * drag
         per_ampere = machine.drop_share * machine.device_drop + machine.switching_loss
         current = np.abs(em) / (machine.torque_constant * flux)[..., None]
-        mean: FloatArray = per_ampere * (0.5 * (current @ FOUR_WEIGHTS))
+        mean: FloatArray = per_ampere * np.sqrt(self._edge) * (0.5 * (current @ FOUR_WEIGHTS))
         return mean
+
+    @property
+    def _edge(self) -> FloatArray:
+        """Copper loss at the worst angle of rest over that in motion, 1 in motion, shape (rows, parts)."""
+        return np.where(self.duty.direction == 0.0, self.machine.edge_factor, 1.0)
 
     def _over_cycle(self, value: FloatArray) -> FloatArray:
         total: FloatArray = (value * self.duty.duration).sum(axis=1) / self.duty.cycle_time

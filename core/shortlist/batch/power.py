@@ -43,7 +43,10 @@ class PowerAtShares:
         In the order of `power_balance`, so that what cancels there cancels here.
         """
         machine = self._machine
-        amount = machine.current_of(self._em, _each(machine.torque_constant * machine.flux(magnet_temp)))
+        constant = machine.torque_constant * machine.flux(magnet_temp)
+        still = self._duty.direction == 0.0  # there the current stands at its worst angle
+        constant = constant / np.sqrt(np.where(still, machine.edge_factor, 1.0))
+        amount = machine.current_of(self._em, _each(constant))
         square = amount * amount
         rise = machine.resistance_rise(winding_temp)
         power, more = self._mechanical.copy(), np.empty_like(amount)
