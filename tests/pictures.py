@@ -1,12 +1,15 @@
 """Pictures of the window, to be looked at: `python -m tests.pictures FOLDER`.
 
-Makes every scene in both themes at two sizes. `--readme` also renews the picture of the README.
+Makes every scene in both themes at two sizes. `--readme` also renews the picture of the README. `--scale 1.5`
+makes some scenes as a screen of 1280x800 pixels shows them, if its desktop makes everything that much larger.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -31,6 +34,9 @@ from core.project import edits
 CALM = 600  # until what is computed when the hand rests is there [ms]
 SIZES = ((1280, 800), (1600, 1000))
 THEMES: tuple[ThemeChoice, ...] = ("light", "dark")
+SCALED_SCENES = ("bench", "bench_empty", "side_by_side", "shortlist_filtered", "sheet")
+SCALED_PIXELS = (1280, 800)
+SCALE_VARIABLE = "QT_SCALE_FACTOR"
 README_PICTURE = Path(__file__).resolve().parents[1] / "assets" / "pictures" / "bench_light.png"
 README_SIZE = (1440, 900)
 
@@ -299,23 +305,46 @@ def with_few_colours(image: QImage) -> QImage:
     return image.convertToFormat(QImage.Format.Format_Indexed8, table, no_dither)
 
 
+def save_pictures(
+    folder: Path, scenes: tuple[str, ...], sizes: tuple[tuple[int, int], ...], end: str
+) -> None:
+    """Make scenes in both themes and several sizes."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in scenes:
+        for theme in THEMES:
+            for width, height in sizes:
+                path = folder / f"{name}_{theme}_{width}x{height}{end}.png"
+                picture(SCENES[name], theme, (width, height)).save(str(path))
+                print(path)
+
+
+def save_scaled(folder: Path, scale: float) -> None:
+    """Make pictures of a scaled window; Qt takes the scale from the environment, before it starts."""
+    if os.environ.get(SCALE_VARIABLE) != str(scale):
+        command = [sys.executable, "-m", "tests.pictures", str(folder), "--scale", str(scale)]
+        subprocess.run(command, env={**os.environ, SCALE_VARIABLE: str(scale)}, check=True)
+        return
+    application = QApplication([])
+    width, height = SCALED_PIXELS
+    save_pictures(folder, SCALED_SCENES, ((int(width / scale), int(height / scale)),), f"_times_{scale:g}")
+    application.processEvents()
+
+
 def main() -> None:
     """Make the pictures asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.pictures", description=__doc__)
     parser.add_argument("folder", type=Path, nargs="?", help="where all pictures go")
     parser.add_argument("--readme", action="store_true", help=f"renew {README_PICTURE.name} of the README")
+    parser.add_argument("--scale", type=float, help="scale of the desktop, as 1.25, 1.5 or 2")
     options = parser.parse_args()
-    if options.folder is None and not options.readme:
+    if options.folder is None and (options.scale is not None or not options.readme):
         parser.error("name a folder, or --readme")
+    if options.scale is not None:
+        save_scaled(options.folder, options.scale)
+        return
     application = QApplication([])
     if options.folder is not None:
-        options.folder.mkdir(parents=True, exist_ok=True)
-        for name, scene in SCENES.items():
-            for theme in THEMES:
-                for width, height in SIZES:
-                    path = options.folder / f"{name}_{theme}_{width}x{height}.png"
-                    picture(scene, theme, (width, height)).save(str(path))
-                    print(path)
+        save_pictures(options.folder, tuple(SCENES), SIZES, "")
     if options.readme:
         README_PICTURE.parent.mkdir(exist_ok=True)
         small = with_few_colours(picture(_carousel, "light", README_SIZE))
