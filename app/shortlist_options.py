@@ -78,7 +78,7 @@ def _add_filters(parser: argparse.ArgumentParser) -> None:
         metavar="BOUND",
         action="append",
         default=[],
-        help="list who keeps a bound, as 'mass < 0.4 kg' or 'margin >= 10 %%'; of margin, mass, length, "
+        help="list what keeps a bound, as 'mass < 0.4 kg' or 'margin >= 10 %%'; of margin, mass, length, "
         "volume, inertia, losses, current, outside; may be repeated",
     )
     parser.add_argument(
@@ -86,12 +86,12 @@ def _add_filters(parser: argparse.ArgumentParser) -> None:
         metavar="CRITERION",
         action="append",
         default=[],
-        help="list whom this criterion rules out or governs, by its code in the JSON; may be repeated",
+        help="list what this criterion rules out or governs, by its code in the JSON; may be repeated",
     )
     parser.add_argument(
         "--pareto",
         metavar="OBJECTIVE,...",
-        help="list only whom nobody beats in all of these, as mass,losses, among those who meet all",
+        help="list only what none beats in all of these, as mass,losses, among those that meet all",
     )
 
 

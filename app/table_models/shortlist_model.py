@@ -28,7 +28,7 @@ HEADINGS: Final = (
     "Rank",
     "Pareto",
     "Status",
-    "Margin",
+    "Least margin",
     "Governed or out by",
     "Worst under",
     *(one.heading for one in OBJECTIVES),
@@ -38,8 +38,10 @@ RANK, PARETO, STATUS, MARGIN, REASON, CONDITION = range(6)
 CANDIDATE: Final = len(HEADINGS) - 1
 IN_SET: Final = "\N{BLACK DIAMOND}"
 _EXPLAINED: Final = {
-    PARETO: "In the Pareto set of the objectives of the points: who is better in one is worse in another",
-    MARGIN: "Margin of what governs",
+    RANK: "What meets all stands first; then the margin of what governs, above its target, decides",
+    PARETO: "In the Pareto set of the objectives of the points: what is better in one is worse in another",
+    MARGIN: "Margin of the criterion beside it: of all criteria the least above its target, which ranks",
+    REASON: "The criterion whose margin is the least above its target, or the one that rules it out",
     CONDITION: "Of several conditions the worst for this candidate; all its numbers hold under it",
 }
 

@@ -22,9 +22,9 @@ ANY_REASON: Final = "any reason"
 _TYPING: Final = 120  # from the last letter until the list follows [ms]
 _VERDICTS: Final[dict[str, tuple[Status, ...]]] = {
     "all candidates": STATUSES,
-    "who meet all": ("met",),
-    "who may meet all": ("met", "not checked"),
-    "who are out": ("missed", "excluded"),
+    "that meet all": ("met",),
+    "that may meet all": ("met", "not checked"),
+    "that are out": ("missed", "excluded"),
 }
 
 

@@ -1,4 +1,4 @@
-"""The shortlist as plain text for a terminal: the best as a table, then who is out and by what."""
+"""The shortlist as plain text for a terminal: the best as a table, then what is out and by what."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _COLUMNS: Final = (
     ("Losses", "mean_losses", Kind.POWER),
     ("Outside", "outside_temperature", Kind.TEMPERATURE),
 )
-_RIGHT: Final = frozenset({"", "Margin", *(heading for heading, _, _ in _COLUMNS)})
+_RIGHT: Final = frozenset({"", "Least margin", *(heading for heading, _, _ in _COLUMNS)})
 
 
 def shortlist_text(found: Shortlist, units: DisplayUnits) -> str:
@@ -50,7 +50,7 @@ def _counts(found: Shortlist) -> str:
         told += f" {found.looked_at} are looked at."
     if found.pareto:
         words = [word for word, (name, _) in WORDS.items() if name in found.pareto]
-        told += f" Listed are those who meet all and whom nobody beats in {' and '.join(words)}."
+        told += f" Listed are those that meet all and that none beats in {' and '.join(words)}."
     if found.complete:
         return f"{found.possible} candidates: {told}"
     return f"Cancelled after {len(verdict)} of {found.possible} candidates: {told}"
@@ -62,7 +62,7 @@ def _table(found: Shortlist, units: DisplayUnits) -> str:
     headings = (
         "",
         "Status",
-        "Margin",
+        "Least margin",
         "Governed by",
         "Where",
         *(heading for heading, _, _ in _COLUMNS),
