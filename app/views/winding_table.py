@@ -134,4 +134,4 @@ def reason_words(fit: WindingFit, units: DisplayUnits) -> str:
     """Return what stands below the table about the current winding."""
     lasting = units.format_quantity(fit.lasting_current, Kind.CURRENT, 3)
     whose = ", chosen" if fit.chosen else ""
-    return f"{fit.name}{whose}. {as_text(fit.reason, units)} The heat of the cycle is that of {lasting}."
+    return f"{fit.name}{whose}. {as_text(fit.reason, units)} The cycle heats like a steady {lasting}."

@@ -66,8 +66,8 @@ def turns_words(study: WindingStudy, units: DisplayUnits) -> str:
         units.format_quantity(turns, Kind.NUMBER) for turns in (study.fewest_turns, study.most_turns)
     )
     if study.fewest_turns > study.most_turns:
-        return "no number of turns does: the voltage asks for fewer than the current allows"
-    return f"{low} to {high} times the turns of {study.chosen.name} do"
+        return "no number of turns fits: the voltage asks for fewer than the current allows"
+    return f"{low} to {high} times the turns of {study.chosen.name} fit"
 
 
 def label_of(fit: WindingFit, study: WindingStudy) -> str:

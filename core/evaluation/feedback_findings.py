@@ -169,7 +169,8 @@ def _angle_through_gear(
         return None
     text = sentence(
         "The encoder sits at the load: through the transmission it tells the electrical angle of the motor "
-        "to {step} only, {allowed} may be. The motor needs Hall sensors or an encoder of its own beside it.",
+        "to {step} only, {allowed} is allowed. The motor needs Hall sensors or an encoder of its own beside "
+        "it.",
         step=(check.ability, Kind.ANGLE),
         allowed=(check.demand, Kind.ANGLE),
     )
@@ -214,7 +215,7 @@ def _too_fast(margin: Margin) -> Finding | None:
         return None
     code, what, then = _TOO_FAST[margin.criterion]
     text = sentence(
-        f"The {what} has {{demand}} at the highest speed, {{limit}} may be: beyond it {then}.",
+        f"The {what} has {{demand}} at the highest speed, {{limit}} is allowed: beyond it {then}.",
         demand=(margin.demand, margin.kind),
         limit=(margin.limit, margin.kind),
     )

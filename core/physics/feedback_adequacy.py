@@ -304,7 +304,7 @@ def _signal_frequency(feedback: Feedback, needs: FeedbackNeeds, place: FeedbackP
     if limit is None:
         return _unchecked(title, Kind.FREQUENCY, demand, "the largest frequency of the signal is missing.")
     reason = sentence(
-        "The signal has {frequency} at {speed} of the motor; {limit} may be.",
+        "The signal has {frequency} at {speed} of the motor; {limit} is allowed.",
         frequency=(demand, Kind.FREQUENCY),
         speed=(needs.highest_speed, Kind.SPEED),
         limit=(limit, Kind.FREQUENCY),

@@ -189,12 +189,10 @@ def _assumed(subject: Subject, found: CandidateResult) -> Words:
     every = inputs(subject)
     defaults = sum(one.set_by == "default" for one in every)
     by_method = sum(one.set_by == "method" for one in every)
-    names = list(dict.fromkeys(one.name for one in every if one.set_by == "method"))
-    method = f": {'; '.join(name.lower() for name in names)}" if names else ""
     open_ones = [margin.label.lower() for margin in found.margins if margin.status == "not checked"]
     unchecked = f" Not checked: {', '.join(open_ones)}." if open_ones else ""
     return (
-        f"Assumed: {defaults} inputs at the default of the program, {by_method} set by the "
-        f"method{method}.{unchecked} The figures of the parts "
-        "are taken as their makers state them. This is an engineering estimate, to be confirmed by test."
+        f"Assumed: {defaults} inputs at the default of the program, {by_method} set by the method; the "
+        f"section on inputs lists them.{unchecked} The figures of the parts are taken as their makers state "
+        "them. This is an engineering estimate, to be confirmed by test."
     )

@@ -46,9 +46,9 @@ def windings(subject: Subject) -> Section:
 
 def _winding_words(study: WindingStudy) -> Words:
     fastest = "No winding fits" if study.fastest is None else f"The fastest that fits is {study.fastest}"
-    window = "no number of turns would suit"
+    window = "no number of turns would fit"
     if study.fewest_turns <= study.most_turns:
-        window = "from {fewest} to {most} times the turns of the chosen one would suit"
+        window = "from {fewest} to {most} times the turns of the chosen one would fit"
     words = sentence(
         f"at {{voltage}} left at the electronics, back-EMF and resistance off by {{tolerance}} to either "
         f"side; {window}.",
