@@ -1,4 +1,4 @@
-"""What a winding's current may do at most: saturation of the iron, demagnetisation at hot magnets."""
+"""What a winding's current may do at most: saturation of the iron, demagnetisation of the magnets."""
 
 from __future__ import annotations
 
@@ -37,13 +37,16 @@ def saturation_of(
         return None, (Finding("saturation_refused", "serious", text),)
 
 
-def peak_current_of(winding: Winding, hot_magnets: float) -> tuple[float | None, str]:
-    """Return the motor's own current limit at hot magnets [degC], and what it is."""
+def peak_current_of(winding: Winding, cold_magnets: float, hot_magnets: float) -> tuple[float | None, str]:
+    """Return the motor's own current limit from cold to hot magnets [degC], and what it is."""
     limits = [
         (current, words)
         for current, words in (
             (winding.peak_current, "peak current of the motor"),
-            (weakening_of_magnets(winding, hot_magnets), "demagnetisation current of the magnets"),
+            (
+                weakening_of_magnets(winding, cold_magnets, hot_magnets),
+                "demagnetisation current of the magnets",
+            ),
         )
         if current is not None
     ]
@@ -59,9 +62,12 @@ def demagnetisation_line(winding: Winding) -> DemagnetisationLimit | None:
     return DemagnetisationLimit(at_first, first, at_second, second)
 
 
-def weakening_of_magnets(winding: Winding, hot_magnets: float) -> float | None:
-    """Return the current that weakens magnets for good at their temperature [degC], None where unknown."""
+def weakening_of_magnets(winding: Winding, cold_magnets: float, hot_magnets: float) -> float | None:
+    """Return the current that weakens magnets for good in a range of temperatures [degC], None where unknown.
+
+    Rare-earth magnets bear least hot, ferrite cold. A single point is taken as it stands.
+    """
     line = demagnetisation_line(winding)
     if line is None:
         return winding.demagnetisation_current
-    return float(demagnetisation_current(line, hot_magnets))
+    return min(float(demagnetisation_current(line, temp)) for temp in (cold_magnets, hot_magnets))

@@ -334,11 +334,11 @@ def _shorted(fault: Fault) -> FaultRow | None:
         "time_s": time,
         "turns": angle / TURN,
     }
-    limit = weakening_of_magnets(motor.winding, motor.hot_magnet_temp)
+    limit = weakening_of_magnets(motor.winding, motor.cold_temp, motor.hot_magnet_temp)
     magnets = "; what the magnets stand is not known"
     if limit is not None:
         values["demagnetisation_A"] = limit
-        magnets = f", {'more' if first > limit else 'less'} than the {{limit}} that weakens hot magnets"
+        magnets = f", {'more' if first > limit else 'less'} than the {{limit}} that weakens the magnets"
     text = sentence(
         f"Shorted at {{top}} the winding carries {{current}}, for a moment {{first}}{magnets}. It brakes "
         f"with {{torque}}, at most {{strongest}} on the way down, and in {{time}} to a twentieth"

@@ -210,7 +210,7 @@ def motor_model(site: Site, requirements: Requirements, candidate: Candidate) ->
     constants = with_choke(bare, candidate.choke)
     drag, drag_findings = drag_of_variant(motor, variant)
     temps = _temp_range(site, requirements, motor)
-    peak = peak_current_of(winding, temps.hot_magnets)
+    peak = peak_current_of(winding, temps.cold, temps.hot_magnets)
     saturation, saturation_words = saturation_of(winding, bare)
     limits = (temps.winding_limit, temps.hot_winding, temps.hot_magnets)
     return MotorModel(

@@ -132,6 +132,20 @@ def test_hot_magnets_set_the_demagnetisation_current() -> None:
     assert "demagnetisation_at_lower_temp" not in codes(result(line, 0.02))
 
 
+def test_magnets_that_bear_less_cold_are_judged_cold() -> None:
+    """8 A at -20 degC and 36 A at 120 degC, as of ferrite, rise by 0.2 A/K: 13 A at the coldest, 5 degC."""
+    line = with_winding(
+        peak_current=25.0,
+        demagnetisation_current=8.0,
+        demagnetisation_temp=-20.0,
+        second_demagnetisation_current=36.0,
+        second_demagnetisation_temp=120.0,
+    )
+    motor = model(line)
+    assert motor.cold_temp == pytest.approx(5.0)
+    assert motor.peak_current == pytest.approx(13.0)
+
+
 def test_a_sensor_in_the_winding_is_not_taken_to_protect_the_magnets() -> None:
     chosen = with_winding()
     assert "winding_sensor_not_for_magnets" in codes(result(chosen, 0.02))  # 120 against 155 degC
