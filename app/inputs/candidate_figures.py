@@ -263,8 +263,8 @@ def supply_figures(looked: Looked) -> tuple[Figure, ...]:
         *given("Peak current", Kind.CURRENT, demand.peak_current, "at the lowest voltage"),
         *_lowest(under_sag.limit if under_sag else None, detail),
         *given("Energy back", Kind.ENERGY, demand.energy_back, "each cycle"),
-        *of_margin(looked, "bus_voltage", "Bus rises to"),
-        *of_margin(looked, "clamp_power", "Clamp"),
+        *with_numbers(of_margin(looked, "bus_voltage", "Bus rises to")),
+        *with_numbers(of_margin(looked, "clamp_power", "Clamp")),
         *_battery(looked, detail),
     )
 

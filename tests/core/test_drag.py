@@ -163,3 +163,13 @@ def test_bad_fit_is_a_warning_and_bad_points_are_refused() -> None:
         fit_no_load_points(np.array([100.0, 100.0]), np.array([0.01, 0.011]))
     with pytest.raises(InputRangeError, match="torques"):
         fit_no_load_points(np.array([100.0, 200.0]), np.array([0.01, -0.01]))
+
+
+@pytest.mark.parametrize(("off", "words"), [(4e-4, "goes through all"), (4e-3, "misses the no-load points")])
+def test_a_miss_below_what_a_point_is_read_to_is_none(off: float, words: str) -> None:
+    """Three points on a line up to 4 mN m, the middle one off it by twice a share of that."""
+    torques = np.array([2e-3, 3e-3 + off * 4e-3 * 2.0, 4e-3])
+    # least squares leave 2/3 of that at the middle: 4/3 of `off` of the largest
+    _, finding = fit_no_load_points(np.array([0.0, 100.0, 200.0]), torques, with_windage=False)
+    assert finding.values["worst_share"] == pytest.approx(off * 4.0 / 3.0, rel=1e-2)
+    assert words in str(finding.text)
