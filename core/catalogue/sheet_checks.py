@@ -75,7 +75,7 @@ class CrossCheck:
         """How far apart the two may be, in words."""
         if self.coarse:
             return f"May differ by a factor of {1.0 + self.allowed:g}: {self.coarse}."
-        return f"May differ by {100.0 * self.allowed:g} %."
+        return f"May differ by {100.0 * self.allowed:g}\N{NO-BREAK SPACE}%."
 
     @property
     def deviation(self) -> float:
@@ -238,7 +238,7 @@ def _operating_checks(place: str, figures: Figures, c: MachineConstants) -> Iter
     if voltage is not None and current is not None:
         follows = voltage / c.resistance
         meaning = str(figures.get("resistance meaning", TERMINALS[0]))
-        template = "{voltage} over {resistance} between two leads make {follows}."
+        template = "{voltage} over {resistance} between two leads gives {follows}."
         yield CrossCheck(
             "stall current", place, "stall current", Kind.CURRENT, current, follows, CURRENT_APART,
             sentence(
@@ -249,7 +249,7 @@ def _operating_checks(place: str, figures: Figures, c: MachineConstants) -> Iter
     driving = current if current is not None else (voltage / c.resistance if voltage is not None else None)
     if driving is not None and torque is not None:
         follows = k_t * driving
-        template = "{constant} per link ampere times {current} make {follows}."
+        template = "{constant} per link ampere times {current} gives {follows}."
         yield CrossCheck(
             "stall torque", place, "stall torque", Kind.TORQUE, torque, follows, TORQUE_APART,
             sentence(
@@ -284,7 +284,9 @@ def _stall_words(ratio: float, meaning: str, c: MachineConstants) -> str:
 def _torque_words(ratio: float) -> str:
     if abs(max(ratio, 1.0 / ratio) - 1.0) <= TORQUE_APART:
         return ""
-    near = ratio_words(ratio)
+    power, near = power_of_ten(ratio), ratio_words(ratio)
+    if power:
+        return f" They differ by ten to the power {power}: a unit may be wrong."
     if near:
         return (
             f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{near}: the meaning of the torque "
@@ -302,7 +304,7 @@ def _no_load_check(
     if follows <= 0.0:
         return  # a no-load current beyond the stall current: `stall current` says it
     ratio = speed / follows
-    template = "{voltage} less the drop of {current} over the back-EMF in six-step make {follows}."
+    template = "{voltage} less the drop of {current} over the back-EMF in six-step gives {follows}."
     if abs(max(ratio, 1.0 / ratio) - 1.0) > SPEED_APART:
         template += f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{ratio_words(ratio)}."
         if ratio < 1.0:
@@ -329,7 +331,7 @@ def _time_constant_checks(place: str, figures: Figures, c: MachineConstants) -> 
     k_m = motor_constant(c)
     follows = inertia / k_m**2
     ratio = stated / follows
-    template = "{inertia} over the square of {constant} make {follows}."
+    template = "{inertia} over the square of {constant} gives {follows}."
     if abs(max(ratio, 1.0 / ratio) - 1.0) > TIME_CONSTANT_APART:
         template += f" Their ratio is {format_number(max(ratio, 1.0 / ratio), 4)}{_time_words(ratio)}"
     yield CrossCheck(
@@ -343,8 +345,8 @@ def _time_constant_checks(place: str, figures: Figures, c: MachineConstants) -> 
 
 
 def _time_words(ratio: float) -> str:
-    power = round(math.log10(ratio))
-    if power and abs(ratio / 10.0**power - 1.0) <= 0.12:
+    power = power_of_ten(ratio)
+    if power:
         return f": a factor of ten to the power {power}; a unit may be wrong, of the inertia or of the time."
     near = ratio_words(ratio, TIME_CONSTANT_APART)
     if near:
@@ -352,6 +354,18 @@ def _time_words(ratio: float) -> str:
     if ratio > 1.0:
         return ": a load, a hot winding or the electronics may be counted in."
     return ": the inertia or the resistance may be wrong."
+
+
+def power_of_ten(ratio: float) -> int:
+    """Return the power of ten that a ratio is near to, as a wrong unit makes it; 0 where it is near to none.
+
+    Examples
+    --------
+    >>> power_of_ten(1.01e-3), power_of_ten(2.0), power_of_ten(1.05)
+    (-3, 0, 0)
+    """
+    power = round(math.log10(ratio))
+    return power if abs(ratio / 10.0**power - 1.0) <= 0.12 else 0
 
 
 def _number(figures: Figures, key: str) -> float | None:

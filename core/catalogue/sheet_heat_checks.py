@@ -106,7 +106,7 @@ def _capacity_check(place: str, figures: Figures) -> Iterator[CrossCheck]:
         follows += 2700.0 * 900.0 * side**2 * thickness  # aluminium, handbook values [kg/m3, J/(kg K)]
         words = " and its plate"
     stated = slow / outer
-    template = f"{{slow}} over {{outer}} make {{stated}}; a mass of {{mass}}{words} has about {{follows}}."
+    template = f"{{slow}} over {{outer}} gives {{stated}}; a mass of {{mass}}{words} has about {{follows}}."
     ratio = stated / follows
     if ratio > 1.0 + CAPACITY_APART:
         extra = " A plate that is not given may be in it," if side is None else ""

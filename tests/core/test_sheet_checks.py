@@ -122,7 +122,7 @@ def test_constants_that_agree() -> None:
     )
     assert one.follows == pytest.approx(0.05, rel=1e-9)
     assert one.verdict == "agrees"
-    assert one.tolerance == "May differ by 3 %."
+    assert one.tolerance == "May differ by 3\N{NO-BREAK SPACE}%."
 
 
 def test_constants_apart_by_the_root_of_two_name_the_reading_that_agrees() -> None:
@@ -171,6 +171,8 @@ def test_stall_torque_is_the_constant_times_the_current() -> None:
     assert one.follows == pytest.approx(1.0, rel=1e-12)
     assert one.deviation == pytest.approx(-0.4, rel=1e-12)
     assert "Saturation" in text(one)
+    in_thousandths = check("stall torque", draft({**figures, "stall torque": 1e-3}))
+    assert "ten to the power -3: a unit may be wrong" in text(in_thousandths)
 
 
 def test_no_load_speed_counts_the_drop_of_the_no_load_current() -> None:
@@ -246,7 +248,7 @@ def test_continuous_torque_against_the_heat_figures() -> None:
     # the flux at the housing, 25 + 90*7.5/9 = 100 degC: 1 - 0.0011*75 = 0.9175
     assert one.follows == pytest.approx(0.9175 * 0.12440, rel=1e-4)
     assert one.verdict == "agrees"
-    assert one.tolerance == "May differ by 15 %."
+    assert one.tolerance == "May differ by 15\N{NO-BREAK SPACE}%."
     cooled = check(
         "continuous torque", draft(None, {**HEAT, **rated, "variant": "open rotor", "continuous torque": 0.2})
     )
