@@ -1,7 +1,8 @@
 """Where the energy of a braking event comes from: load, mechanism, gear, rotor, and what gravity gives.
 
 What a person sees braking, from where the speed starts to fall until it no longer does, holds the event:
-power flows back a little later and stops a little earlier, as the losses want their share first.
+power flows back a little later and stops a little earlier, as the losses want their share first. Where a
+load slows down although the motor drives it, that is no braking.
 """
 
 from __future__ import annotations
@@ -80,7 +81,7 @@ def _whole_braking(duty: ShaftDuty, begin: float, end: float) -> _Stretch:
     # three cycles in a row, the event in the middle one or from there into the last
     edges = np.concatenate((duty.start, duty.start + cycle, duty.start + 2.0 * cycle))
     length, before, after = (np.tile(x, 3) for x in (duty.duration, duty.speed_start, duty.speed_end))
-    keeps = np.abs(after) >= np.abs(before)
+    keeps = np.tile((np.abs(duty.speed_end) >= np.abs(duty.speed_start)) | (_work(duty) >= 0.0), 3)
     nearly = 1e-9 * cycle  # an event that begins or ends with a part does so within rounding
     first = int(np.searchsorted(edges, begin + cycle + nearly)) - 1
     last = int(np.searchsorted(edges, end + cycle - nearly)) - 1
@@ -98,6 +99,13 @@ def _whole_braking(duty: ShaftDuty, begin: float, end: float) -> _Stretch:
     start, stop = start - cycle, min(stop, start + cycle) - cycle
     turns = math.floor(start / cycle) * cycle  # slowing down that began before the cycle did
     return _Stretch(start - turns, stop - turns, *speeds)
+
+
+def _work(duty: ShaftDuty) -> FloatArray:
+    """Return per time what the motor delivers in each part, torque and speed linear in it. [W]"""
+    t0, t1, w0, w1 = duty.torque_start, duty.torque_end, duty.speed_start, duty.speed_end
+    work: FloatArray = (2.0 * (t0 * w0 + t1 * w1) + t0 * w1 + t1 * w0) / 6.0
+    return work
 
 
 def _work_of_load(application: Application, transmission: Transmission | None, stretch: _Stretch) -> float:

@@ -409,6 +409,39 @@ def test_energy_of_segments_is_that_of_rotor_and_shaft_across_the_end_of_the_cyc
     assert 0.0 < split.lost < split.released
 
 
+def test_a_load_that_slows_down_a_driven_motor_is_no_part_of_the_braking() -> None:
+    """7 J through the shaft and 3e-5 / 2 x (200^2 - 150^2) of the rotor; then the motor drives to rest."""
+    result = segments_result(
+        segment(0.4, 0.05, 0.0, 200.0),
+        segment(0.2, -0.2, 200.0, 150.0),
+        segment(0.3, 0.3, 150.0, 0.0),
+    )
+    detail = result.supply_detail
+    assert detail is not None
+    split = detail.split
+    assert split is not None
+    assert split.start == pytest.approx(0.4)
+    assert split.end == pytest.approx(0.6)
+    assert split.released == pytest.approx(7.0 + 0.2625, rel=1e-9)
+    assert 0.0 < split.returned < split.released
+
+
+def test_no_event_returns_more_than_is_released() -> None:
+    """Duties at random: what is told of an event balances, whatever the load does before and after it."""
+    rng, seen = np.random.default_rng(8), 0
+    for _ in range(40):
+        speeds = rng.choice([0.0, 100.0, 200.0, -150.0, 300.0], int(rng.integers(3, 7)))
+        speeds[-1] = speeds[0]
+        torques, times = rng.uniform(-0.15, 0.12, speeds.size - 1), rng.uniform(0.05, 0.6, speeds.size - 1)
+        ends = zip(times.tolist(), torques.tolist(), speeds[:-1].tolist(), speeds[1:].tolist(), strict=True)
+        detail = segments_result(*(segment(*end) for end in ends)).supply_detail
+        if detail is None or detail.split is None:
+            continue
+        seen += 1
+        assert detail.split.released >= detail.split.returned - 1e-9
+    assert seen > 20
+
+
 def test_voltage_over_the_cycle_ends_where_the_margins_stand() -> None:
     result = slide_result()
     detail, margin = result.supply_detail, result.margin("bus_voltage")
