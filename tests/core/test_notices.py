@@ -76,13 +76,13 @@ def test_not_checked_is_counted_by_criterion_and_says_why() -> None:
     )
     b = candidate(1, margins=(margin("heat", None, status="not checked"), margin("life", 0.5)))
     (notice,) = shown(a, b)
-    assert notice.title == "Two criteria are not checked"
+    assert notice.title == "2 criteria are not checked"
     assert notice.text.splitlines() == ["Heat: no reason given", "Life (A): no reason given"]
 
 
 def test_assumptions_are_counted_once_for_both() -> None:
     (notice,) = shown(candidate(0, (GUESS, GUESS)), candidate(1, (GUESS,)))
-    assert notice.title == "One input is assumed"
+    assert notice.title == "1 input is assumed"
     assert notice.text == "The plate is taken as steel."
     assert shown(candidate(0, (GUESS,)), candidate(1))[0].text == "The plate is taken as steel. (A)"
 
