@@ -122,9 +122,9 @@ class Canvas:
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def ring(self, x: float, y: float, radius: float, ground: str, colour: str, width: float) -> None:
-        """Draw a circle with a ground of its own."""
+        """Draw a circle with a ground of its own, none where its colour is empty."""
         self.painter.setPen(_pen(colour, width))
-        self.painter.setBrush(QColor(ground))
+        self.painter.setBrush(QColor(ground) if ground else Qt.BrushStyle.NoBrush)
         self.painter.drawEllipse(QPointF(x, y), radius, radius)
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
 

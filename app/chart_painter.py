@@ -13,7 +13,7 @@ from PySide6.QtGui import QPainter
 
 from app.chart_canvas import Align, Canvas
 from app.chart_layout import TICK_GAP, Frame, Layout, TypeSizes, lay_out
-from app.theme import Tokens
+from app.theme import FILL_OPACITY, Tokens
 from core.charts.chart import Chart, Hatch, Point, Series, Style, Width
 from core.charts.clipping import clip_polygon, clip_polyline, sampled
 from core.charts.contours import contour_lines
@@ -24,7 +24,7 @@ from core.records import dataclass
 
 GRID_MM, AXIS_MM = 0.15, 0.22
 WIDTHS_MM: dict[Width, float] = {"thin": 0.2, "regular": 0.4, "heavy": 0.65}
-FILL_OPACITY, BAND_OPACITY = 0.09, 0.18
+BAND_OPACITY = 0.18
 SAMPLE_MM = 0.7
 
 # Shares of a curve at which its label may stand, best first: where curves have parted, not at an end.
@@ -299,7 +299,7 @@ class _PanelPainter:
         if point.mark == "diamond":
             canvas.diamond(x, y, self._ring_mm * 0.85, colour, tokens.pane, 0.25)
             if point.selected:
-                canvas.ring(x, y, self._ring_mm * 1.25, "#00000000", colour, width)
+                canvas.ring(x, y, self._ring_mm * 1.25, "", colour, width)
             return
         canvas.ring(x, y, self._ring_mm, tokens.pane, colour, width)
         canvas.text(point.text, x, y, self._sizes.tick, colour, "centre", bold=True)

@@ -32,6 +32,9 @@ ICON_FOLDER = FONT_FOLDER.parent / "icons"
 # Points, 15 / 12 / 10.5 px at 96 dpi.
 TITLE_PT, BODY_PT, SMALL_PT = 11.25, 9.0, 7.9
 
+# Of areas in charts, of the strokes of a hatched one, and what the wash below those is of their opacity.
+FILL_OPACITY, HATCH_OPACITY, WASH_OF_HATCH = 0.09, 0.85, 0.2
+
 Dashes = tuple[float, ...]
 
 DASHED: Dashes = (4.5, 2.5)
@@ -55,6 +58,7 @@ class Tokens:
     ground: str
     pane: str
     hairline: str
+    edge: str  # the quietest line that must be seen: around what can be typed into
     ink: str
     soft_ink: str
     grid: str
@@ -63,6 +67,7 @@ class Tokens:
     caution_ink: str
     caution_ground: str
     focus: str
+    veil: str
     candidates: tuple[CandidateLook, ...]
 
     def colour_of(self, style: Style) -> str:
@@ -100,6 +105,7 @@ LIGHT = Tokens(
     ground="#F3F5F8",
     pane="#FFFFFF",
     hairline="#DCE1E8",
+    edge="#7F8A99",
     ink="#18212D",
     soft_ink="#5C6878",
     grid="#EBEEF2",
@@ -107,14 +113,16 @@ LIGHT = Tokens(
     missed="#B3261E",
     caution_ink="#8A5A00",
     caution_ground="#FFF6E0",
-    focus="#0072B2",
-    candidates=_candidates("#0072B2", "#C7500A", "#3F7D58", "#7A5CA8"),
+    focus="#006DAA",
+    veil="#000000",
+    candidates=_candidates("#006DAA", "#B04708", "#3A7551", "#7A5CA8"),
 )
 DARK = Tokens(
     name="dark",
     ground="#14181E",
     pane="#1B2129",
     hairline="#2E3742",
+    edge="#707D8D",
     ink="#E6EBF1",
     soft_ink="#98A5B5",
     grid="#252D37",
@@ -123,6 +131,7 @@ DARK = Tokens(
     caution_ink="#F2C14E",
     caution_ground="#2C2616",
     focus="#56B4E9",
+    veil="#000000",
     candidates=_candidates("#56B4E9", "#F0914A", "#7CC39A", "#B79CE0"),
 )
 
@@ -245,7 +254,7 @@ QMenu {{ background: @pane@; border: 1px solid @hairline@; }}
 QMenu::item {{ padding: 4px 22px; }}
 QMenu::item:disabled {{ color: @soft_ink@; }}
 QLineEdit, QComboBox, QAbstractSpinBox, QPlainTextEdit {{
-    background: @ground@; border: 1px solid @hairline@; border-radius: 4px; padding: 2px 6px;
+    background: @ground@; border: 1px solid @edge@; border-radius: 4px; padding: 2px 6px;
     selection-background-color: @focus@; selection-color: @pane@;
 }}
 QLineEdit:focus, QComboBox:focus, QAbstractSpinBox:focus, QPlainTextEdit:focus {{
@@ -257,7 +266,7 @@ QComboBox[tight="true"]::drop-down {{ width: 14px; border: none; }}
 QLineEdit[heading="true"] {{
     background: transparent; border: 1px solid transparent; font-size: {TITLE_PT}pt; font-weight: bold;
 }}
-QLineEdit[heading="true"]:hover {{ border: 1px solid @hairline@; }}
+QLineEdit[heading="true"]:hover {{ border: 1px solid @edge@; }}
 QLineEdit[heading="true"]:focus {{ border: 1px solid @focus@; }}
 QLineEdit[refused="true"] {{ border: 1px solid @missed@; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}

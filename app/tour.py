@@ -179,7 +179,7 @@ class Tour(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         tokens = current_tokens()
-        veil = QColor("#000000")
+        veil = QColor(tokens.veil)
         veil.setAlpha(_VEIL)
         around, hole = QPainterPath(), QPainterPath()
         around.addRect(QRectF(self.rect()))

@@ -85,7 +85,7 @@ class TracePlot(QWidget):
             return level
 
         zero = float(heights(np.zeros(1))[0])
-        painter.setPen(QPen(QColor(self._preferences.tokens.hairline), 1.0))
+        painter.setPen(QPen(QColor(self._preferences.tokens.edge), 1.0))
         painter.drawLine(QPointF(frame.left(), zero), QPointF(frame.right(), zero))
         x = frame.left() + (time[:-1] - time[0]) / whole * frame.width()
         # down and up in each bucket: a line that fills where the trace is denser than the pixels

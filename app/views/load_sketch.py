@@ -74,7 +74,7 @@ class _SketchPainter:
         return {
             "ink": tokens.ink,
             "soft": tokens.soft_ink,
-            "faint": tokens.hairline,
+            "faint": tokens.edge,
             "motion": tokens.focus,
             "force": tokens.ink,
         }[role]

@@ -87,7 +87,7 @@ class MarkItem(QGraphicsItem):
 
 
 class GhostItem(QGraphicsItem):
-    """A load point of the duty that the load itself would give: a faint ring behind the others."""
+    """A load point of the duty that the load itself would give: a dashed ring behind the others."""
 
     def __init__(self, number: str) -> None:
         super().__init__()
@@ -109,7 +109,6 @@ class GhostItem(QGraphicsItem):
         self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None
     ) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setOpacity(0.65)
         pen = QPen(self._ink, 1.0)
         pen.setDashPattern([2.0, 2.0])
         painter.setPen(pen)

@@ -14,6 +14,7 @@ from PySide6.QtCore import QLineF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
+from app.theme import WASH_OF_HATCH
 from core.charts.thinning import finite_runs, thinned
 from core.numeric import FloatArray
 
@@ -124,7 +125,7 @@ class AreaItem(QGraphicsItem):
         painter.setPen(Qt.PenStyle.NoPen)
         if self.brush.style() is not Qt.BrushStyle.SolidPattern:
             wash = QColor(self.brush.color())
-            wash.setAlphaF(0.35 * wash.alphaF())
+            wash.setAlphaF(WASH_OF_HATCH * wash.alphaF())
             painter.setBrush(wash)  # a pattern alone leaves the area too pale beside its neighbour
             painter.drawPolygon(self._outline)
         painter.setBrush(self.brush)

@@ -11,7 +11,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
 
-from app.theme import BODY_PT, SMALL_PT, Tokens
+from app.theme import BODY_PT, FILL_OPACITY, HATCH_OPACITY, SMALL_PT, Tokens
 from app.views.plot_axes import Lane, plot_font, text_size
 from app.views.plot_items import AreaItem, LineItem
 from core.charts.chart import Band, Hatch, Map, Panel, Series, Style
@@ -22,7 +22,7 @@ from core.numeric import FloatArray
 from core.records import dataclass
 
 WIDTHS_PX = {"thin": 1.2, "regular": 1.8, "heavy": 2.6}
-_FILL_OPACITY, _BAND_OPACITY, HATCH_OPACITY = 0.09, 0.18, 0.6
+_BAND_OPACITY = 0.18
 PATTERNS: dict[Hatch, Qt.BrushStyle] = {
     "plain": Qt.BrushStyle.SolidPattern,
     "rising": Qt.BrushStyle.BDiagPattern,
@@ -139,11 +139,11 @@ class PanelItems:
                 kept.add(f"{series.id} area")
                 base = np.full(len(series.x), series.fill_to)
                 self._show_area(
-                    f"{series.id} area", series.x, base, series.y, series.style, tokens, _FILL_OPACITY
+                    f"{series.id} area", series.x, base, series.y, series.style, tokens, FILL_OPACITY
                 )
         for band in panel.bands:
             kept.add(band.id)
-            opacity = _FILL_OPACITY if band.faint else _BAND_OPACITY
+            opacity = FILL_OPACITY if band.faint else _BAND_OPACITY
             if band.hatch != "plain":
                 opacity = HATCH_OPACITY
             self._show_area(band.id, band.x, band.low, band.high, band.style, tokens, opacity, band.hatch)

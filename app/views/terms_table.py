@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.theme import Tokens
-from app.views.plot_marks import HATCH_OPACITY, PATTERNS
+from app.theme import HATCH_OPACITY, WASH_OF_HATCH, Tokens
+from app.views.plot_marks import PATTERNS
 from core.charts.load_chart import HATCHES, LoadTable
 from core.charts.ticks import fixed_text
 from core.units import DisplayUnits, Kind
@@ -110,7 +110,7 @@ def swatch(cause: str, tokens: Tokens) -> QIcon:
     painter.setPen(ink)
     rect = QRectF(0.5, 0.5, _SWATCH.width() - 1.0, _SWATCH.height() - 1.0)
     wash = QColor(ink)
-    wash.setAlphaF(0.35 * HATCH_OPACITY)
+    wash.setAlphaF(WASH_OF_HATCH * HATCH_OPACITY)
     painter.fillRect(rect, wash)
     ink.setAlphaF(HATCH_OPACITY)
     painter.setBrush(QBrush(ink, PATTERNS[HATCHES[cause]]))

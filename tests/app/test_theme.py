@@ -23,31 +23,19 @@ from app.theme import (
     stylesheet_of,
 )
 from core.charts.chart import Style
-
-
-def _luminance(colour: str) -> float:
-    """Relative luminance: W3C, Web Content Accessibility Guidelines 2.1; from memory."""
-    shares = (int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5))
-    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in shares)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def _contrast(first: str, second: str) -> float:
-    """Contrast ratio: the same guidelines, success criterion 1.4.3; from memory."""
-    light, dark = sorted((_luminance(first), _luminance(second)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
+from tests.app.contrasts import contrast
 
 
 def test_the_contrast_formula_at_its_ends() -> None:
-    assert _contrast("#000000", "#FFFFFF") == pytest.approx(21.0)
-    assert _contrast("#777777", "#777777") == pytest.approx(1.0)
+    assert contrast("#000000", "#FFFFFF") == pytest.approx(21.0)
+    assert contrast("#777777", "#777777") == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("tokens", [LIGHT, DARK], ids=lambda tokens: tokens.name)
 class TestContrast:
     def test_body_text(self, tokens: Tokens) -> None:
         pairs = {
-            (ink, ground): _contrast(getattr(tokens, ink), getattr(tokens, ground))
+            (ink, ground): contrast(getattr(tokens, ink), getattr(tokens, ground))
             for ink, grounds in {
                 "ink": ("pane", "ground", "selection", "caution_ground"),
                 "soft_ink": ("pane", "ground", "selection"),
@@ -61,17 +49,17 @@ class TestContrast:
 
     def test_candidates_as_curves_and_as_labels(self, tokens: Tokens) -> None:
         curves = {
-            (look.letter, ground): _contrast(look.colour, getattr(tokens, ground))
+            (look.letter, ground): contrast(look.colour, getattr(tokens, ground))
             for look in tokens.candidates
             for ground in ("pane", "ground", "selection")
         }
         assert {pair: ratio for pair, ratio in curves.items() if ratio < 3.0} == {}
-        labels = {look.letter: _contrast(look.colour, tokens.pane) for look in tokens.candidates}
+        labels = {look.letter: contrast(look.colour, tokens.pane) for look in tokens.candidates}
         assert {letter: ratio for letter, ratio in labels.items() if ratio < 4.5} == {}
 
     def test_the_focus_ring_is_seen_on_every_ground(self, tokens: Tokens) -> None:
         for ground in (tokens.pane, tokens.ground, tokens.selection):
-            assert _contrast(tokens.focus, ground) >= 3.0
+            assert contrast(tokens.focus, ground) >= 3.0
 
     def test_candidates_differ_by_dash_as_well(self, tokens: Tokens) -> None:
         assert len({look.dashes for look in tokens.candidates}) == len(tokens.candidates) == 4
@@ -89,7 +77,7 @@ def test_every_picture_of_the_stylesheet_can_be_drawn(qapp: QApplication, tokens
 
 
 def test_roles_and_dashes() -> None:
-    assert LIGHT.colour_of(Style("candidate", 1)) == "#C7500A"
+    assert LIGHT.colour_of(Style("candidate", 1)) == "#B04708"
     assert LIGHT.colour_of(Style("missed")) == "#B3261E"
     assert LIGHT.dashes_of(Style("ink")) == ()
     assert LIGHT.dashes_of(Style("candidate", 1)) == LIGHT.candidates[1].dashes != ()
