@@ -311,7 +311,8 @@ def averaged_temps(
     def asked(at: FloatArray) -> float:
         return (copper + more(at)) * _increase_of(at, network, law)
 
-    if settled and (temps < hottest).all() and more.is_convex(temps) and _is_coolest(matrix[0], temps, asked, network):
+    sound = settled and (temps < hottest).all() and more.is_convex(temps)
+    if sound and _is_coolest(matrix[0], temps, asked, network):
         return temps
     coolest = _coolest(network, driven, heat, asked)
     return temps if np.abs(coolest - temps).max() <= _SAME_STATE else coolest
