@@ -190,7 +190,7 @@ class Pages(QStackedWidget):
 
     def search_under_way(self) -> str:
         """Say that candidates are being searched, empty where none are."""
-        if SHORTLIST not in self._made or not self.shortlist.is_searching:
+        if SHORTLIST not in self._made or not self.shortlist.is_at_work:
             return ""
         return "the search of the shortlist: it is still running"
 

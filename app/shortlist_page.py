@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -20,6 +20,7 @@ from core.charts.chart import MOST_CANDIDATES
 from core.errors import AmpturnError
 from core.numeric import BoolArray
 from core.project import edits
+from core.project.candidate import Candidate
 from core.project.project import Project
 from core.results import Result
 from core.sentences import as_text
@@ -28,6 +29,8 @@ from core.shortlist.reasons import why
 from core.shortlist.studies import Condition
 
 if TYPE_CHECKING:
+    from app.shortlist_free_search import Ground
+    from app.views.shortlist_free import ShortlistFree
     from core.trace_import import ImportedTrace
 
 _BEFORE: Final = "Nothing is evaluated yet: Find candidates tries every combination of the parts."
@@ -56,6 +59,7 @@ class ShortlistPage(QWidget):
         self._conditions: tuple[Condition, ...] = ()
         self._passing: BoolArray = np.zeros(0, dtype=bool)
         self._failure = ""
+        self.free: ShortlistFree | None = None  # made when it is first asked for
         self.run = ShortlistSearch()
         self.parts = ShortlistParts(preferences, self)
         self.model, self.table = self.parts.model, self.parts.table
@@ -68,6 +72,11 @@ class ShortlistPage(QWidget):
         """Whether more candidates are to come."""
         return self.run.is_running
 
+    @property
+    def is_at_work(self) -> bool:
+        """Whether anything is being sought beside the window."""
+        return self.is_searching or (self.free is not None and self.free.run.is_running)
+
     def _connect(self) -> None:
         parts = self.parts
         self.run.arrived.connect(self._on_arrived)
@@ -77,6 +86,7 @@ class ShortlistPage(QWidget):
         parts.take.clicked.connect(self.add_selected)
         parts.compare.clicked.connect(self.compare_selected)
         parts.everyone.clicked.connect(self.list_everyone)
+        parts.free.clicked.connect(self.seek_own)
         self.table.activated.connect(self.add_selected)
         self.table.selectionModel().selectionChanged.connect(self._show_choice)
         parts.variant.currentTextChanged.connect(self._on_variant)
@@ -123,8 +133,10 @@ class ShortlistPage(QWidget):
         self._show_state()
 
     def shut_down(self) -> None:
-        """Stop the search and wait until its thread and process have ended."""
+        """Stop every search and wait until its thread and process have ended."""
         self.run.shut_down()
+        if self.free is not None:
+            self.free.shut_down()
 
     def _wanted(self) -> Basis | None:
         """Return what a search would be for now, None where one cannot be made."""
@@ -202,7 +214,7 @@ class ShortlistPage(QWidget):
     @Slot()
     def _on_changed(self) -> None:
         """Mark a list that is out of date; a page that is hidden does so when it is shown."""
-        if self.isVisible():
+        if self.isVisible() or (self.free is not None and self.free.isVisible()):
             self._show_state()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -216,7 +228,7 @@ class ShortlistPage(QWidget):
         conditions = self._wanted_conditions()
         self.parts.seek.setEnabled(not no_trace and conditions is not None)
         self.parts.stop.setEnabled(self.is_searching)
-        stale = "" if self._basis is None else self._what_changed(self._basis)
+        stale = "" if self._basis is None else self._what_changed(self._basis, self._conditions)
         self.parts.show_words(self._words(no_trace, stale), bool(stale or self._failure))
         found = self.found
         self.parts.bar.setRange(0, max(1, 1 if found is None else found.wanted))
@@ -242,7 +254,7 @@ class ShortlistPage(QWidget):
         who = f"{len(found.listing)} of {count} candidates{share}" if share else f"{count} candidates"
         return f"{who}, {met} meet every requirement{under}"
 
-    def _what_changed(self, basis: Basis) -> str:
+    def _what_changed(self, basis: Basis, of_list: tuple[Condition, ...]) -> str:
         """Return what differs between the list on show and one that would be made now, empty if nothing."""
         now = self._wanted()
         if now is None or basis.application != now.application:
@@ -252,7 +264,7 @@ class ShortlistPage(QWidget):
         if not basis.same_as(now):
             return "the parts on the shelf have"
         conditions = self._wanted_conditions()
-        return "" if conditions is None or conditions == self._conditions else "the conditions have"
+        return "" if conditions is None or conditions == of_list else "the conditions have"
 
     @Slot()
     def _show_choice(self) -> None:
@@ -269,6 +281,7 @@ class ShortlistPage(QWidget):
             units, listing = self._preferences.display_units, self.found.listing
             words = "\n".join(as_text(why(listing, number), units) for number in numbers[:_MOST_REASONS])
         self.parts.reason.setText(words)
+        self._tell_free()
 
     def selected(self) -> list[int]:
         """Return the numbers of the selected candidates, in the order of the rows."""
@@ -301,11 +314,15 @@ class ShortlistPage(QWidget):
         numbers = self.selected()
         if self.found is None or not numbers or not self.parts.take.isEnabled():
             return False
+        return self._add([self.found.choices.candidate(number) for number in numbers])
+
+    def _add(self, candidates: Sequence[Candidate]) -> bool:
+        """Add candidates in one undo step; tell whether there are more of them now."""
         before = project = self._document.project
-        for number in numbers:
-            project = edits.add_candidate(project, self.found.choices.candidate(number))
-        one = len(numbers) == 1
-        text = "Add a candidate of the shortlist" if one else f"Add {len(numbers)} of the shortlist"
+        for candidate in candidates:
+            project = edits.add_candidate(project, candidate)
+        one = len(candidates) == 1
+        text = "Add a candidate of the shortlist" if one else f"Add {len(candidates)} of the shortlist"
         self._document.edit(project, text)
         self._show_choice()
         return self._document.project is not before
@@ -314,4 +331,48 @@ class ShortlistPage(QWidget):
     def compare_selected(self) -> None:
         """Add the selected combinations, and go where candidates stand side by side."""
         if self.add_selected():
+            self.asked.emit("side by side", -1)
+
+    # turns or a ratio of one's own ------------------------------------------------------------------------
+
+    @Slot()
+    def seek_own(self) -> None:
+        """Open the dialog that seeks turns or ratios for the best of the list."""
+        if self.free is None:
+            from app.views.shortlist_free import ShortlistFree
+
+            self.free = ShortlistFree(
+                self._preferences, lambda ground: self._what_changed(ground.basis, ground.conditions), self
+            )
+            self.free.taken.connect(self._on_taken)
+        self.free.show()
+        self._tell_free()
+        self.free.raise_()
+        self.free.activateWindow()
+
+    def _tell_free(self) -> None:
+        if self.free is None or not self.free.isVisible():
+            return
+        from app.shortlist_free_search import Ground
+
+        ground: Ground | None = None
+        if self.found is not None and self._basis is not None:
+            ground = Ground(self.found, self._basis, self._conditions)
+        room = MOST_CANDIDATES - len(self._document.project.candidates)
+        self.free.show_list(ground, self._no_own(), room)
+
+    def _no_own(self) -> str:
+        """Return why turns and ratios cannot be sought now, empty where they can."""
+        if self.is_searching:
+            return "The list is still being made."
+        if self.found is None or self._basis is None or not len(self.found.listing):
+            return "There is no list yet: Find candidates makes it."
+        if self._what_changed(self._basis, self._conditions):
+            return "The list is out of date: Find candidates again."
+        count = len(self._conditions)
+        return "" if count < 2 else f"Sought under one condition; the list was made under {count}."
+
+    @Slot(object, bool)
+    def _on_taken(self, candidates: list[Candidate], compare: bool) -> None:
+        if self._add(candidates) and compare:
             self.asked.emit("side by side", -1)

@@ -51,7 +51,8 @@ class ShortlistParts:
     def __init__(self, preferences: Preferences, page: QWidget) -> None:
         self.seek, self.stop = QPushButton("Find candidates"), QPushButton("Stop")
         self.take, self.compare = QPushButton("Add to the candidates"), QPushButton("Compare side by side")
-        self.everyone = QPushButton("List all")
+        self.everyone, self.free = QPushButton("List all"), QPushButton("Turns or ratio…")
+        self.free.setToolTip("What the best of the list would be with turns or a ratio of one's own")
         self.bounds_shown, self.conditions_shown = QPushButton("Bounds"), QPushButton("Conditions")
         self.words, self.count, self.reason = QLabel(), QLabel(), QLabel()
         for label in (self.words, self.count, self.reason):
@@ -148,7 +149,7 @@ class ShortlistParts:
         middle.addWidget(self.filters, 1)
         for button in (self.bounds_shown, self.everyone):
             middle.addWidget(button)
-        for button in (self.take, self.compare):
+        for button in (self.take, self.compare, self.free):
             actions.addWidget(button)
         foot.addLayout(actions)
         foot.addWidget(self.reason, 1)
