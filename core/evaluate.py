@@ -225,7 +225,7 @@ def _result(
         flows_later=_flows_later(flow, motor),
         supply_later=_supply_later(application, candidate, motor, flow),
         ripple=electronics.ripple,
-        feedback_later=Deferred(partial(_feedback_table, application, candidate, motor, top)),
+        feedback_later=Deferred(partial(_feedback_table, application, candidate, motor, top, points, curves)),
         shaft_load=shaft_load(candidate.shaft_force, motor, flow.duty),
         faults_later=_faults_later(application, candidate, motor, flow),
         winding_later=_windings_later(application, candidate, motor, flow),
@@ -278,11 +278,17 @@ def _margins(
 
 
 def _feedback_table(
-    application: Application, candidate: Candidate, motor: MotorModel, top: float
+    application: Application,
+    candidate: Candidate,
+    motor: MotorModel,
+    top: float,
+    points: OperatingPoints | None,
+    curves: PlaneCurves,
 ) -> FeedbackTable:
     from core.evaluation.feedback_choice import feedback_table  # only where it is looked at
 
-    return feedback_table(application, candidate, motor, top)
+    lasting = None if curves.continuous is None else float(curves.continuous[0])
+    return feedback_table(application, candidate, motor, top, points, lasting)
 
 
 def _drawn_points(motor: MotorModel, flow: _Flow) -> LoadPoints | None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from msgspec.structs import replace
 
 from core.evaluation.feedback_needs import feedback_kind, needs_of, place_of, ratio_of, sensor_of
 from core.evaluation.motor_model import MotorModel
+from core.evaluation.operating_points import OperatingPoints
 from core.feedback_results import FeedbackCell, FeedbackRow, FeedbackTable, Verdict
 from core.physics import feedback as physics
 from core.physics.feedback import position_error_at_load
@@ -18,6 +20,8 @@ from core.project.candidate import Candidate
 from core.project.drive import FeedbackKind
 from core.project.feedback import Feedback, HallSensors, MotionQuality, Sensorless
 from core.project.transmission import Transmission
+from core.sentences import sentence
+from core.units import Kind
 
 # Of the Hall sensors of a motor that are not chosen: common practice, no source. [rad electrical]
 ASSUMED_EDGE_ERROR = math.radians(4.0)
@@ -52,9 +56,14 @@ def possible_feedback(candidate: Candidate) -> dict[FeedbackKind, Feedback]:
 
 
 def feedback_table(
-    application: Application, candidate: Candidate, motor: MotorModel, top_speed: float
+    application: Application,
+    candidate: Candidate,
+    motor: MotorModel,
+    top_speed: float,
+    points: OperatingPoints | None = None,
+    lasting_at_rest: float | None = None,
 ) -> FeedbackTable:
-    """Return what each feedback can do about what is asked.
+    """Return what each feedback can do about what is asked, and about what the cycle holds at rest.
 
     Hall sensors and running without a sensor are those of the candidate where they are chosen, else with
     the figures that a new one starts with; an encoder stands in the table where one is chosen.
@@ -62,15 +71,60 @@ def feedback_table(
     chosen, by_kind = candidate.feedback, possible_feedback(candidate)
     order: tuple[FeedbackKind, ...] = ("Hall sensors", "encoder", "sensorless")
     possible = [by_kind[kind] for kind in order if kind in by_kind]
+    held = held_at_rest(points)
     rows = (
-        _row(application, replace(candidate, feedback=one), motor, top_speed, one is chosen)
+        _row(
+            application,
+            replace(candidate, feedback=one),
+            motor,
+            top_speed,
+            one is chosen,
+            _held(one, held, lasting_at_rest),
+        )
         for one in possible
     )
     return FeedbackTable(tuple(rows))
 
 
+def held_at_rest(points: OperatingPoints | None) -> float:
+    """Return the largest torque of the motor while it stands still through a part of the cycle. [N m]"""
+    if points is None:
+        return 0.0
+    standing = (points.speed.reshape(-1, 2) == 0.0).all(axis=1)
+    return float(np.abs(points.em_torque.reshape(-1, 2)[standing]).max(initial=0.0))
+
+
+def _held(feedback: Feedback, held: float, lasting: float | None) -> FeedbackCell | None:
+    """Return whether a motor without a sensor holds what the cycle asks at rest; None where nothing is asked.
+
+    A current that stands still holds like a stepping motor: the rotor gives way by up to a quarter of an
+    electrical period before it pulls in full, and slips beyond. As at a start, a share of the torque is what
+    can be relied on (common practice, no source).
+    """
+    if not isinstance(feedback, Sensorless) or held <= 0.0:
+        return None
+    if lasting is None:
+        unknown = sentence("Not checked: the torque that lasts at rest is not known.")
+        return FeedbackCell("torque held at rest", Kind.TORQUE, held, None, "unknown", unknown)
+    ability = feedback.start_torque_share * lasting
+    reason = sentence(
+        "Without a sensor a standing current holds {ability}, {share} of what lasts at rest, and gives way "
+        "by up to a quarter of an electrical period; the cycle holds {held}.",
+        ability=(ability, Kind.TORQUE),
+        share=(feedback.start_torque_share, Kind.RATIO),
+        held=(held, Kind.TORQUE),
+    )
+    verdict = _VERDICTS[held <= ability]
+    return FeedbackCell("torque held at rest", Kind.TORQUE, held, ability, verdict, reason)
+
+
 def _row(
-    application: Application, candidate: Candidate, motor: MotorModel, top_speed: float, chosen: bool
+    application: Application,
+    candidate: Candidate,
+    motor: MotorModel,
+    top_speed: float,
+    chosen: bool,
+    held: FeedbackCell | None,
 ) -> FeedbackRow:
     feedback, gear = candidate.feedback, candidate.transmission
     assert feedback is not None
@@ -86,7 +140,7 @@ def _row(
         edges=sensor.counts if isinstance(sensor, physics.Encoder) else sensor.edges_per_turn,
         position_error=_position_error(sensor, place),
         start_torque=_start_torque(sensor, motor),
-        cells=tuple(_cell(check) for check in checks),
+        cells=(*(_cell(check) for check in checks), *([] if held is None else [held])),
         cabling=_CABLING[kind],
         when_it_fails=_FAILURE[kind],
         edge_rate=_edge_rate(sensor, motion, gear),

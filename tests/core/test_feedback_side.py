@@ -300,3 +300,26 @@ def test_result_file_holds_the_table() -> None:
     assert position["ability"] == pytest.approx(2.0 * math.pi / 4096)
     assert (position["unit"], position["verdict"]) == ("rad", "pass")
     assert rows[2]["position_error_rad"] is None
+
+
+def test_a_torque_held_at_rest_is_compared_with_what_a_standing_current_holds() -> None:
+    """The cycle holds 20 mN·m for a second; without a sensor a share of what lasts at rest counts."""
+    halting = (segment(1.0, 0.02, 100.0), segment(1.0, 0.02, 0.0))
+    for share, held, verdict in ((0.3, 0.02, "pass"), (0.05, 0.02, "fail")):
+        result = result_of(Sensorless(start_torque_share=share), *halting)
+        assert result.curves is not None
+        assert result.curves.continuous is not None
+        lasting = float(result.curves.continuous[0])
+        assert lasting > held / 0.3  # or the first case would be none
+        assert lasting < held / 0.05
+        assert result.feedback_table is not None
+        row = next(one for one in result.feedback_table.rows if one.kind == "sensorless")
+        cell = next(one for one in row.cells if one.requirement == "torque held at rest")
+        assert cell.demand == pytest.approx(held, rel=1e-9)
+        assert cell.ability == pytest.approx(share * lasting, rel=1e-12)
+        assert cell.verdict == verdict
+        halls = next(one for one in result.feedback_table.rows if one.kind == "Hall sensors")
+        assert all(one.requirement != "torque held at rest" for one in halls.cells)
+    turning = result_of(Sensorless(), SLOW).feedback_table
+    assert turning is not None
+    assert all(one.requirement != "torque held at rest" for row in turning.rows for one in row.cells)
