@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from app.main_window import MainWindow
     from app.part_entry.csv_entry import CsvEntry
     from app.part_entry.motor_entry import MotorEntry
+    from core.catalogue.parts_file import PartsFile
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
 
@@ -116,10 +117,10 @@ class PartsActions(QObject):
             raise AmpturnError(document.read_only_reason)
         candidate_edits.add_candidate_of(document, motor)
 
-    def _on_saved(self, path: Path) -> None:
-        """Put the file on the shelf, so that candidates can choose from it."""
-        if self._window.shelf.open(path):
-            self._window.messages.show_message("notice", f"Candidates choose from the parts in {path.name}")
+    def _on_saved(self, path: Path, parts: PartsFile) -> None:
+        """Put what the file holds now on the shelf, so that candidates can choose from it."""
+        self._window.shelf.take(path, parts)
+        self._window.messages.show_message("notice", f"Candidates choose from the parts in {path.name}")
 
     def _on_entry_closed(self) -> None:
         self.entry = None

@@ -82,10 +82,14 @@ class PartsShelf(QObject):
     def open(self, path: Path) -> bool:
         """Put the parts of another file on the shelf; the old ones stay if it is refused."""
         try:
-            self._parts = read_parts(path)
+            parts = read_parts(path)
         except AmpturnError as error:
             self.failed.emit(f"{path.name} is not opened: {error}")
             return False
-        self.name = path.stem
-        self.changed.emit()
+        self.take(path, parts)
         return True
+
+    def take(self, path: Path, parts: PartsFile) -> None:
+        """Put parts on the shelf that are known to be what a file holds."""
+        self._parts, self.name = parts, path.stem
+        self.changed.emit()

@@ -35,7 +35,8 @@ TITLE = "Enter a motor from its data sheet"
 class MotorEntry(QDialog):
     """The parts editor. Nothing typed is lost on an error; leaving with unsaved figures asks once.
 
-    `take_candidate` puts a motor into the project; `saved_to` is told the file after each saving.
+    `take_candidate` puts a motor into the project; after each saving `saved_to` is told the
+    file and all its parts.
     """
 
     def __init__(
@@ -43,7 +44,7 @@ class MotorEntry(QDialog):
         preferences: Preferences,
         dialogs: Dialogs,
         take_candidate: Callable[[Motor], None],
-        saved_to: Callable[[Path], None],
+        saved_to: Callable[[Path, PartsFile], None],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -148,7 +149,7 @@ class MotorEntry(QDialog):
     def _save_to(self, path: Path, motor: Motor, replacing: bool) -> bool:
         self._path = path
         try:
-            save_parts(path, PartsFile(motors=(motor,)), replacing)
+            parts = save_parts(path, PartsFile(motors=(motor,)), replacing)
         except NameTakenError as error:
             self._say(f"Not saved to {path.name}: {error}. Give the frame another name, or:", "caution")
             self.replace_button.show()
@@ -159,7 +160,7 @@ class MotorEntry(QDialog):
         self._kept = self.form.draft()
         self.replace_button.hide()
         self._say(f"{motor.name} is in {path.name}.")
-        self._saved_to(path)
+        self._saved_to(path, parts)
         return True
 
     def use(self) -> bool:

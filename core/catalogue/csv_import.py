@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import field
 from functools import lru_cache
 from pathlib import Path
+from threading import Event
 from typing import Any, Final
 
 from core.catalogue.csv_cells import (
@@ -29,9 +30,12 @@ from core.catalogue.parts_file import PartsFile
 from core.errors import AmpturnError, InputRangeError
 from core.number_entry import shown
 from core.project import saved_file
+from core.project.motor import Motor
 from core.records import dataclass
 
 LARGEST_TABLE: Final = 200_000_000  # [bytes]
+_EACH: Final = 500  # rows, or frames, from one word of how far it is to the next
+_SHARE_OF_ROWS: Final = 0.7  # of the time; the rest puts motors together
 MOST_KEPT: Final = 4096  # cells of a column kept as read: most stand there many times
 
 _LISTS: Final = {
@@ -88,22 +92,43 @@ class _CellError(Exception):
         self.column, self.value, self.rule = column, value, rule
 
 
-def import_parts(path: Path) -> CsvImport:
+class ImportCancelledError(AmpturnError):
+    """Reading was stopped by the one who asked for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Watcher:
+    """Is told the share that is done, from 0 to 1; another thread may set `cancel` to stop the reading."""
+
+    progress: Callable[[float], None]
+    cancel: Event
+
+    def tell(self, share: float) -> None:
+        """Tell how far it is; `ImportCancelledError` where it is to stop."""
+        if self.cancel.is_set():
+            raise ImportCancelledError("reading the table was cancelled")
+        self.progress(share)
+
+
+def import_parts(path: Path, watcher: Watcher | None = None) -> CsvImport:
     """Return the parts in a table; `CsvError` or `ProjectFileError` where it cannot be read as a whole."""
-    return parts_of_table(saved_file.read_bytes(path, LARGEST_TABLE), origin=path.name)
+    return parts_of_table(saved_file.read_bytes(path, LARGEST_TABLE), path.name, watcher)
 
 
-def parts_of_table(content: bytes, origin: str = "") -> CsvImport:
+def parts_of_table(content: bytes, origin: str = "", watcher: Watcher | None = None) -> CsvImport:
     """Return the parts in the bytes of a table."""
+    watcher = watcher or Watcher(lambda _share: None, Event())
     columns, rows = rows_of(decoded(content))
     readers = _readers(columns, rows)
     table = _Table(columns)
-    for row in rows:
+    for number, row in enumerate(rows):
+        if number % _EACH == 0:
+            watcher.tell(_SHARE_OF_ROWS * number / len(rows))
         try:
             _take(table, row, readers)
         except _CellError as error:
             table.rejected[row.line] = RejectedRow(row.line, error.column, error.value, error.rule)
-    motors, refused = table.motors.built()
+    motors, refused = _motors(table, watcher)
     cells = {row.line: row for row in rows if row.line in refused}
     for line, (key, rule) in refused.items():
         table.rejected[line] = RejectedRow(line, key, _cell(columns, cells[line], key), rule)
@@ -113,6 +138,18 @@ def parts_of_table(content: bytes, origin: str = "") -> CsvImport:
     parts = PartsFile(origin=f"imported from {origin}" if origin else "", motors=motors, **lists)
     rejected = tuple(table.rejected[line] for line in sorted(table.rejected))
     return CsvImport(parts, len(rows) - len(rejected), rejected, tuple(_notes(columns)))
+
+
+def _motors(table: _Table, watcher: Watcher) -> tuple[tuple[Motor, ...], dict[int, tuple[str, str]]]:
+    """Return the motors of a table, and for each line that cannot be taken its column and rule."""
+    motors, refused = [], {}
+    for number, (motor, lines) in enumerate(table.motors.built()):
+        if number % _EACH == 0:
+            watcher.tell(_SHARE_OF_ROWS + (1.0 - _SHARE_OF_ROWS) * number / table.motors.count)
+        refused.update(lines)
+        if motor is not None:
+            motors.append(motor)
+    return tuple(motors), refused
 
 
 Readers = dict[str, list[tuple[int, str, Callable[[str], CellValue]] | None]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import field
 from typing import Any
 
@@ -62,15 +63,14 @@ class GatheredMotors:
         self._rows.setdefault(name, {})[line] = figures
         return "", ""
 
-    def built(self) -> tuple[tuple[Motor, ...], dict[int, tuple[str, str]]]:
-        """Return the motors, and for each line that cannot be taken its column and rule."""
-        motors, refused = [], {}
-        for name in self._rows:
-            motor, lines = _built(self._rows[name])
-            refused.update(lines)
-            if motor is not None:
-                motors.append(motor)
-        return tuple(motors), refused
+    @property
+    def count(self) -> int:
+        """How many frames the rows are of."""
+        return len(self._rows)
+
+    def built(self) -> Iterator[tuple[Motor | None, dict[int, tuple[str, str]]]]:
+        """Return each frame's motor, and for each line that cannot be taken its column and rule."""
+        return (_built(rows) for rows in self._rows.values())
 
 
 def _put(parts: list[tuple[Part, str]], line: int, figures: dict[str, Any]) -> None:

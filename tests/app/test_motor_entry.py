@@ -6,6 +6,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Event
 
 import pytest
 from msgspec.structs import replace
@@ -15,11 +16,14 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.main_window import MainWindow
+from app.part_entry import parts_saving
 from app.part_entry.csv_entry import CsvEntry
 from app.part_entry.figure_form import FigureForm
 from app.part_entry.motor_entry import MotorEntry
+from app.part_entry.parts_saving import save_parts
 from app.preferences import Preferences
 from app.widgets.quantity_edit import QuantityEdit
+from core.catalogue.csv_import import parts_of_table
 from core.catalogue.motor_draft import MotorDraft
 from core.catalogue.parts_file import PartsFile, read_parts, write_parts
 from core.units import Kind
@@ -48,7 +52,7 @@ def opened(qtbot: QtBot) -> tuple[MainWindow, MotorEntry, _Dialogs]:
 def alone(qtbot: QtBot) -> Iterator[tuple[MotorEntry, _Dialogs]]:
     """The editor without the main window; leaving it at the end is not asked about."""
     dialogs = _Dialogs()
-    entry = MotorEntry(Preferences(), dialogs, lambda motor: None, lambda path: None)
+    entry = MotorEntry(Preferences(), dialogs, lambda motor: None, lambda path, parts: None)
     qtbot.addWidget(entry)
     with qtbot.waitExposed(entry):
         entry.show()
@@ -358,9 +362,79 @@ def test_a_table_is_shown_with_its_bad_rows_and_saved(qtbot: QtBot, tmp_path: Pa
     assert table.summary.text() == "1 motor, 2 windings; 2 rows taken, 0 not"
     dialogs.path = tmp_path / "own.json"
     table.save_button.click()
+    qtbot.waitUntil(lambda: window.parts.table is None)
     assert len(read_parts(dialogs.path).motors[0].windings) == 2
-    assert window.parts.table is None
     assert [motor.name for motor in window.shelf.motors] == ["disc 60"]
+
+
+def test_saving_a_table_under_names_that_are_taken_offers_to_replace(qtbot: QtBot, tmp_path: Path) -> None:
+    table, _, target = table_to_save(qtbot, tmp_path)
+    save_parts(target, parts_of_table(TABLE.replace(",7,", ",6,").encode()).parts, replacing=False)
+    table.save_button.click()
+    assert table.progress.isVisible()
+    assert not table.save_button.isEnabled()
+    qtbot.waitUntil(lambda: not table.background.is_busy)
+    assert "with other figures" in table.message.text()
+    assert not table.progress.isVisible()
+    with qtbot.waitSignal(table.finished):
+        table.replace_button.click()
+    assert read_parts(target).motors[0].pole_pairs == 7
+
+
+def test_a_saving_that_is_stopped_writes_nothing(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    table, _, target = table_to_save(qtbot, tmp_path)
+    save_parts(target, parts_of_table(TABLE.replace("disc 60", "disc 50").encode()).parts, replacing=False)
+    before = target.read_bytes()
+    may_go_on = Event()
+
+    def slow(path: Path) -> PartsFile:
+        may_go_on.wait()
+        return read_parts(path)
+
+    monkeypatch.setattr(parts_saving, "read_parts", slow)
+    table.save_button.click()
+    table.reject()
+    assert table.isVisible(), "it stays to tell how the saving ended"
+    may_go_on.set()
+    qtbot.waitUntil(lambda: not table.background.is_busy)
+    assert "stopped" in table.message.text()
+    assert target.read_bytes() == before
+    table.reject()
+    assert not table.isVisible()
+
+
+def table_to_save(qtbot: QtBot, folder: Path) -> tuple[CsvEntry, _Dialogs, Path]:
+    """Return a table that is read, with a file to save it to."""
+    window, _ = open_window(qtbot)
+    window.dialogs = dialogs = _Dialogs()
+    source = folder / "own.csv"
+    source.write_text(TABLE.replace("wrong", "99"), encoding="utf-8")
+    dialogs.path = folder / "own.json"
+    window.parts.show_table(source)
+    table = window.parts.table
+    assert table is not None
+    wait_until_read(qtbot, table)
+    return table, dialogs, dialogs.path
+
+
+def test_reading_a_table_can_be_stopped_and_begun_again(qtbot: QtBot, tmp_path: Path) -> None:
+    window, _ = open_window(qtbot)
+    path = tmp_path / "own.csv"
+    path.write_text(TABLE, encoding="utf-8")
+    window.parts.show_table(path)
+    table = window.parts.table
+    assert table is not None
+    assert table.stop_button.isVisible()
+    table.stop_button.click()
+    assert table.summary.text() == "Reading was stopped; nothing is imported"
+    assert not table.stop_button.isVisible()
+    assert not table.save_button.isEnabled()
+    table.read_button.click()
+    wait_until_read(qtbot, table)
+    assert table.summary.text() == "1 motor, 1 winding; 1 row taken, 1 not"
+    table.reject()
 
 
 def test_a_table_that_cannot_be_read_says_why(qtbot: QtBot, tmp_path: Path) -> None:

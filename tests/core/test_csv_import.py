@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from threading import Event
+
 import pytest
 
 from core.catalogue.csv_cells import CsvError
-from core.catalogue.csv_import import CsvImport, parts_of_table
+from core.catalogue.csv_import import CsvImport, ImportCancelledError, Watcher, parts_of_table
 from core.catalogue.part_columns import ROW_KINDS, columns_of, columns_text
 from core.catalogue.parts_file import decode_parts, encode_parts
 from core.project.feedback import Encoder, HallSensors
@@ -25,6 +27,21 @@ def table(*rows: str, heading: str = HEADING) -> CsvImport:
 def only(imported: CsvImport) -> str:
     assert len(imported.rejected) == 1, [str(row) for row in imported.rejected]
     return str(imported.rejected[0])
+
+
+def test_how_far_the_reading_is_and_that_it_can_be_stopped() -> None:
+    rows = [FIRST.replace("disc 60", f"disc {number}") for number in range(1200)]
+    content = "\n".join([HEADING, *rows]).encode()
+    told: list[float] = []
+    found = parts_of_table(content, watcher=Watcher(told.append, Event()))
+    assert len(found.parts.motors) == 1200
+    assert told == sorted(told)
+    assert len(told) == len(set(told)) == 6  # rows 0, 500, 1000, then as many frames
+    assert told[0] == 0.0
+    assert told[-1] < 1.0
+    stop = Event()
+    with pytest.raises(ImportCancelledError):
+        parts_of_table(content, watcher=Watcher(lambda share: stop.set() if share > 0.5 else None, stop))
 
 
 def test_rows_of_a_frame_become_one_motor() -> None:
