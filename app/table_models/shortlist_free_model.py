@@ -21,8 +21,8 @@ _TOP = QModelIndex()
 HEADINGS: Final = (
     "Torque constant",
     "Turns",
-    "Before",
-    "Margin",
+    "Above target before",
+    "Above target now",
     "Status",
     "All is met",
     "Governed or out by",
@@ -105,15 +105,22 @@ class FreeModel(QAbstractTableModel):
                 else f"{row.verdict}, was {row.verdict_before}"
             )
         if column == ALL_MET:
-            return "nowhere" if value.met is None else " to ".join(self._value(end) for end in value.met)
+            return "nowhere" if value.met is None else self._range(*value.met)
         if column == REASON:
             place = int(value.outcome.reason()[0])
             return "" if place == ABSENT else value.outcome.criteria[place].label
         return value.listed if column == LISTED else ""
 
     def _value(self, value: float) -> str:
-        kind = Kind.TORQUE_CONSTANT if self._kind == "turns" else Kind.NUMBER
-        return self._preferences.display_units.format_quantity(value, kind)
+        return self._preferences.display_units.format_quantity(value, self._value_kind)
+
+    def _range(self, low: float, high: float) -> str:
+        first = self._preferences.display_units.format_value(low, self._value_kind)
+        return f"{first} to {self._value(high)}"
+
+    @property
+    def _value_kind(self) -> Kind:
+        return Kind.TORQUE_CONSTANT if self._kind == "turns" else Kind.NUMBER
 
 
 def _side(column: int) -> Qt.AlignmentFlag:

@@ -30,8 +30,8 @@ from core.physics.input_ranges import require_positive
 from core.shortlist.free_values import SPAN, FreeKind, no_free_ratio
 from core.units import Kind
 
-_WIDTHS: Final = (110, 140, 70, 70, 150, 200, 200, 420)  # px
-_SIZE: Final = (1080, 460)  # px
+_WIDTHS: Final = (108, 138, 142, 130, 108, 146, 180, 230)  # px
+_SIZE: Final = (1220, 460)  # px
 _TOLD: Final[dict[FreeKind, str]] = {
     "turns": "The best of each frame, variant, electronics and transmission is wound with other turns in the "
     "same copper: N times the turns give N times the torque constant, N² times resistance and inductance and "
@@ -319,5 +319,4 @@ def _table(model: FreeModel) -> QTableView:
         table.setColumnWidth(column, width)
     table.horizontalHeader().setSectionsMovable(True)
     table.horizontalHeader().moveSection(LISTED, 0)  # what it is stands before what it comes to
-    table.setColumnWidth(LISTED, 320)
     return table
