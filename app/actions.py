@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
+from shiboken6 import isValid
 
 from app.bench_page import Side
 from app.exports import CHARTS, CHOSEN_CHARTS, SIDE_CHARTS, TABLE
@@ -128,22 +129,14 @@ class MenuBar(QObject):
         action = self._add(self.recent, words, partial(self._window.open_path, path))
         action.setToolTip(str(path))
 
-    def _name_steps(self) -> None:
-        """Say what undo and redo would do; the bare word where there is nothing."""
-        stack = self._window.document.undo_stack
-        for action, word, step in (
-            (self.undo, "Undo", stack.undoText()),
-            (self.redo, "Redo", stack.redoText()),
-        ):
-            action.setText(f"{word}: {step}".replace("&", "&&") if step else word)
-
     def _fill_edit(self) -> None:
         window = self._window
         stack = window.document.undo_stack
         self.undo, self.redo = stack.createUndoAction(self), stack.createRedoAction(self)
-        stack.undoTextChanged.connect(self._name_steps)
-        stack.redoTextChanged.connect(self._name_steps)
-        self._name_steps()
+        stack.undoTextChanged.connect(partial(_name_step, self.undo, "Undo"))
+        stack.redoTextChanged.connect(partial(_name_step, self.redo, "Redo"))
+        _name_step(self.undo, "Undo", stack.undoText())
+        _name_step(self.redo, "Redo", stack.redoText())
         self.undo.setShortcut(QKeySequence(Keys.Undo))
         self.redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
         self.edit.addActions([self.undo, self.redo])
@@ -299,3 +292,9 @@ class MenuBar(QObject):
         for motor in window.shelf.motors:
             words = motor.name.replace("&", "&&")
             self._add(self.frames, words, partial(window.candidates.add_of, motor))
+
+
+def _name_step(action: QAction, word: str, step: str) -> None:
+    """Say what undo or redo would do; the bare word where there is nothing."""
+    if isValid(action):  # a stack that ends with its window says once more that it is empty
+        action.setText(f"{word}: {step}".replace("&", "&&") if step else word)
