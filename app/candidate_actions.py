@@ -76,4 +76,4 @@ class CandidateActions(QObject):
         window = self._window
         path = window.dialogs.ask_open(window, "Open a parts file", _PARTS_FILES)
         if path is not None:
-            window.shelf.open(path)
+            window.shelf.begin_opening(path)

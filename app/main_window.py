@@ -103,6 +103,7 @@ class MainWindow(QMainWindow):
         self.files.failed.connect(self.fail)
         self.files.state_changed.connect(self._show_state)
         self.shelf.failed.connect(self.fail)
+        self.shelf.reading.connect(self._on_reading_parts)
         self.document.changed.connect(self._show_title)
         self.document.replaced.connect(self._on_replaced)
         self.document.refused.connect(lambda reason: self.fail(f"Nothing was changed. {reason}"))
@@ -309,6 +310,10 @@ class MainWindow(QMainWindow):
         self.messages.show_message("stale", message)
         self.pages.set_stale(self._stale)
 
+    def _on_reading_parts(self, name: str) -> None:
+        words = f"Reading the parts in {name}…" if name else ""
+        self.messages.show_message("notice", words, (("Stop", self.shelf.stop_opening),) if name else ())
+
     def _on_replaced(self) -> None:
         self.selection.select_segment(None)
 
@@ -346,6 +351,7 @@ class MainWindow(QMainWindow):
         self.bench.keep_sizes()
         self.preferences.save()
         self.traces.shut_down()
+        self.shelf.shut_down()
         self.pages.shut_down()
         self.care.shut_down()
         event.accept()
