@@ -200,11 +200,11 @@ class ShortlistFree(QDialog):
     def _on_arrived(self, sought: object) -> None:
         if not isinstance(sought, Sought):
             return
-        kept = [self.model.rows[row] for row in self.selected()]
+        kept = {self.model.rows[row].value.number for row in self.selected()}
         self._sought = sought
         self.model.show_rows(self._kind_shown, sought.rows)
         for number, row in enumerate(sought.rows):
-            if row in kept:
+            if row.value.number in kept:
                 index = self.model.index(number, 0)
                 flags = self.table.selectionModel().SelectionFlag
                 self.table.selectionModel().select(index, flags.Select | flags.Rows)

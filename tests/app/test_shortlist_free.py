@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.main_window import MainWindow
 from app.pages import SHORTLIST, SIDE_BY_SIDE
+from app.shortlist_free_search import Sought
 from app.shortlist_page import ShortlistPage
 from app.table_models.shortlist_free_model import (
     ALL_MET,
@@ -147,6 +148,17 @@ def test_one_is_added_by_return_and_two_are_compared_in_one_undo_step(qtbot: QtB
     assert len(window.document.project.candidates) == len(before.candidates) + 2
     window.document.undo_stack.undo()
     assert window.document.project == before
+
+
+def test_what_is_selected_stays_so_while_better_ones_arrive(qtbot: QtBot, tmp_path: Path) -> None:
+    _, page = desk(qtbot, tmp_path)
+    dialog = opened(page)
+    sought(dialog, qtbot)
+    rows = tuple(dialog.model.rows)
+    dialog._on_arrived(Sought(rows[1:], len(rows) - 1, len(rows)))
+    dialog.table.selectRow(0)
+    dialog._on_arrived(Sought(rows, len(rows), len(rows)))
+    assert dialog.selected() == [1]
 
 
 def test_a_ratio_is_greyed_with_its_reason_where_the_duty_is_at_the_shaft(
