@@ -8,7 +8,7 @@ alone, and it ends when its pipe does.
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
@@ -78,7 +78,7 @@ class CandidateProcesses:
             for place, k in enumerate(share):
                 here = partial(evaluate_candidate, application, project.candidates[k], k)
                 # a refused input is found again here, where its message belongs
-                found[k] = here() if answers is None else arrived(answers[place], here)
+                found[k] = here() if answers is None else one.taken(k, answers[place], here)
         self._processes = [one for one in self._processes if one.is_alive]
         return result_of(project, tuple(found[k] for k in range(count)))
 
@@ -105,6 +105,7 @@ class _Process:
         there.close()
         self._is_ready, self.is_alive = False, True
         self._sent: Numbered = ()
+        self._before: dict[int, CandidateResult] = {}
 
     @property
     def is_ready(self) -> bool:
@@ -141,6 +142,13 @@ class _Process:
         self.close()
         return None
 
+    def taken(
+        self, k: int, answer: CarriedResult, evaluate: Callable[[], CandidateResult]
+    ) -> CandidateResult:
+        """Return the result of a candidate by its answer, which has only what is new since the one before."""
+        self._before[k] = arrived(answer, evaluate, self._before.get(k))
+        return self._before[k]
+
     def close(self) -> None:
         """End it."""
         if self.is_alive:
@@ -156,6 +164,7 @@ def _serve(connection: Connection) -> None:
 
     leave_to_parent()
     last: tuple[Application, Numbered] | None = None
+    before: dict[int, CandidateResult] = {}
     connection.send(_READY)
     while True:
         try:
@@ -167,14 +176,20 @@ def _serve(connection: Connection) -> None:
             last = (application, candidates or ())
         else:
             last = (sharing(application, last[0]), sharing(candidates, last[1]) if candidates else last[1])
-        connection.send(_answers(*last))
+        connection.send(_answers(*last, before))
 
 
-def _answers(application: Application, candidates: Numbered) -> list[CarriedResult] | None:
+def _answers(
+    application: Application, candidates: Numbered, before: dict[int, CandidateResult]
+) -> list[CarriedResult] | None:
+    """Return the results as they are sent, and note in `before` what the other end has then."""
     try:
-        return [carried(evaluate_candidate(application, candidate, k)) for k, candidate in candidates]
+        results = {k: evaluate_candidate(application, candidate, k) for k, candidate in candidates}
     except Exception:  # noqa: BLE001  whoever asked evaluates it again and hears why
         return None
+    answers = [carried(result, before.get(k)) for k, result in results.items()]
+    before.update(results)
+    return answers
 
 
 def _processors() -> int:

@@ -89,6 +89,17 @@ def test_a_carried_result_has_every_value_that_it_had() -> None:
     assert set(sent.later) == {f.name for f in fields(result) if f.name.endswith("_later")}
 
 
+def test_what_stays_is_not_sent_again(two: CandidateProcesses) -> None:
+    project = read_project(CAROUSEL)
+    first = two.evaluate(project).candidates[1]
+    other = edits.change_segment(project, 0, shaft_torque=0.05)
+    second = two.evaluate(other).candidates[1]
+    assert second.curves is first.curves
+    assert second.cycle is not first.cycle
+    once, again = evaluate(project).candidates[1], evaluate(other).candidates[1]
+    assert len(pickle.dumps(carried(again, once))) < 0.8 * len(pickle.dumps(carried(again)))
+
+
 def test_an_ended_process_is_done_without() -> None:
     processes = CandidateProcesses(1)
     processes.prepare(2)
@@ -126,7 +137,7 @@ def test_a_refused_value_is_left_to_whoever_asked(monkeypatch: pytest.MonkeyPatc
 
     project = read_project(CAROUSEL)
     monkeypatch.setattr("core.candidate_processes.evaluate_candidate", refuse)
-    assert _answers(project.application, ((0, project.candidates[0]),)) is None
+    assert _answers(project.application, ((0, project.candidates[0]),), {}) is None
 
 
 def test_processes_that_end_are_replaced_but_not_for_ever() -> None:
