@@ -123,7 +123,8 @@ class CandidateColumn(QObject):
         own = candidate.motor
         if own is not None and own not in motors:
             motors = (own, *motors)
-        words = tuple(_own_name(m.name, m is own, [x.name for x in motors]) for m in motors)
+        names = [motor.name for motor in motors]
+        words = tuple(_own_name(motor.name, motor is own, names) for motor in motors)
         self.frame.offer(words, motors, motors.index(own) if own is not None else -1)
 
     def _take_frame(self, motor: Motor) -> None:
