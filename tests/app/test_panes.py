@@ -90,10 +90,15 @@ def test_panes_fold_away_by_key_and_come_back_as_they_were(
 
 def test_what_needs_the_inputs_unfolds_them(qtbot: QtBot) -> None:
     window, _ = open_window(qtbot)
+
+    def begin_anew() -> None:
+        window.files.new()
+        window.guide.start()
+
     asks: tuple[Callable[[], object], ...] = (
         lambda: window.candidate_asked("rename", 0),
         window.help.take_tour,
-        lambda: (window.files.new(), window.guide.start()),
+        begin_anew,
     )
     for ask in asks:
         window.bench.fold("inputs", True)
