@@ -6,9 +6,7 @@ from collections.abc import Callable
 from contextlib import closing
 from threading import Event
 
-from PySide6.QtCore import QObject, Qt, Signal, Slot
-
-from app.background import Background
+from app.search_beside import Job, SearchBeside
 from app.shortlist_search import Basis, Found
 from core.records import dataclass
 from core.results import Status
@@ -69,61 +67,15 @@ class Sought:
     wanted: int
 
 
-class FreeSearch(QObject):
-    """Runs one search at a time; `arrived` brings all that is found so far, after each family."""
-
-    arrived = Signal(object)  # Sought
-    ended = Signal(str)  # why it failed, empty where it did not
-    _sent = Signal(int, object)  # number of the search, Sought: from the thread
-
-    def __init__(self, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._number = 0
-        self._background = Background()
-        self._background.finished.connect(self._on_finished)
-        self._background.failed.connect(self._on_failed)
-        self.destroyed.connect(self._background.shut_down)
-        self._sent.connect(self._on_sent, Qt.ConnectionType.QueuedConnection)
-
-    @property
-    def is_running(self) -> bool:
-        """Whether more is to come."""
-        return self._background.is_busy
+class FreeSearch(SearchBeside):
+    """Seeks the best values; a `Sought` arrives after each family."""
 
     def start(self, kind: FreeKind, ground: Ground, ends: Ends) -> None:
         """Seek the best value for the best of each family of a list."""
-        self.cancel()
-        number = self._number
-        self._background.start(_seeking(kind, ground, ends, lambda sought: self._sent.emit(number, sought)))
-
-    @Slot()
-    def cancel(self) -> None:
-        """Stop; nothing more arrives."""
-        self._number += 1
-        self._background.cancel()
-
-    def shut_down(self) -> None:
-        """Stop, and wait until thread and process have ended."""
-        self.cancel()
-        self._background.shut_down()
-
-    @Slot(int, object)
-    def _on_sent(self, number: int, sought: object) -> None:
-        if number == self._number:
-            self.arrived.emit(sought)
-
-    @Slot(object)
-    def _on_finished(self, _value: object) -> None:
-        self.ended.emit("")
-
-    @Slot(object)
-    def _on_failed(self, error: object) -> None:
-        self.ended.emit(str(error))
+        self.begin(lambda send: _seeking(kind, ground, ends, send))
 
 
-def _seeking(
-    kind: FreeKind, ground: Ground, ends: Ends, send: Callable[[Sought], None]
-) -> Callable[[Callable[[float], None], Event], object]:
+def _seeking(kind: FreeKind, ground: Ground, ends: Ends, send: Callable[[Sought], None]) -> Job:
     """Return the job of the thread, which waits for the process most of the time."""
 
     def job(_tell: Callable[[float], None], stop: Event) -> object:

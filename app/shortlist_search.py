@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from msgspec.structs import replace
-from PySide6.QtCore import QObject, Qt, Signal, Slot
 
-from app.background import Background
+from app.search_beside import Job, SearchBeside
 from app.table_models.shortlist_model import ranks
 from core.catalogue.parts_file import PartsFile
 from core.numeric import FloatArray, IntArray
@@ -92,63 +91,15 @@ def basis_of(project: Project, parts: PartsFile, measured: ImportedTrace | None)
     return Basis(project.application, pattern, parts, measured)
 
 
-class ShortlistSearch(QObject):
-    """Runs one search at a time; `arrived` brings all that is found so far, a few times a second."""
-
-    arrived = Signal(object)  # Found
-    ended = Signal(str)  # why it failed, empty where it did not
-    _sent = Signal(int, object)  # number of the search, Found: from the thread
-
-    def __init__(self, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._number = 0
-        self._background = Background()
-        self._background.finished.connect(self._on_finished)
-        self._background.failed.connect(self._on_failed)
-        self.destroyed.connect(self._background.shut_down)
-        self._sent.connect(self._on_sent, Qt.ConnectionType.QueuedConnection)
-
-    @property
-    def is_running(self) -> bool:
-        """Whether more candidates are to come."""
-        return self._background.is_busy
+class ShortlistSearch(SearchBeside):
+    """Searches a list; a `Found` arrives a few times a second."""
 
     def start(self, basis: Basis, conditions: Sequence[Condition]) -> None:
         """Evaluate every combination of the parts under each condition."""
-        self.cancel()
-        number = self._number
-        self._background.start(
-            _searching(basis, tuple(conditions), lambda found: self._sent.emit(number, found))
-        )
-
-    @Slot()
-    def cancel(self) -> None:
-        """Stop; nothing more arrives."""
-        self._number += 1
-        self._background.cancel()
-
-    def shut_down(self) -> None:
-        """Stop, and wait until thread and process have ended."""
-        self.cancel()
-        self._background.shut_down()
-
-    @Slot(int, object)
-    def _on_sent(self, number: int, found: object) -> None:
-        if number == self._number:
-            self.arrived.emit(found)
-
-    @Slot(object)
-    def _on_finished(self, _value: object) -> None:
-        self.ended.emit("")
-
-    @Slot(object)
-    def _on_failed(self, error: object) -> None:
-        self.ended.emit(str(error))
+        self.begin(lambda send: _searching(basis, tuple(conditions), send))
 
 
-def _searching(
-    basis: Basis, conditions: tuple[Condition, ...], send: Callable[[Found], None]
-) -> Callable[[Callable[[float], None], Event], object]:
+def _searching(basis: Basis, conditions: tuple[Condition, ...], send: Callable[[Found], None]) -> Job:
     """Return the job of the thread; all that takes long is done in it, so the window only shows."""
 
     def job(_tell: Callable[[float], None], stop: Event) -> object:
