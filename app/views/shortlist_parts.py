@@ -40,7 +40,7 @@ from core.shortlist.choices import Choices
 
 _GAP: Final = 8
 _ROW: Final = 24  # px
-_WIDTHS: Final = {RANK: 66, PARETO: 66, STATUS: 92, MARGIN: 74, REASON: 180, CONDITION: 150, CANDIDATE: 400}
+_WIDTHS: Final = {RANK: 66, PARETO: 66, STATUS: 92, MARGIN: 104, REASON: 180, CONDITION: 150, CANDIDATE: 370}
 _OBJECTIVE: Final = 82  # px
 _SIDE: Final = 400  # px, what is beside the table
 
